@@ -1,0 +1,20 @@
+"""Visits, readings and verdicts."""
+
+from django.apps import AppConfig
+
+
+class InspectionsConfig(AppConfig):
+    default_auto_field = "django.db.models.BigAutoField"
+    name = "inspections"
+    verbose_name = "Inspections"
+
+    def ready(self) -> None:
+        """Create roles after migrating; judge again what a change of the register touches."""
+        from django.db.models.signals import post_migrate
+
+        from inspections.roles import ensure_roles
+        from inspections.services.judge import judge_bridges
+        from inventory.services.changes import subscribe
+
+        post_migrate.connect(ensure_roles, sender=self)
+        subscribe(judge_bridges)

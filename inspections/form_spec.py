@@ -1,0 +1,146 @@
+"""What is read on each type of device: label, unit, points, limits and why.
+
+The one declaration that the web form, the file columns, the database constraint and
+every screen's words come from.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from inspections.models.choices import ReadingQuantity
+from inventory.models.choices import DeviceType
+from inventory.units import Dimension
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingField:
+    """One quantity that can be read.
+
+    Attributes
+    ----------
+    quantity : ReadingQuantity
+    dimension : Dimension
+        The unit it is stored in.
+    points : tuple of str
+        Where it is taken; the empty point where there is but one.
+    low, high : float
+        What cannot be outside, in the stored unit.
+    why : str
+        How it is taken and with which sign, in the words of a field manual.
+    """
+
+    quantity: ReadingQuantity
+    dimension: Dimension
+    points: tuple[str, ...]
+    low: float
+    high: float
+    why: str
+
+
+FIELDS = {
+    each.quantity: each
+    for each in (
+        ReadingField(
+            ReadingQuantity.GAP,
+            Dimension.LENGTH,
+            ("left", "centre", "right"),
+            0,
+            3000,
+            "Between the faces at the same marks each time, at both kerbs and the centre."
+            " Say whether the tape lay square to the joint or along the road.",
+        ),
+        ReadingField(
+            ReadingQuantity.OFFSET_ALONG,
+            Dimension.LENGTH,
+            ("",),
+            -2000,
+            2000,
+            "From the centre mark of the lower plate to that of the upper one; plus when the"
+            " superstructure stands towards increasing station.",
+        ),
+        ReadingField(
+            ReadingQuantity.OFFSET_ACROSS,
+            Dimension.LENGTH,
+            ("",),
+            -2000,
+            2000,
+            "The same across the bridge; plus to the left, looking towards increasing station.",
+        ),
+        ReadingField(
+            ReadingQuantity.TILT,
+            Dimension.TILT,
+            ("",),
+            -45,
+            45,
+            "Inclinometer on the rocker; plus when the top leans towards increasing station.",
+        ),
+        ReadingField(
+            ReadingQuantity.ROTATION,
+            Dimension.ROTATION,
+            ("",),
+            -200,
+            200,
+            "Upper plate against lower plate; plus when the top moves towards increasing station.",
+        ),
+        ReadingField(
+            ReadingQuantity.KEY_GAP,
+            Dimension.LENGTH,
+            ("back", "ahead", "left", "right"),
+            0,
+            3000,
+            "Clear distance between key and stop on each side; 0 when they touch.",
+        ),
+        ReadingField(
+            ReadingQuantity.PROJECTION,
+            Dimension.LENGTH,
+            tuple(f"rod {n}" for n in range(1, 13)),
+            0,
+            1000,
+            "From the face of the nut to the end of the rod.",
+        ),
+        ReadingField(
+            ReadingQuantity.SLIP,
+            Dimension.LENGTH,
+            ("",),
+            -200,
+            200,
+            "Of the clamped part along its match mark; plus towards increasing station.",
+        ),
+    )
+}
+
+_Q = ReadingQuantity
+_MOVING = (_Q.OFFSET_ALONG, _Q.OFFSET_ACROSS, _Q.ROTATION)
+_ROLLING = (_Q.TILT, _Q.OFFSET_ALONG)
+QUANTITIES_OF_DEVICE: dict[str, tuple[ReadingQuantity, ...]] = {
+    DeviceType.PLAIN_ELASTOMERIC: _MOVING,
+    DeviceType.REINFORCED_ELASTOMERIC: _MOVING,
+    DeviceType.FLAT_SLIDING: _MOVING,
+    DeviceType.POT: _MOVING,
+    DeviceType.DISC: _MOVING,
+    DeviceType.SPHERICAL: _MOVING,
+    DeviceType.ROCKER: _ROLLING,
+    DeviceType.ROLLER: _ROLLING,
+    DeviceType.FIXED_PIN: _MOVING,
+    DeviceType.OTHER_BEARING: _MOVING,
+    DeviceType.STRIP_SEAL: (_Q.GAP,),
+    DeviceType.COMPRESSION_SEAL: (_Q.GAP,),
+    DeviceType.POURED: (_Q.GAP,),
+    DeviceType.MODULAR: (_Q.GAP,),
+    DeviceType.FINGER: (_Q.GAP,),
+    DeviceType.SLIDING_PLATE: (_Q.GAP,),
+    DeviceType.PLUG: (_Q.GAP,),
+    DeviceType.OPEN: (_Q.GAP,),
+    DeviceType.OTHER_JOINT: (_Q.GAP,),
+    DeviceType.SHEAR_KEY: (_Q.KEY_GAP,),
+    DeviceType.HOLD_DOWN: (_Q.KEY_GAP, _Q.PROJECTION),
+    DeviceType.ANCHOR_RODS: (_Q.PROJECTION,),
+    DeviceType.CLAMP: (_Q.SLIP,),
+    DeviceType.LOCK_UP: (_Q.KEY_GAP,),
+}
+
+
+def fields_for(device_type: str) -> list[ReadingField]:
+    """Return what is read on a device, in the order of its form."""
+    return [FIELDS[quantity] for quantity in QUANTITIES_OF_DEVICE[device_type]]

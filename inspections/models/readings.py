@@ -1,0 +1,169 @@
+"""What was measured.  Rows are appended, never changed; a correction names what it corrects."""
+
+from django.conf import settings
+from django.core.exceptions import ValidationError
+from django.db import models
+from django.db.models import Q
+
+from inspections.form_spec import FIELDS
+from inspections.models.choices import ReadingQuantity, TemperaturePlace
+from inspections.models.visits import ACCURACY, Inspection, Instrument
+from inventory.models import Element, Installation, Unit
+from inventory.models.choices import GapAxis
+from inventory.quantities import InRange, Quantity, bounds
+
+TEMPERATURE = Quantity("Temperature", "degC", -60, 90, required=True)
+
+
+class Reading(models.Model):
+    """One measured value, in the SI unit of its quantity, beside what was typed."""
+
+    inspection = models.ForeignKey(Inspection, models.PROTECT, related_name="readings")
+    element = models.ForeignKey(Element, models.PROTECT, related_name="readings")
+    installation = models.ForeignKey(Installation, models.PROTECT, related_name="readings")
+    quantity = models.CharField("Quantity", max_length=14, choices=ReadingQuantity)
+    point = models.CharField("Point", max_length=12, blank=True)
+    axis = models.CharField(
+        "Gap taken", max_length=6, choices=GapAxis, blank=True, help_text="For a joint gap."
+    )
+    repeat = models.PositiveSmallIntegerField("Repeat", default=1)
+    value = models.FloatField("Value")
+    typed = models.CharField("As typed", max_length=60)
+    taken_at = models.DateTimeField("Taken at")
+    instrument = models.ForeignKey(
+        Instrument, models.PROTECT, related_name="readings", null=True, blank=True
+    )
+    accuracy = ACCURACY.field()
+    remark = models.CharField("Remark", max_length=240, blank=True)
+    corrects = models.OneToOneField(
+        "self", models.PROTECT, related_name="corrected_by", null=True, blank=True
+    )
+    created_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
+    )
+    created_at = models.DateTimeField("Recorded at", auto_now_add=True)
+
+    class Meta:
+        ordering = ["element", "taken_at", "quantity", "point", "repeat"]
+        constraints = [
+            *bounds("reading", {"accuracy": ACCURACY}),
+            models.CheckConstraint(
+                condition=Q(
+                    *(
+                        Q(quantity=each.quantity, value__gte=each.low, value__lte=each.high)
+                        for each in FIELDS.values()
+                    ),
+                    _connector=Q.OR,
+                ),
+                name="reading_value_possible",
+                violation_error_message="The value is impossible for its quantity.",
+            ),
+            models.CheckConstraint(
+                condition=Q(quantity=ReadingQuantity.GAP, axis__in=GapAxis.values)
+                | ~Q(quantity=ReadingQuantity.GAP) & Q(axis=""),
+                name="reading_axis_for_gaps_only",
+            ),
+            models.UniqueConstraint(
+                fields=["element", "inspection", "quantity", "point", "axis", "taken_at", "repeat"],
+                condition=Q(corrects__isnull=True),
+                name="reading_once",
+                violation_error_message="This point has a reading of this time. Correct that one,"
+                " or count this as a repeat.",
+            ),
+            models.CheckConstraint(condition=Q(repeat__gte=1), name="reading_repeat_from_1"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.element.code} {self.get_quantity_display()} {self.point} {self.typed}"
+
+    def clean(self) -> None:
+        field = FIELDS.get(self.quantity)
+        if field is None:
+            return
+        wrong: dict[str, str] = {}
+        if self.value is not None:
+            try:
+                InRange(field.low, field.high, field.dimension.value)(self.value)
+            except ValidationError as error:
+                wrong["value"] = error.messages[0]
+        if self.point not in field.points:
+            wrong["point"] = f"«{self.point}» is no point of it. Use {_listed(field.points)}."
+        if (self.quantity == ReadingQuantity.GAP) != bool(self.axis):
+            wrong["axis"] = (
+                "Say whether it was taken square to the joint or along the road."
+                if self.quantity == ReadingQuantity.GAP
+                else "Only a joint gap has it. Leave it empty."
+            )
+        if wrong:
+            raise ValidationError(wrong)
+
+
+class TemperatureReading(models.Model):
+    """A temperature taken during a visit."""
+
+    inspection = models.ForeignKey(Inspection, models.PROTECT, related_name="temperatures")
+    unit = models.ForeignKey(
+        Unit,
+        models.PROTECT,
+        related_name="temperatures",
+        null=True,
+        blank=True,
+        help_text="Empty: it stands for every unit of the bridge.",
+    )
+    place = models.CharField("Place", max_length=14, choices=TemperaturePlace)
+    sunlit = models.BooleanField("In the sun", default=False)
+    temperature_c = TEMPERATURE.field()
+    typed = models.CharField("As typed", max_length=60)
+    taken_at = models.DateTimeField("Taken at")
+    instrument = models.ForeignKey(
+        Instrument, models.PROTECT, related_name="temperatures", null=True, blank=True
+    )
+    created_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
+    )
+    created_at = models.DateTimeField("Recorded at", auto_now_add=True)
+
+    class Meta:
+        ordering = ["inspection", "taken_at", "place"]
+        constraints = [
+            *bounds("temperature", {"temperature_c": TEMPERATURE}),
+            models.CheckConstraint(
+                condition=Q(place__in=TemperaturePlace.values), name="temperature_place_known"
+            ),
+            models.UniqueConstraint(
+                fields=["inspection", "unit", "place", "taken_at"],
+                name="temperature_once_a_unit",
+                violation_error_message="This place has a temperature of this time.",
+            ),
+            models.UniqueConstraint(
+                fields=["inspection", "place", "taken_at"],
+                condition=Q(unit__isnull=True),
+                name="temperature_once_for_all_units",
+                violation_error_message="This place has a temperature of this time.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_place_display()} {self.typed}"
+
+
+class AirTemperature(models.Model):
+    """One hour of a station's shade air record."""
+
+    station = models.CharField("Station", max_length=40)
+    time_utc = models.DateTimeField("Time")
+    temperature_c = TEMPERATURE.field()
+
+    class Meta:
+        ordering = ["station", "time_utc"]
+        constraints = [
+            *bounds("air", {"temperature_c": TEMPERATURE}),
+            models.UniqueConstraint(fields=["station", "time_utc"], name="air_hour_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.station} {self.time_utc:%Y-%m-%d %H:%M} {self.temperature_c:g} degC"
+
+
+def _listed(points: tuple[str, ...]) -> str:
+    return ", ".join(points) if points != ("",) else "no point"

@@ -1,0 +1,92 @@
+"""A visit to a bridge, and the instruments it was made with."""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+from simple_history.models import HistoricalRecords
+
+from inspections.models.choices import InspectionKind, InspectionState, Weather
+from inventory.models import Bridge
+from inventory.quantities import Quantity, bounds
+from inventory.units import Dimension
+
+ACCURACY = Quantity(
+    "Accuracy, plus or minus", "", 0, 1000, help="In mm, degC, mrad or deg, as what it reads."
+)
+
+
+class Instrument(models.Model):
+    """A tape, vernier, inclinometer or thermometer with its stated accuracy."""
+
+    code = models.CharField("Code", max_length=30, unique=True)
+    name = models.CharField("Name", max_length=120)
+    dimension = models.CharField(
+        "Reads",
+        max_length=6,
+        choices=[
+            (Dimension.LENGTH.value, "Length [mm]"),
+            (Dimension.TEMPERATURE.value, "Temperature [degC]"),
+            (Dimension.ROTATION.value, "Rotation [mrad]"),
+            (Dimension.TILT.value, "Tilt [deg]"),
+        ],
+    )
+    accuracy = ACCURACY.field()
+    calibrated_on = models.DateField("Calibrated on", null=True, blank=True)
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["code"]
+        constraints = bounds("instrument", {"accuracy": ACCURACY})
+
+    def __str__(self) -> str:
+        return f"{self.code} {self.name}"
+
+
+class Inspection(models.Model):
+    """One visit to one bridge."""
+
+    bridge = models.ForeignKey(Bridge, models.PROTECT, related_name="inspections")
+    kind = models.CharField(
+        "Kind", max_length=10, choices=InspectionKind, default=InspectionKind.ROUTINE
+    )
+    date = models.DateField("Date")
+    team = models.CharField("Team", max_length=160, help_text="By role, such as lead and two.")
+    weather = models.CharField("Weather", max_length=10, choices=Weather, default=Weather.UNKNOWN)
+    state = models.CharField(
+        "State", max_length=10, choices=InspectionState, default=InspectionState.OPEN
+    )
+    remarks = models.TextField("Remarks", blank=True)
+    created_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
+    )
+    submitted_at = models.DateTimeField("Handed in at", null=True, blank=True)
+    reviewed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
+    )
+    reviewed_at = models.DateTimeField("Reviewed at", null=True, blank=True)
+    review_note = models.TextField("Reviewer's note", blank=True)
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["-date", "bridge"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["bridge", "date", "kind"],
+                name="inspection_once_a_day_and_kind",
+                violation_error_message="An inspection of this kind on this day exists. Open it.",
+            ),
+            models.CheckConstraint(
+                condition=Q(state__in=InspectionState.values), name="inspection_state_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(kind__in=InspectionKind.values), name="inspection_kind_known"
+            ),
+        ]
+        permissions = [
+            ("review_inspection", "Can accept or return an inspection"),
+            ("print_report", "Can print reports"),
+            ("import_files", "Can import files"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.bridge.code} {self.date} {self.get_kind_display()}"

@@ -1,0 +1,8 @@
+"""Entry point of a WSGI server."""
+
+import os
+
+from django.core.wsgi import get_wsgi_application
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "inspections.project.settings")
+application = get_wsgi_application()

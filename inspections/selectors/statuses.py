@@ -1,0 +1,60 @@
+"""Reads of verdicts and statuses, with their joins done."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.db.models import QuerySet
+
+from inspections.models import ElementStatus, Verdict
+from inspections.models.choices import VerdictWord
+from inventory.models import Bridge, Support, Unit
+
+FLAGGED = (VerdictWord.OUT_OF_RANGE, VerdictWord.WATCH)
+
+
+def element_statuses() -> QuerySet[ElementStatus]:
+    """Return the status of every element, the worst first, with what a list or report shows."""
+    return ElementStatus.objects.select_related(
+        "element__bridge__district",
+        "element__support",
+        "element__unit",
+        "element__unit_ahead",
+        "element__current_installation__bearing_design",
+        "element__current_installation__joint_design",
+        "element__current_installation__restraint_design",
+        "deciding__inspection",
+    ).order_by("-verdict", "-greatest_use", "element__bridge__code", "element__code")
+
+
+def verdicts_of_bridge(bridge: Bridge) -> QuerySet[Verdict]:
+    """Return every verdict of a bridge, oldest first within its element."""
+    return (
+        Verdict.objects.filter(element__bridge=bridge)
+        .select_related("inspection", "reading__instrument")
+        .order_by("element_id", "taken_at", "quantity", "point", "axis")
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class BridgeStrip:
+    """What the elevation strip of a bridge shows, along its stations."""
+
+    bridge: Bridge
+    units: list[Unit]
+    supports: list[Support]
+    statuses: list[ElementStatus]
+
+
+def bridge_strip(bridge: Bridge) -> BridgeStrip:
+    """Return units, supports and element statuses of a bridge along its stations."""
+    return BridgeStrip(
+        bridge,
+        list(bridge.units.order_by("start_station_m")),
+        list(bridge.supports.order_by("station_m")),
+        list(
+            element_statuses()
+            .filter(element__bridge=bridge)
+            .order_by("element__station_m", "element__code")
+        ),
+    )

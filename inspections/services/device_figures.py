@@ -1,0 +1,128 @@
+"""What an installation's record says of one channel: its setting and its limits."""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+from inspections.models import AgencySettings
+from inspections.models.choices import ReadingQuantity, SettingFrom
+from inventory.models import Installation
+from inventory.models.choices import DeviceType, GapAxis, SettingSource
+
+NAN = math.nan
+PLATE_LENGTH_M = 0.5
+"""Base over which a setting position's uncertainty turns into one of rotation [m].
+
+Judgement, no source: half a metre is a common plate."""
+
+
+class ChannelKey(NamedTuple):
+    """Names a channel: one quantity at one point of one installation, along one axis."""
+
+    installation_id: object
+    quantity: str
+    point: str
+    axis: str
+
+
+def setting_of(
+    installation: Installation, key: ChannelKey, agency: AgencySettings
+) -> tuple[float, float, float, float, str]:
+    """Return value, temperature, their uncertainties and where they are from."""
+    nothing = (NAN, NAN, NAN, NAN, SettingFrom.NONE.value)
+    if installation.setting_source == SettingSource.UNKNOWN:
+        return nothing
+    value = _setting_value(installation, key)
+    if value is None:
+        return nothing
+    measured = installation.setting_source == SettingSource.MEASURED
+    u_mm = agency.u_setting_measured_mm if measured else agency.u_setting_drawings_mm
+    return (
+        value,
+        or_else(installation.setting_temperature_c, NAN),
+        _in_unit_of(key.quantity, u_mm, installation),
+        agency.u_setting_measured_k if measured else agency.u_setting_drawings_k,
+        SettingFrom.MEASURED.value if measured else SettingFrom.DRAWINGS.value,
+    )
+
+
+def _setting_value(installation: Installation, key: ChannelKey) -> float | None:
+    restraint = getattr(installation, "restraint_design", None)
+    if key.quantity == ReadingQuantity.GAP:
+        gap = installation.setting_gap_mm
+        if gap is None:
+            return None
+        return gap * _to_axis(installation, key, installation.setting_gap_axis)
+    if key.quantity == ReadingQuantity.KEY_GAP:
+        return getattr(restraint, f"gap_{key.point}_mm", None)
+    if key.quantity == ReadingQuantity.PROJECTION:
+        return getattr(restraint, "projection_mm", None)
+    if key.quantity == ReadingQuantity.SLIP:
+        return 0.0
+    return {
+        ReadingQuantity.OFFSET_ALONG: installation.setting_offset_along_mm,
+        ReadingQuantity.OFFSET_ACROSS: installation.setting_offset_across_mm,
+        ReadingQuantity.TILT: installation.setting_tilt_deg,
+        ReadingQuantity.ROTATION: installation.setting_rotation_mrad,
+    }[ReadingQuantity(key.quantity)]
+
+
+def limits_of(installation: Installation, key: ChannelKey) -> tuple[float, float, float]:
+    """Return lower, upper and neutral; a NaN neutral stands for the setting.
+
+    Limits of a rod's projection are told as differences from its setting.
+    """
+    bearing = getattr(installation, "bearing_design", None)
+    joint = getattr(installation, "joint_design", None)
+    restraint = getattr(installation, "restraint_design", None)
+    quantity = key.quantity
+    if quantity == ReadingQuantity.GAP and joint:
+        factor = _to_axis(installation, key, joint.opening_axis)
+        low, high = (
+            or_else(each, NAN) * factor for each in (joint.opening_min_mm, joint.opening_max_mm)
+        )
+        return low, high, (low + high) / 2
+    if quantity == ReadingQuantity.OFFSET_ALONG and bearing:
+        return -or_else(bearing.movement_back_mm, NAN), or_else(bearing.movement_ahead_mm, NAN), 0.0
+    if quantity == ReadingQuantity.OFFSET_ACROSS and bearing:
+        return -or_else(bearing.movement_right_mm, NAN), or_else(bearing.movement_left_mm, NAN), 0.0
+    if quantity in (ReadingQuantity.TILT, ReadingQuantity.ROTATION) and bearing:
+        tilt = quantity == ReadingQuantity.TILT
+        either = or_else(bearing.tilt_limit_deg if tilt else bearing.rotation_mrad, NAN)
+        return -either, either, 0.0
+    if quantity == ReadingQuantity.KEY_GAP and restraint:
+        return or_else(restraint.gap_min_mm, 0.0), NAN, NAN
+    if quantity in (ReadingQuantity.PROJECTION, ReadingQuantity.SLIP) and restraint:
+        either = or_else(restraint.slip_limit_mm, NAN)
+        return -either, either, 0.0 if quantity == ReadingQuantity.SLIP else NAN
+    return NAN, NAN, NAN
+
+
+def _to_axis(installation: Installation, key: ChannelKey, given: str) -> float:
+    """Return the factor from a gap along ``given`` to one along the channel's axis."""
+    if given == key.axis:
+        return 1.0
+    cosine = math.cos(math.radians(or_else(installation.element.skew_deg, 0.0)))
+    return 1.0 / cosine if key.axis == GapAxis.ROAD else cosine
+
+
+def _in_unit_of(quantity: str, u_mm: float, installation: Installation) -> float:
+    """Return a standard uncertainty of a position in the unit of the quantity read."""
+    if quantity == ReadingQuantity.TILT:
+        return math.degrees(u_mm / rolling_radius_mm(installation))
+    if quantity == ReadingQuantity.ROTATION:
+        return u_mm / PLATE_LENGTH_M
+    return u_mm
+
+
+def rolling_radius_mm(installation: Installation) -> float:
+    """Return movement per radian of tilt [mm]: R of a rocker, 2 R of a roller."""
+    radius = getattr(getattr(installation, "bearing_design", None), "rocker_radius_mm", None)
+    if radius is None:
+        return NAN
+    return 2.0 * radius if installation.device_type == DeviceType.ROLLER else radius
+
+
+def or_else(value: float | None, otherwise: float) -> float:
+    return otherwise if value is None else value

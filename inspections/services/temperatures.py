@@ -1,0 +1,141 @@
+"""Effective temperature of each unit at the hour of each reading."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from typing import NamedTuple
+
+import numpy as np
+
+from inspections.models import AgencySettings, AirTemperature, TemperatureReading
+from inspections.models.choices import TemperaturePlace
+from inventory.models import Unit
+from movement.temperature import (
+    PRECEDING_HOURS,
+    DeckType,
+    EffectiveTemperature,
+    Way,
+    best_of,
+    from_surfaces,
+    mean_of_preceding,
+)
+
+DECK = (TemperaturePlace.DECK_TOP, TemperaturePlace.DECK_SOFFIT)
+GIRDER = (
+    # the first shaded one stands alone where no deck temperature was taken
+    TemperaturePlace.GIRDER_WEB,
+    TemperaturePlace.GIRDER_BOTTOM,
+    TemperaturePlace.GIRDER_TOP,
+)
+Taken = tuple[int | None, str, bool, float, dt.datetime]
+EQUAL_SHARE = 0.5
+
+
+class Hour(NamedTuple):
+    """One unit in one visit at one time."""
+
+    inspection_id: int
+    unit_id: int
+    taken_at: dt.datetime
+
+
+def effective_temperatures(hours: list[Hour], agency: AgencySettings) -> EffectiveTemperature:
+    """Return the effective temperature for each hour by the best way that was measured.
+
+    A temperature counts for readings taken within the agency's window around it; of
+    several at one place the nearest in time is taken.
+    """
+    units = {
+        unit.pk: unit
+        for unit in Unit.objects.filter(pk__in={hour.unit_id for hour in hours}).select_related(
+            "bridge"
+        )
+    }
+    taken = _taken({hour.inspection_id for hour in hours})
+    window_s = agency.temperature_window_h * 3600.0
+    places = [*TemperaturePlace]
+    # One row an hour, one column a place; the second table has shaded ones only.
+    every = np.full((len(hours), len(places)), np.nan)
+    shaded = np.full_like(every, np.nan)
+    for row, hour in enumerate(hours):
+        for place, sunlit, value in _nearest(taken[hour.inspection_id], hour, window_s):
+            column = places.index(place)
+            if not sunlit or np.isnan(every[row, column]):
+                every[row, column] = value
+            if not sunlit:
+                shaded[row, column] = value
+
+    def columns(table: np.ndarray, wanted: tuple[TemperaturePlace, ...]) -> np.ndarray:
+        return table[:, [places.index(place) for place in wanted]]
+
+    def part(wanted: tuple[TemperaturePlace, ...]) -> np.ndarray:
+        """Surfaces of a part; none where all of them lay in the sun, which runs far ahead."""
+        some_shade = ~np.isnan(columns(shaded, wanted)).all(axis=-1, keepdims=True)
+        return np.where(some_shade, columns(every, wanted), np.nan)
+
+    share = np.array(
+        [
+            EQUAL_SHARE if unit.deck_share is None else unit.deck_share
+            for unit in (units[hour.unit_id] for hour in hours)
+        ]
+    )
+    girder_shade = columns(shaded, GIRDER)
+    first_known = (~np.isnan(girder_shade)).argmax(axis=-1)[:, np.newaxis]
+    return best_of(
+        {
+            Way.EMBEDDED: columns(every, (TemperaturePlace.EMBEDDED,))[:, 0],
+            Way.SURFACES: from_surfaces(part(DECK), part(GIRDER), share),
+            Way.SHADED_SURFACE: np.take_along_axis(girder_shade, first_known, axis=1)[:, 0],
+            Way.AIR_HISTORY: _from_air_history(hours, units),
+            Way.SHADE_AIR: columns(shaded, (TemperaturePlace.AIR_SHADE,))[:, 0],
+        },
+        agency.way_uncertainty(),
+    )
+
+
+def _taken(inspection_ids: set[int]) -> dict[int, list[Taken]]:
+    rows = defaultdict(list)
+    for inspection_id, *row in TemperatureReading.objects.filter(
+        inspection_id__in=inspection_ids
+    ).values_list("inspection_id", "unit_id", "place", "sunlit", "temperature_c", "taken_at"):
+        rows[inspection_id].append(tuple(row))
+    return rows
+
+
+def _nearest(rows: list[Taken], hour: Hour, window_s: float) -> list[tuple[str, bool, float]]:
+    """Return (place, sunlit, value), the last of each place being the one to use.
+
+    Those of the unit itself count before those for all units, then the nearer in time.
+    """
+    near = [
+        (unit_id is not None, -abs((at - hour.taken_at).total_seconds()), place, sunlit, value)
+        for unit_id, place, sunlit, value, at in rows
+        if unit_id in (None, hour.unit_id) and abs((at - hour.taken_at).total_seconds()) <= window_s
+    ]
+    return [(place, sunlit, value) for _, _, place, sunlit, value in sorted(near)]
+
+
+def _from_air_history(hours: list[Hour], units: dict[int, Unit]) -> np.ndarray:
+    result = np.full(len(hours), np.nan)
+    by_station = defaultdict(list)
+    for row, hour in enumerate(hours):
+        station = units[hour.unit_id].bridge.air_station
+        if station:
+            by_station[station].append(row)
+    longest = dt.timedelta(hours=max(PRECEDING_HOURS.values()))
+    for station, rows in by_station.items():
+        times = [hours[row].taken_at for row in rows]
+        record = AirTemperature.objects.filter(
+            station=station, time_utc__gt=min(times) - longest, time_utc__lte=max(times)
+        ).values_list("time_utc", "temperature_c")
+        pairs = [(at.timestamp() / 3600.0, value) for at, value in record]
+        if pairs:
+            record_h, air_c = np.array(pairs).T
+            result[rows] = mean_of_preceding(
+                record_h,
+                air_c,
+                [at.timestamp() / 3600.0 for at in times],
+                [PRECEDING_HOURS[DeckType(units[hours[row].unit_id].deck_type)] for row in rows],
+            )
+    return result

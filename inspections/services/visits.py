@@ -1,0 +1,102 @@
+"""The life of an inspection: opened, handed in, accepted or returned."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from django.contrib.auth.models import AbstractBaseUser
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils import timezone
+
+from inspections.models import Inspection
+from inspections.models.choices import InspectionState
+from inspections.services.judge import judge_bridges
+from inventory.models import Bridge
+
+
+@transaction.atomic
+def open_inspection(
+    *,
+    bridge: Bridge,
+    date: dt.date,
+    kind: str,
+    team: str,
+    weather: str,
+    remarks: str = "",
+    user: AbstractBaseUser | None = None,
+) -> Inspection:
+    """Open an inspection; one of a kind a day."""
+    inspection = Inspection(
+        bridge=bridge,
+        date=date,
+        kind=kind,
+        team=team,
+        weather=weather,
+        remarks=remarks,
+        created_by=user,
+    )
+    if date is not None and date > timezone.localdate() + dt.timedelta(days=1):
+        raise ValidationError({"date": f"{date} lies in the future. Check the date."})
+    inspection.full_clean()
+    inspection.save(force_insert=True)
+    return inspection
+
+
+@transaction.atomic
+def submit(*, inspection: Inspection, judge: bool = True) -> Inspection:
+    """Hand an inspection in for review."""
+    locked = _in_state(inspection, InspectionState.OPEN, "hand it in")
+    if not locked.readings.exists():
+        raise ValidationError("No reading has been entered yet. Enter one before handing in.")
+    locked.state = InspectionState.SUBMITTED
+    locked.submitted_at = timezone.now()
+    locked.save(update_fields=["state", "submitted_at"])
+    if judge:
+        judge_bridges([locked.bridge_id])
+    return locked
+
+
+@transaction.atomic
+def accept(
+    *,
+    inspection: Inspection,
+    user: AbstractBaseUser | None,
+    note: str = "",
+    judge: bool = True,
+) -> Inspection:
+    """Accept an inspection: its first readings may now serve as baselines."""
+    locked = _in_state(inspection, InspectionState.SUBMITTED, "accept it")
+    locked.state = InspectionState.ACCEPTED
+    locked.reviewed_by = user
+    locked.reviewed_at = timezone.now()
+    locked.review_note = note
+    locked.save(update_fields=["state", "reviewed_by", "reviewed_at", "review_note"])
+    if judge:
+        judge_bridges([locked.bridge_id])
+    return locked
+
+
+@transaction.atomic
+def return_to_team(*, inspection: Inspection, user: AbstractBaseUser, note: str) -> Inspection:
+    """Open a handed-in inspection again, saying what is wanted."""
+    if not note.strip():
+        raise ValidationError({"note": "Say what the team should do."})
+    locked = _in_state(inspection, InspectionState.SUBMITTED, "return it")
+    locked.state = InspectionState.OPEN
+    locked.reviewed_by = user
+    locked.reviewed_at = timezone.now()
+    locked.review_note = note
+    locked.save(update_fields=["state", "reviewed_by", "reviewed_at", "review_note"])
+    judge_bridges([locked.bridge_id])
+    return locked
+
+
+def _in_state(inspection: Inspection, wanted: InspectionState, verb: str) -> Inspection:
+    locked = Inspection.objects.select_for_update().get(pk=inspection.pk)
+    if locked.state != wanted:
+        raise ValidationError(
+            f"This inspection is {locked.get_state_display().lower()}; to {verb} it must be"
+            f" {wanted.label.lower()}. Reload the page."
+        )
+    return locked

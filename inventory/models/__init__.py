@@ -1,0 +1,29 @@
+"""The register's tables."""
+
+from inventory.models.choices import DeviceType, ElementKind
+from inventory.models.designs import BearingDesign, JointDesign, RestraintDesign
+from inventory.models.installation import Installation
+from inventory.models.places import Bridge, District, Element, Support, Unit
+from inventory.models.temperature_basis import TemperatureBasis
+
+DESIGN_OF_KIND = {
+    ElementKind.BEARING: BearingDesign,
+    ElementKind.JOINT: JointDesign,
+    ElementKind.RESTRAINT: RestraintDesign,
+}
+
+__all__ = [
+    "DESIGN_OF_KIND",
+    "BearingDesign",
+    "Bridge",
+    "DeviceType",
+    "District",
+    "Element",
+    "ElementKind",
+    "Installation",
+    "JointDesign",
+    "RestraintDesign",
+    "Support",
+    "TemperatureBasis",
+    "Unit",
+]

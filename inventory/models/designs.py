@@ -1,0 +1,183 @@
+"""Design capacities by kind of device, one row for each installation that has them."""
+
+from django.core.exceptions import ValidationError
+from django.db import models
+from django.db.models import Q
+from simple_history.models import HistoricalRecords
+
+from inventory.models.choices import GapAxis
+from inventory.models.installation import Installation
+from inventory.quantities import Quantity, bounds, ordered, refuse_unordered
+
+_AWAY = "Movement from the centred position, as a positive figure."
+
+BEARING_QUANTITIES = {
+    "vertical_service_min_kn": Quantity(
+        "Vertical load, service, least", "kN", -1e6, 1e6, help="Negative for uplift."
+    ),
+    "vertical_service_max_kn": Quantity("Vertical load, service, greatest", "kN", 0, 1e6),
+    "vertical_strength_min_kn": Quantity("Vertical load, strength, least", "kN", -1e6, 1e6),
+    "vertical_strength_max_kn": Quantity("Vertical load, strength, greatest", "kN", 0, 1e6),
+    "horizontal_along_kn": Quantity("Horizontal load along", "kN", 0, 1e6),
+    "horizontal_across_kn": Quantity("Horizontal load across", "kN", 0, 1e6),
+    "movement_back_mm": Quantity("Movement towards decreasing station", "mm", 0, 3000, help=_AWAY),
+    "movement_ahead_mm": Quantity("Movement towards increasing station", "mm", 0, 3000, help=_AWAY),
+    "movement_left_mm": Quantity("Movement to the left", "mm", 0, 3000, help=_AWAY),
+    "movement_right_mm": Quantity("Movement to the right", "mm", 0, 3000, help=_AWAY),
+    "rotation_mrad": Quantity("Rotation, either way", "mrad", 0, 200),
+    "plan_length_mm": Quantity("Elastomer length along", "mm", 20, 3000),
+    "plan_width_mm": Quantity("Elastomer width across", "mm", 20, 3000),
+    "plan_diameter_mm": Quantity("Elastomer diameter", "mm", 20, 3000),
+    "layer_thickness_mm": Quantity("Interior layer thickness", "mm", 1, 60),
+    "cover_thickness_mm": Quantity("Cover layer thickness", "mm", 0, 60),
+    "rubber_thickness_mm": Quantity("Total elastomer thickness", "mm", 3, 1000),
+    "shear_modulus_mpa": Quantity("Shear modulus", "MPa", 0.3, 3),
+    "ptfe_area_mm2": Quantity("PTFE area", "mm2", 100, 1e7),
+    "ptfe_thickness_mm": Quantity("PTFE thickness", "mm", 0.5, 20),
+    "rocker_radius_mm": Quantity(
+        "Radius of the curved face",
+        "mm",
+        20,
+        5000,
+        help="Rocker: tilt = movement / radius. Roller: movement = 2 radius x tilt.",
+    ),
+    "tilt_limit_deg": Quantity("Tilt, either way", "deg", 0.1, 45),
+}
+JOINT_QUANTITIES = {
+    "opening_min_mm": Quantity("Smallest opening", "mm", 0, 3000),
+    "opening_max_mm": Quantity("Largest opening", "mm", 1, 3000),
+    "seal_width_mm": Quantity("Seal width, uncompressed", "mm", 1, 500),
+    "cell_movement_mm": Quantity("Movement of one cell", "mm", 1, 150),
+    "racking_limit_mm": Quantity("Slip along the joint, either way", "mm", 0, 500),
+}
+RESTRAINT_QUANTITIES = {
+    "gap_back_mm": Quantity("Gap on the decreasing side, as set", "mm", 0, 3000),
+    "gap_ahead_mm": Quantity("Gap on the increasing side, as set", "mm", 0, 3000),
+    "gap_left_mm": Quantity("Gap on the left, as set", "mm", 0, 3000),
+    "gap_right_mm": Quantity("Gap on the right, as set", "mm", 0, 3000),
+    "gap_min_mm": Quantity(
+        "Smallest gap that must stay open", "mm", 0, 500, help="Empty: none may close."
+    ),
+    "projection_mm": Quantity("Rod projection above the nut, as set", "mm", 0, 1000),
+    "slip_limit_mm": Quantity("Slip or change of projection allowed, either way", "mm", 0.1, 200),
+    "horizontal_kn": Quantity("Horizontal capacity", "kN", 0, 1e6),
+    "vertical_kn": Quantity("Uplift capacity", "kN", 0, 1e6),
+    "rod_diameter_mm": Quantity("Rod diameter", "mm", 6, 200),
+    "rod_pretension_kn": Quantity("Pretension of one rod", "kN", 0, 10_000),
+}
+
+
+class BearingDesign(models.Model):
+    """Capacities of a bearing."""
+
+    installation = models.OneToOneField(Installation, models.PROTECT, related_name="bearing_design")
+    for _name, _quantity in BEARING_QUANTITIES.items():
+        locals()[_name] = _quantity.field()
+    del _name, _quantity
+    interior_layers = models.PositiveSmallIntegerField("Interior layers", null=True, blank=True)
+    history = HistoricalRecords()
+
+    class Meta:
+        constraints = [
+            *bounds("bearing", BEARING_QUANTITIES),
+            ordered(
+                "bearing",
+                "vertical_service_min_kn",
+                "vertical_service_max_kn",
+                "The least service load must be below the greatest.",
+            ),
+            ordered(
+                "bearing",
+                "vertical_strength_min_kn",
+                "vertical_strength_max_kn",
+                "The least strength load must be below the greatest.",
+            ),
+            models.CheckConstraint(
+                condition=Q(plan_diameter_mm__isnull=True)
+                | Q(plan_length_mm__isnull=True, plan_width_mm__isnull=True),
+                name="bearing_round_or_rectangular",
+                violation_error_message="Give a diameter, or a length and a width.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"Capacities of {self.installation}"
+
+    def clean(self) -> None:
+        refuse_unordered(
+            self,
+            ("vertical_service_min_kn", "vertical_service_max_kn"),
+            ("vertical_strength_min_kn", "vertical_strength_max_kn"),
+        )
+        if self.plan_diameter_mm is not None and (
+            self.plan_length_mm is not None or self.plan_width_mm is not None
+        ):
+            raise ValidationError(
+                {"plan_diameter_mm": "Give a diameter, or a length and a width, not both."}
+            )
+
+
+class JointDesign(models.Model):
+    """Capacities of a deck joint.  Its skew belongs to the place."""
+
+    installation = models.OneToOneField(Installation, models.PROTECT, related_name="joint_design")
+    for _name, _quantity in JOINT_QUANTITIES.items():
+        locals()[_name] = _quantity.field()
+    del _name, _quantity
+    opening_axis = models.CharField(
+        "Opening range is given", max_length=6, choices=GapAxis, default=GapAxis.SQUARE
+    )
+    cells = models.PositiveSmallIntegerField("Cells", null=True, blank=True)
+    history = HistoricalRecords()
+
+    class Meta:
+        constraints = [
+            *bounds("joint", JOINT_QUANTITIES),
+            ordered(
+                "joint",
+                "opening_min_mm",
+                "opening_max_mm",
+                "The smallest opening must be below the largest.",
+            ),
+            models.CheckConstraint(
+                condition=Q(cells__isnull=True) | Q(cells__gte=1, cells__lte=40),
+                name="joint_cells_bounds",
+                violation_error_message="cells: give 1 to 40.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"Capacities of {self.installation}"
+
+    def clean(self) -> None:
+        refuse_unordered(self, ("opening_min_mm", "opening_max_mm"))
+
+
+class RestraintDesign(models.Model):
+    """Gaps and capacities of a shear key, hold-down, rod group, clamp or lock-up device."""
+
+    installation = models.OneToOneField(
+        Installation, models.PROTECT, related_name="restraint_design"
+    )
+    for _name, _quantity in RESTRAINT_QUANTITIES.items():
+        locals()[_name] = _quantity.field()
+    del _name, _quantity
+    rod_grade = models.CharField(
+        "Rod grade", max_length=60, blank=True, help_text="Such as ASTM F1554 grade 105."
+    )
+    rod_count = models.PositiveSmallIntegerField("Rods", null=True, blank=True)
+    rod_coating = models.CharField("Coating", max_length=80, blank=True)
+    history = HistoricalRecords()
+
+    class Meta:
+        constraints = [
+            *bounds("restraint", RESTRAINT_QUANTITIES),
+            models.CheckConstraint(
+                condition=Q(rod_count__isnull=True) | Q(rod_count__gte=1, rod_count__lte=1000),
+                name="restraint_rod_count_bounds",
+                violation_error_message="rod_count: give 1 to 1000.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"Gaps and capacities of {self.installation}"

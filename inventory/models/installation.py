@@ -1,0 +1,122 @@
+"""What stands at a place, from its setting to its replacement or reset."""
+
+import uuid
+
+from django.core.exceptions import ValidationError
+from django.db import models
+from django.db.models import Q
+from simple_history.models import HistoricalRecords
+
+from inventory.models.choices import (
+    KIND_OF_DEVICE,
+    DeviceType,
+    EndReason,
+    GapAxis,
+    SettingSource,
+)
+from inventory.models.places import Element
+from inventory.quantities import Quantity, bounds, ordered, refuse_unordered
+
+INSTALLATION_QUANTITIES = {
+    "setting_temperature_c": Quantity("Effective temperature at setting", "degC", -50, 70),
+    "setting_offset_along_mm": Quantity(
+        "Offset along at setting",
+        "mm",
+        -2000,
+        2000,
+        help="Positive when the superstructure stands towards increasing station.",
+    ),
+    "setting_offset_across_mm": Quantity(
+        "Offset across at setting", "mm", -2000, 2000, help="Positive to the left."
+    ),
+    "setting_tilt_deg": Quantity("Rocker tilt at setting", "deg", -45, 45),
+    "setting_rotation_mrad": Quantity("Rotation at setting", "mrad", -200, 200),
+    "setting_gap_mm": Quantity("Joint gap at setting", "mm", 0, 3000),
+}
+
+
+class Installation(models.Model):
+    """A device at a place, with its setting; ended by a replacement or a reset."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    element = models.ForeignKey(Element, models.PROTECT, related_name="installations")
+    device_type = models.CharField("Device type", max_length=24, choices=DeviceType)
+    installed_on = models.DateField("Installed on")
+    removed_on = models.DateField("Ended on", null=True, blank=True)
+    end_reason = models.CharField("Ended by", max_length=8, choices=EndReason, blank=True)
+    maker = models.CharField("Maker", max_length=120, blank=True)
+    lot = models.CharField("Lot", max_length=120, blank=True)
+    setting_source = models.CharField(
+        "Setting known from", max_length=9, choices=SettingSource, default=SettingSource.UNKNOWN
+    )
+    setting_temperature_c = INSTALLATION_QUANTITIES["setting_temperature_c"].field()
+    setting_offset_along_mm = INSTALLATION_QUANTITIES["setting_offset_along_mm"].field()
+    setting_offset_across_mm = INSTALLATION_QUANTITIES["setting_offset_across_mm"].field()
+    setting_tilt_deg = INSTALLATION_QUANTITIES["setting_tilt_deg"].field()
+    setting_rotation_mrad = INSTALLATION_QUANTITIES["setting_rotation_mrad"].field()
+    setting_gap_mm = INSTALLATION_QUANTITIES["setting_gap_mm"].field()
+    setting_gap_axis = models.CharField(
+        "Gap at setting taken", max_length=6, choices=GapAxis, default=GapAxis.SQUARE
+    )
+    remarks = models.TextField("Remarks", blank=True)
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["element", "installed_on"]
+        constraints = [
+            *bounds("installation", INSTALLATION_QUANTITIES),
+            models.UniqueConstraint(
+                fields=["element"],
+                condition=Q(removed_on__isnull=True),
+                name="installation_one_current_a_place",
+                violation_error_message="This place already has a current installation."
+                " End it by a replacement or a reset first.",
+            ),
+            ordered(
+                "installation", "installed_on", "removed_on", "It must end after it was installed."
+            ),
+            models.CheckConstraint(
+                condition=Q(removed_on__isnull=True, end_reason="")
+                | Q(removed_on__isnull=False, end_reason__in=EndReason.values),
+                name="installation_end_has_reason",
+                violation_error_message="An ended installation needs the day and the reason.",
+            ),
+            models.CheckConstraint(
+                condition=Q(device_type__in=DeviceType.values), name="installation_device_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(setting_source=SettingSource.UNKNOWN)
+                | Q(setting_temperature_c__isnull=False),
+                name="installation_setting_has_temperature",
+                violation_error_message="A known setting needs its temperature.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        until = f" to {self.removed_on}" if self.removed_on else ""
+        return f"{self.get_device_type_display()}, from {self.installed_on}{until}"
+
+    @property
+    def is_current(self) -> bool:
+        """True while the device stands at its place."""
+        return self.removed_on is None
+
+    def clean(self) -> None:
+        wrong: dict[str, str] = {}
+        kind = KIND_OF_DEVICE.get(self.device_type)
+        element = self.element if self.element_id else None
+        if kind and element and element.kind and kind != element.kind:
+            wrong["device_type"] = (
+                f"{self.get_device_type_display()} is no {element.get_kind_display().lower()}."
+                " Choose a device of the element's kind."
+            )
+        if self.setting_source != SettingSource.UNKNOWN and self.setting_temperature_c is None:
+            wrong["setting_temperature_c"] = (
+                "A known setting needs its temperature. Fill it in, or say that the setting is"
+                " not known."
+            )
+        if bool(self.removed_on) != bool(self.end_reason):
+            wrong["end_reason"] = "Give the day and the reason of the end together, or neither."
+        if wrong:
+            raise ValidationError(wrong)
+        refuse_unordered(self, ("installed_on", "removed_on"))

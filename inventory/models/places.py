@@ -1,0 +1,344 @@
+"""Where things stand: district, bridge, unit, support and place.  Places are permanent."""
+
+from django.core.exceptions import ValidationError
+from django.core.validators import RegexValidator
+from django.db import models
+from django.db.models import F, Q
+from simple_history.models import HistoricalRecords
+
+from inventory.models.choices import Access, DeckType, ElementKind, Replaceable, SupportKind
+from inventory.quantities import Quantity, bounds, ordered, refuse_unordered
+
+CODE = RegexValidator(
+    r"\A[A-Za-z0-9](?:[A-Za-z0-9 ._-]*[A-Za-z0-9])?\Z",
+    "Use letters, digits, spaces, points, dashes and underscores; begin and end with a"
+    " letter or digit.",
+)
+
+BRIDGE_QUANTITIES = {
+    "latitude_deg": Quantity("Latitude, north positive", "deg", -90, 90),
+    "longitude_deg": Quantity("Longitude, east positive", "deg", -180, 180),
+    "altitude_m": Quantity("Altitude above sea level", "m", -430, 6000),
+    "length_m": Quantity("Structure length", "m", 0.1, 200_000),
+    "largest_span_m": Quantity("Largest span", "m", 0.1, 5000),
+    "skew_deg": Quantity("Skew, empty where it varies", "deg", -80, 80),
+    "year_built": Quantity("Year built", "", 1700, 2200),
+}
+STATION = Quantity("Station", "m", -100_000, 1_000_000, required=True)
+UNIT_QUANTITIES = {
+    "start_station_m": Quantity("Start station", "m", -100_000, 1_000_000, required=True),
+    "end_station_m": Quantity("End station", "m", -100_000, 1_000_000, required=True),
+    "fixed_station_m": Quantity(
+        "Station of the thermal fixed point",
+        "m",
+        -100_000,
+        1_000_000,
+        help="The point that does not move with temperature: the fixed bearing, or the"
+        " stiffness-weighted centre of several.",
+    ),
+    "u_fixed_station_m": Quantity(
+        "Standard uncertainty of that station",
+        "m",
+        0,
+        500,
+        help="Empty: the agency's setting.",
+    ),
+    "expansion_per_c": Quantity(
+        "Coefficient of thermal expansion",
+        "1/degC",
+        4e-6,
+        25e-6,
+        required=True,
+        help="AASHTO LRFD: 11.7e-6 steel, 10.8e-6 concrete. EN 1991-1-5: 12e-6 and 10e-6.",
+    ),
+    "u_expansion_per_c": Quantity(
+        "Standard uncertainty of the coefficient",
+        "1/degC",
+        0,
+        5e-6,
+        help="Empty: the agency's setting for the deck type.",
+    ),
+    "plan_radius_m": Quantity(
+        "Plan radius, positive curving left",
+        "m",
+        -1e6,
+        1e6,
+        help="Empty for a straight unit.",
+    ),
+    "deck_share": Quantity(
+        "Share of the deck in alpha E A",
+        "",
+        0,
+        1,
+        help="Weight of the deck when deck and girder temperatures are combined. Empty: one half.",
+    ),
+}
+ELEMENT_QUANTITIES = {
+    "station_m": STATION,
+    "skew_deg": Quantity(
+        "Skew",
+        "deg",
+        -80,
+        80,
+        help="Angle between the joint's normal and the alignment, positive to the left.",
+    ),
+    "axis_angle_deg": Quantity(
+        "Measured axis",
+        "deg",
+        -90,
+        90,
+        help="Angle between the axis along which offsets are read and the alignment,"
+        " positive to the left. Empty: along the alignment.",
+    ),
+}
+
+
+class District(models.Model):
+    """Part of an agency that looks after some of its bridges."""
+
+    code = models.CharField("Code", max_length=20, unique=True, validators=[CODE])
+    name = models.CharField("Name", max_length=120)
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["code"]
+
+    def __str__(self) -> str:
+        return f"{self.code} {self.name}"
+
+
+class Bridge(models.Model):
+    """A bridge, with its units and supports, or one of the stock without them yet."""
+
+    district = models.ForeignKey(District, models.PROTECT, related_name="bridges")
+    code = models.CharField("Code", max_length=40, unique=True, validators=[CODE])
+    name = models.CharField("Name", max_length=160)
+    carries = models.CharField("Carries", max_length=120, blank=True)
+    crosses = models.CharField("Crosses", max_length=120, blank=True)
+    main_material = models.CharField("Main material", max_length=80, blank=True)
+    year_built = models.PositiveSmallIntegerField("Year built", null=True, blank=True)
+    latitude_deg = BRIDGE_QUANTITIES["latitude_deg"].field()
+    longitude_deg = BRIDGE_QUANTITIES["longitude_deg"].field()
+    altitude_m = BRIDGE_QUANTITIES["altitude_m"].field()
+    length_m = BRIDGE_QUANTITIES["length_m"].field()
+    largest_span_m = BRIDGE_QUANTITIES["largest_span_m"].field()
+    skew_deg = BRIDGE_QUANTITIES["skew_deg"].field()
+    time_zone = models.CharField(
+        "Time zone",
+        max_length=50,
+        default="UTC",
+        help_text="Hours of readings are told in it, such as Europe/Lisbon.",
+    )
+    air_station = models.CharField(
+        "Air temperature station",
+        max_length=40,
+        blank=True,
+        help_text="Code of the station whose hourly record stands for the site.",
+    )
+    inventory_state_code = models.CharField("NBI item 1, state", max_length=2, blank=True)
+    inventory_number = models.CharField("NBI item 8, structure number", max_length=15, blank=True)
+    remarks = models.TextField("Remarks", blank=True)
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["code"]
+        constraints = [
+            *bounds("bridge", BRIDGE_QUANTITIES),
+            models.UniqueConstraint(
+                fields=["inventory_state_code", "inventory_number"],
+                condition=~Q(inventory_number=""),
+                name="bridge_inventory_key",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.code} {self.name}"
+
+    def clean(self) -> None:
+        year = BRIDGE_QUANTITIES["year_built"]
+        if self.year_built is not None and not year.low <= self.year_built <= year.high:
+            raise ValidationError(
+                {"year_built": f"{self.year_built} is not a year between 1700 and 2200."}
+            )
+
+
+class Unit(models.Model):
+    """A continuous length of superstructure with one thermal fixed point."""
+
+    bridge = models.ForeignKey(Bridge, models.PROTECT, related_name="units")
+    code = models.CharField("Code", max_length=20, validators=[CODE])
+    name = models.CharField("Name", max_length=120, blank=True)
+    deck_type = models.CharField("Deck type", max_length=12, choices=DeckType)
+    start_station_m = UNIT_QUANTITIES["start_station_m"].field()
+    end_station_m = UNIT_QUANTITIES["end_station_m"].field()
+    fixed_station_m = UNIT_QUANTITIES["fixed_station_m"].field()
+    u_fixed_station_m = UNIT_QUANTITIES["u_fixed_station_m"].field()
+    expansion_per_c = UNIT_QUANTITIES["expansion_per_c"].field()
+    u_expansion_per_c = UNIT_QUANTITIES["u_expansion_per_c"].field()
+    plan_radius_m = UNIT_QUANTITIES["plan_radius_m"].field()
+    deck_share = UNIT_QUANTITIES["deck_share"].field()
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["bridge", "start_station_m"]
+        constraints = [
+            *bounds("unit", UNIT_QUANTITIES),
+            models.UniqueConstraint(fields=["bridge", "code"], name="unit_code_once_a_bridge"),
+            ordered(
+                "unit", "start_station_m", "end_station_m", "The unit must end after its start."
+            ),
+            models.CheckConstraint(
+                condition=Q(fixed_station_m__isnull=True)
+                | Q(
+                    fixed_station_m__gte=F("start_station_m"),
+                    fixed_station_m__lte=F("end_station_m"),
+                ),
+                name="unit_fixed_point_inside",
+                violation_error_message="The thermal fixed point must lie inside the unit.",
+            ),
+            models.CheckConstraint(
+                condition=Q(deck_type__in=DeckType.values), name="unit_deck_type_known"
+            ),
+            models.CheckConstraint(condition=~Q(plan_radius_m=0), name="unit_plan_radius_not_zero"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.bridge.code} {self.code}"
+
+    def clean(self) -> None:
+        refuse_unordered(self, ("start_station_m", "end_station_m"))
+        if self.fixed_station_m is not None and not self.covers(self.fixed_station_m):
+            raise ValidationError(
+                {
+                    "fixed_station_m": f"{self.fixed_station_m:g} m is outside the unit."
+                    " Give a station between its start and its end."
+                }
+            )
+        if self.plan_radius_m == 0:
+            raise ValidationError(
+                {"plan_radius_m": "0 is no radius. Leave it empty for a straight unit."}
+            )
+
+    def covers(self, station_m: float) -> bool:
+        """Return whether a station lies on this unit; True while its ends are not known."""
+        if self.start_station_m is None or self.end_station_m is None:
+            return True
+        return self.start_station_m <= station_m <= self.end_station_m
+
+
+class Support(models.Model):
+    """Abutment, pier or hinge at which elements stand."""
+
+    bridge = models.ForeignKey(Bridge, models.PROTECT, related_name="supports")
+    code = models.CharField("Code", max_length=20, validators=[CODE])
+    name = models.CharField("Name", max_length=120, blank=True)
+    kind = models.CharField("Kind", max_length=10, choices=SupportKind)
+    station_m = STATION.field()
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["bridge", "station_m"]
+        constraints = [
+            *bounds("support", {"station_m": STATION}),
+            models.UniqueConstraint(fields=["bridge", "code"], name="support_code_once_a_bridge"),
+            models.CheckConstraint(
+                condition=Q(kind__in=SupportKind.values), name="support_kind_known"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.bridge.code} {self.code}"
+
+
+class Element(models.Model):
+    """A place for one bearing, deck joint or restraint.
+
+    ``unit`` is the unit whose movement a bearing or restraint sees; at a joint it is the
+    unit behind it, towards the start of the bridge, and ``unit_ahead`` the one ahead.  At
+    an abutment one of the two is the backwall and stays empty.
+    """
+
+    bridge = models.ForeignKey(Bridge, models.PROTECT, related_name="elements")
+    support = models.ForeignKey(Support, models.PROTECT, related_name="elements")
+    kind = models.CharField("Kind", max_length=10, choices=ElementKind)
+    code = models.CharField("Code", max_length=30, validators=[CODE])
+    name = models.CharField("Name", max_length=120, blank=True)
+    line = models.CharField(
+        "Line", max_length=30, blank=True, help_text="Girder, web or lane, such as G2."
+    )
+    unit = models.ForeignKey(Unit, models.PROTECT, related_name="elements", null=True, blank=True)
+    unit_ahead = models.ForeignKey(
+        Unit, models.PROTECT, related_name="joints_behind", null=True, blank=True
+    )
+    station_m = ELEMENT_QUANTITIES["station_m"].field()
+    skew_deg = ELEMENT_QUANTITIES["skew_deg"].field()
+    axis_angle_deg = ELEMENT_QUANTITIES["axis_angle_deg"].field()
+    access = models.CharField(
+        "How it is reached", max_length=12, choices=Access, default=Access.UNKNOWN
+    )
+    replaceable = models.CharField(
+        "Replaceable", max_length=8, choices=Replaceable, default=Replaceable.UNKNOWN
+    )
+    replaceable_why = models.CharField("Why", max_length=240, blank=True)
+    jacking_points = models.CharField("Jacking points", max_length=240, blank=True)
+    current_installation = models.OneToOneField(
+        "inventory.Installation",
+        models.PROTECT,
+        related_name="current_at",
+        editable=False,
+        help_text="Never empty: every place holds exactly one device.",
+    )
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["bridge", "station_m", "code"]
+        constraints = [
+            *bounds("element", ELEMENT_QUANTITIES),
+            models.UniqueConstraint(fields=["bridge", "code"], name="element_code_once_a_bridge"),
+            models.CheckConstraint(
+                condition=Q(kind__in=ElementKind.values), name="element_kind_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(kind=ElementKind.JOINT)
+                & (Q(unit__isnull=False) | Q(unit_ahead__isnull=False))
+                | ~Q(kind=ElementKind.JOINT) & Q(unit__isnull=False, unit_ahead__isnull=True),
+                name="element_units_fit_kind",
+                violation_error_message="A joint needs the unit behind it or the one ahead;"
+                " a bearing or restraint needs the one unit whose movement it sees.",
+            ),
+            models.CheckConstraint(
+                condition=Q(unit__isnull=True)
+                | Q(unit_ahead__isnull=True)
+                | ~Q(unit=F("unit_ahead")),
+                name="element_units_differ",
+            ),
+        ]
+        indexes = [models.Index(fields=["bridge", "kind"])]
+
+    def __str__(self) -> str:
+        return f"{self.bridge.code} {self.code}"
+
+    def clean(self) -> None:
+        wrong: dict[str, str] = {}
+        if self.kind == ElementKind.JOINT:
+            if self.unit_id is None and self.unit_ahead_id is None:
+                wrong["unit"] = "A joint needs the unit behind it, the one ahead, or both."
+            elif self.unit_id is not None and self.unit_id == self.unit_ahead_id:
+                wrong["unit_ahead"] = "The same unit stands on both sides. Correct one."
+        elif self.kind:
+            if self.unit_id is None:
+                wrong["unit"] = "Give the unit whose movement it sees."
+            if self.unit_ahead_id is not None:
+                wrong["unit_ahead"] = "Only a joint has a unit ahead. Leave it empty."
+        for name in ("support", "unit", "unit_ahead"):
+            there = getattr(self, name, None) if getattr(self, f"{name}_id") else None
+            if there is not None and there.bridge_id != self.bridge_id:
+                wrong[name] = f"{there} belongs to another bridge. Choose one of this bridge."
+        for unit in (self.unit, self.unit_ahead):
+            if unit is not None and self.station_m is not None and not unit.covers(self.station_m):
+                wrong["station_m"] = (
+                    f"{self.station_m:g} m is outside unit {unit.code}, which runs from"
+                    f" {unit.start_station_m:g} to {unit.end_station_m:g} m."
+                )
+        if wrong:
+            raise ValidationError(wrong)

@@ -1,0 +1,96 @@
+"""Where a bridge's design extremes of effective temperature come from."""
+
+from django.core.exceptions import ValidationError
+from django.db import models
+from django.db.models import Q
+from simple_history.models import HistoricalRecords
+
+from inventory.models.choices import BasisMethod, Climate
+from inventory.models.places import Bridge
+from inventory.quantities import Quantity, bounds, ordered, refuse_unordered
+
+BASIS_QUANTITIES = {
+    "shade_air_min_c": Quantity(
+        "Shade air minimum at sea level, 50 years",
+        "degC",
+        -60,
+        30,
+        help="From the national map of EN 1991-1-5.",
+    ),
+    "shade_air_max_c": Quantity("Shade air maximum at sea level, 50 years", "degC", 0, 60),
+    "return_period_years": Quantity("Return period", "years", 2, 10_000, required=True, default=50),
+    "entered_min_c": Quantity("Lowest effective temperature", "degC", -70, 40),
+    "entered_max_c": Quantity("Highest effective temperature", "degC", -10, 90),
+    "reference_temperature_c": Quantity(
+        "Reference temperature",
+        "degC",
+        -20,
+        45,
+        help="Temperature for which the drawings give positions: T0 of EN 1991-1-5, or the"
+        " owner's base temperature.",
+    ),
+}
+NEEDED = {
+    BasisMethod.AASHTO_A: ("climate",),
+    BasisMethod.EN_1991_1_5: ("shade_air_min_c", "shade_air_max_c"),
+    BasisMethod.ENTERED: ("entered_min_c", "entered_max_c", "source"),
+}
+
+
+class TemperatureBasis(models.Model):
+    """Design temperature basis of a bridge: a standard's procedure, or entered figures."""
+
+    bridge = models.OneToOneField(Bridge, models.PROTECT, related_name="temperature_basis")
+    method = models.CharField("Method", max_length=12, choices=BasisMethod)
+    climate = models.CharField("Climate", max_length=8, choices=Climate, blank=True)
+    shade_air_min_c = BASIS_QUANTITIES["shade_air_min_c"].field()
+    shade_air_max_c = BASIS_QUANTITIES["shade_air_max_c"].field()
+    return_period_years = BASIS_QUANTITIES["return_period_years"].field()
+    entered_min_c = BASIS_QUANTITIES["entered_min_c"].field()
+    entered_max_c = BASIS_QUANTITIES["entered_max_c"].field()
+    reference_temperature_c = BASIS_QUANTITIES["reference_temperature_c"].field()
+    source = models.CharField(
+        "Source", max_length=240, blank=True, help_text="Drawing, report or map read from."
+    )
+    history = HistoricalRecords()
+
+    class Meta:
+        verbose_name = "design temperature basis"
+        verbose_name_plural = "design temperature bases"
+        constraints = [
+            *bounds("basis", BASIS_QUANTITIES),
+            ordered("basis", "shade_air_min_c", "shade_air_max_c", "Minimum below maximum."),
+            ordered("basis", "entered_min_c", "entered_max_c", "Lowest below highest."),
+            models.CheckConstraint(
+                condition=Q(method=BasisMethod.AASHTO_A, climate__in=Climate.values)
+                | Q(
+                    method=BasisMethod.EN_1991_1_5,
+                    shade_air_min_c__isnull=False,
+                    shade_air_max_c__isnull=False,
+                )
+                | Q(
+                    method=BasisMethod.ENTERED,
+                    entered_min_c__isnull=False,
+                    entered_max_c__isnull=False,
+                )
+                & ~Q(source=""),
+                name="basis_has_what_its_method_needs",
+                violation_error_message="Procedure A needs the climate; EN 1991-1-5 both shade"
+                " air extremes; entered figures need both and their source.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.bridge.code}: {self.get_method_display()}"
+
+    def clean(self) -> None:
+        missing = {
+            name: "Needed by the chosen method. Fill it in, or choose another method."
+            for name in NEEDED.get(self.method, ())
+            if getattr(self, name) in (None, "")
+        }
+        if missing:
+            raise ValidationError(missing)
+        refuse_unordered(
+            self, ("shade_air_min_c", "shade_air_max_c"), ("entered_min_c", "entered_max_c")
+        )

@@ -1,0 +1,105 @@
+"""One place that says, for a stored quantity, its label, unit, limits and why.
+
+The same declaration gives the model field, the database constraint behind it, the CSV
+column and the form's words.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from django.core.exceptions import ValidationError
+from django.db import models
+from django.db.models import Q
+from django.utils.deconstruct import deconstructible
+
+
+@deconstructible
+class InRange:
+    """Refuse NaN, infinity and whatever lies outside low to high, with the remedy."""
+
+    def __init__(self, low: float, high: float, unit: str) -> None:
+        self.low, self.high, self.unit = low, high, unit
+
+    def __call__(self, value: float) -> None:
+        if not math.isfinite(value):
+            raise ValidationError("Not a finite number. Give a number.", code="not_finite")
+        if not self.low <= value <= self.high:
+            side, limit = ("below", self.low) if value < self.low else ("above", self.high)
+            raise ValidationError(
+                f"{value:g} is {side} {limit:g} {self.unit}.".replace(" .", ".")
+                + " Check the unit and the sign, or correct the value.",
+                code="out_of_range",
+            )
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, InRange) and vars(self) == vars(other)
+
+    def __hash__(self) -> int:
+        return hash((self.low, self.high, self.unit))
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """Declaration of one stored quantity; ``unit`` is the SI unit it is kept in."""
+
+    label: str
+    unit: str
+    low: float
+    high: float
+    required: bool = False
+    help: str = ""
+    default: float | None = None
+
+    def field(self) -> models.FloatField:
+        """Return the model field."""
+        name = f"{self.label} [{self.unit}]" if self.unit else self.label
+        optional = {} if self.required else {"null": True, "blank": True}
+        if self.default is not None:
+            optional["default"] = self.default
+        return models.FloatField(
+            name,
+            validators=[InRange(self.low, self.high, self.unit)],
+            help_text=self.help,
+            **optional,
+        )
+
+
+def bounds(prefix: str, quantities: Mapping[str, Quantity]) -> list[models.CheckConstraint]:
+    """Return one named check constraint a quantity; an empty one passes."""
+    return [
+        models.CheckConstraint(
+            condition=Q(**{f"{name}__gte": each.low, f"{name}__lte": each.high})
+            | Q(**{f"{name}__isnull": True}),
+            name=f"{prefix}_{name}_bounds",
+            violation_error_message=f"{name}: give {each.low:g} to {each.high:g} {each.unit}.",
+        )
+        for name, each in quantities.items()
+    ]
+
+
+def ordered(prefix: str, low: str, high: str, message: str) -> models.CheckConstraint:
+    """Return a constraint that ``low`` is below ``high`` where both are known."""
+    return models.CheckConstraint(
+        condition=Q(**{f"{low}__lt": models.F(high)})
+        | Q(**{f"{low}__isnull": True})
+        | Q(**{f"{high}__isnull": True}),
+        name=f"{prefix}_{low}_below_{high}"[:60],
+        violation_error_message=message,
+    )
+
+
+def refuse_unordered(row: models.Model, *pairs: tuple[str, str]) -> None:
+    """Raise a ValidationError at the field wherever a lower value is not below its upper one."""
+    wrong = {
+        low: f"{getattr(row, low)} is not below {getattr(row, high)}, given as {high}."
+        " Exchange the two, or correct one."
+        for low, high in pairs
+        if getattr(row, low) is not None
+        and getattr(row, high) is not None
+        and getattr(row, low) >= getattr(row, high)
+    }
+    if wrong:
+        raise ValidationError(wrong)

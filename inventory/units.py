@@ -1,0 +1,233 @@
+"""The one Pint registry: values as people write them, in and out.
+
+A temperature is a point, a difference of temperatures is not: the registry keeps its
+rules for offset units.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+import unicodedata
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import lru_cache
+
+import pint
+
+from movement.errors import InputError
+
+UREG = pint.UnitRegistry(autoconvert_offset_to_baseunit=False, cache_folder=None)
+
+
+class Dimension(StrEnum):
+    """What a value measures; the value is the SI unit it is stored in."""
+
+    LENGTH = "mm"
+    STATION = "m"
+    TEMPERATURE = "degC"
+    TEMPERATURE_DIFFERENCE = "K"
+    ROTATION = "mrad"
+    TILT = "deg"
+    FORCE = "kN"
+    COUNT = ""
+
+
+class System(StrEnum):
+    """The user's choice of units."""
+
+    SI = "si"
+    US = "us"
+
+
+SPELLINGS = {
+    # as written, lower case: Pint's name
+    **dict.fromkeys(["mm", "millimetre", "millimeter"], "mm"),
+    "cm": "cm",
+    **dict.fromkeys(["m", "metre", "meter"], "m"),
+    **dict.fromkeys(['"', "in", "in.", "inch", "inches"], "inch"),
+    **dict.fromkeys(["'", "ft", "ft.", "foot", "feet"], "foot"),
+    **dict.fromkeys(["c", "°c", "degc", "deg c"], "degC"),
+    **dict.fromkeys(["f", "°f", "degf", "deg f"], "degF"),
+    "k": "kelvin",
+    "mrad": "mrad",
+    "rad": "rad",
+    **dict.fromkeys(["deg", "°", "degree", "degrees"], "degree"),
+    "kn": "kN",
+    **dict.fromkeys(["kip", "kips"], "kip"),
+}
+_ACCEPTED = {
+    Dimension.LENGTH: ("mm", "cm", "m", "inch", "foot"),
+    Dimension.STATION: ("mm", "cm", "m", "inch", "foot"),
+    Dimension.TEMPERATURE: ("degC", "degF"),
+    Dimension.TEMPERATURE_DIFFERENCE: ("kelvin",),
+    Dimension.ROTATION: ("mrad", "rad", "degree"),
+    Dimension.TILT: ("degree", "mrad", "rad"),
+    Dimension.FORCE: ("kN", "kip"),
+    Dimension.COUNT: ("",),
+}
+SHOWN = {
+    # unit and decimals in which each system shows a dimension
+    (Dimension.LENGTH, System.SI): ("mm", "mm", 1),
+    (Dimension.LENGTH, System.US): ("inch", "in", 2),
+    (Dimension.STATION, System.SI): ("m", "m", 2),
+    (Dimension.STATION, System.US): ("foot", "ft", 2),
+    (Dimension.TEMPERATURE, System.SI): ("degC", "°C", 1),
+    (Dimension.TEMPERATURE, System.US): ("degF", "°F", 1),
+    (Dimension.TEMPERATURE_DIFFERENCE, System.SI): ("kelvin", "K", 1),
+    (Dimension.TEMPERATURE_DIFFERENCE, System.US): ("delta_degF", "°F", 1),
+    (Dimension.ROTATION, System.SI): ("mrad", "mrad", 1),
+    (Dimension.ROTATION, System.US): ("mrad", "mrad", 1),
+    (Dimension.TILT, System.SI): ("degree", "°", 2),
+    (Dimension.TILT, System.US): ("degree", "°", 2),
+    (Dimension.FORCE, System.SI): ("kN", "kN", 0),
+    (Dimension.FORCE, System.US): ("kip", "kip", 1),
+    (Dimension.COUNT, System.SI): ("", "", 0),
+    (Dimension.COUNT, System.US): ("", "", 0),
+}
+_PINT = {
+    "degC": "degC",
+    "K": "kelvin",
+    "deg": "degree",
+}
+
+_FRACTION = r"\d+\s*/\s*\d+"
+_NUMBER = re.compile(
+    rf"""\s*(?P<sign>[+-])?\s*
+    (?:(?P<feet>\d+)\s*(?:'|ft\.?|feet|foot)\s*-?\s*(?=[\d.]))?
+    (?:(?P<whole>\d+)\s*(?:\s|-)\s*(?P<mixed>{_FRACTION})
+      |(?P<fraction>{_FRACTION})
+      |(?P<decimal>\d+(?:\.\d*)?(?:e[+-]?\d+)?|\.\d+(?:e[+-]?\d+)?))
+    \s*(?P<unit>[^\d\s].*?)?\s*""",
+    re.VERBOSE | re.IGNORECASE,
+)
+_LOOKALIKES = str.maketrans({"−": "-", "–": "-", "″": '"', "”": '"', "“": '"', "′": "'", "’": "'",
+                             "⁄": "/", "º": "°"})  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """A value as it is stored, beside what was typed."""
+
+    value: float
+    typed: str
+
+
+def parse(field: str, text: str, dimension: Dimension, unit: str = "") -> Typed:
+    """Read a value as people write it: ``2 3/16 in``, ``2-3/16"``, ``55.5 mm``, ``68 F``.
+
+    Parameters
+    ----------
+    field : str
+        Name that an error stands at.
+    text : str
+        What was typed.
+    dimension : Dimension
+        What it measures.
+    unit : str
+        Unit meant where none is written; empty for the stored one.
+
+    Raises
+    ------
+    movement.errors.InputError
+        With the text, the rule and an example of what is accepted.
+    """
+    plain = _plain(text)
+    match = _NUMBER.fullmatch(plain)
+    if match is None:
+        raise InputError(field, f"«{text.strip()}» is not a value", _advice(plain, dimension))
+    written = match["unit"] or ""
+    number, denominator_zero = _number(match)
+    if denominator_zero or not math.isfinite(number):
+        raise InputError(field, f"«{text.strip()}» is not a value", _advice(plain, dimension))
+    if match["feet"]:
+        if written and SPELLINGS.get(written.lower()) != "inch":
+            raise InputError(field, f"«{text.strip()}» mixes feet with {written}", "Write 1' 2\".")
+        written = "in"
+        number += 12.0 * int(match["feet"])
+    if match["sign"] == "-":
+        number = -number
+    name = _unit_name(field, written or unit or dimension.value, dimension)
+    factor, offset = _conversion(name, _PINT.get(dimension.value, dimension.value))
+    return Typed(number * factor + offset, text.strip())
+
+
+def to_shown(value: float, dimension: Dimension, system: System) -> tuple[float, str, int]:
+    """Return value, label and decimals in the user's units."""
+    name, label, decimals = SHOWN[dimension, system]
+    factor, offset = _conversion(_PINT.get(dimension.value, dimension.value), name)
+    return value * factor + offset, label, decimals
+
+
+def shown(value: float | None, dimension: Dimension, system: System, sign: bool = False) -> str:
+    """Return a value with its unit as text, a dash where there is none."""
+    if value is None or not math.isfinite(value):
+        return "–"
+    number, label, decimals = to_shown(value, dimension, system)
+    text = f"{number:+.{decimals}f}" if sign else f"{number:.{decimals}f}"
+    if float(text) == 0:
+        text = text.replace("-", "+") if sign else text.lstrip("-")
+    text = text.replace("-", "−")
+    gap = "" if label in ("", "°") else "\u202f"
+    return f"{text}{gap}{label}"
+
+
+def conversion(spelling: str, dimension: Dimension) -> tuple[float, float]:
+    """Return factor and offset from a unit as written to the stored one."""
+    name = _unit_name("unit", spelling, dimension)
+    return _conversion(name, _PINT.get(dimension.value, dimension.value))
+
+
+@lru_cache(maxsize=256)
+def _conversion(name: str, target: str) -> tuple[float, float]:
+    if not name:
+        return 1.0, 0.0
+    difference = {"kelvin": "kelvin", "K": "kelvin"}.get(name, name)
+    zero = UREG.Quantity(0.0, difference).to(target).magnitude
+    one = UREG.Quantity(1.0, difference).to(target).magnitude
+    if name in ("degC", "degF") or target in ("degC", "degF"):
+        return one - zero, zero
+    return one, 0.0
+
+
+def _unit_name(field: str, written: str, dimension: Dimension) -> str:
+    if not written and dimension is Dimension.COUNT:
+        return ""
+    name = SPELLINGS.get(written.strip().lower())
+    if name is None or name not in _ACCEPTED[dimension]:
+        raise InputError(
+            field,
+            f"«{written}» is no unit of this quantity",
+            f"Use one of {', '.join(_ACCEPTED[dimension])}.",
+        )
+    return name
+
+
+def _number(match: re.Match[str]) -> tuple[float, bool]:
+    if match["decimal"]:
+        return float(match["decimal"]), False
+    top, bottom = (int(part) for part in (match["mixed"] or match["fraction"]).split("/"))
+    if bottom == 0:
+        return math.nan, True
+    return int(match["whole"] or 0) + top / bottom, False
+
+
+def _plain(text: str) -> str:
+    spaced = "".join(
+        f" {unicodedata.normalize('NFKC', each)}" if unicodedata.category(each) == "No" else each
+        for each in text
+    )
+    return " ".join(spaced.translate(_LOOKALIKES).replace("''", '"').split())
+
+
+def _advice(plain: str, dimension: Dimension) -> str:
+    if re.search(r"\d,\d", plain):
+        return "Write a decimal point, not a comma: 55.5."
+    return {
+        Dimension.LENGTH: 'Write 55.5 mm, 5.5 cm, 2 3/16 in or 2-3/16".',
+        Dimension.STATION: "Write 120.5 m or 395 ft.",
+        Dimension.TEMPERATURE: "Write 20 °C or 68 F.",
+        Dimension.ROTATION: "Write 4 mrad or 0.23 deg.",
+        Dimension.TILT: "Write 3.5 deg.",
+        Dimension.FORCE: "Write 120 kN or 27 kip.",
+    }.get(dimension, "Write a number, such as 12.5.")

@@ -1,0 +1,1 @@
+"""One file for each standard and edition; one function for each clause."""

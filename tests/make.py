@@ -1,0 +1,138 @@
+"""Plain functions that make rows for tests, through the services that the product uses."""
+
+import datetime as dt
+import itertools
+
+from django.contrib.auth import get_user_model
+from django.contrib.auth.models import Group
+
+from inspections.models import Inspection
+from inspections.services import readings as reading_service
+from inspections.services import visits
+from inventory.models import (
+    Bridge,
+    District,
+    Element,
+    Installation,
+    Support,
+    TemperatureBasis,
+    Unit,
+)
+from inventory.models.choices import KIND_OF_DEVICE
+from inventory.services.installations import create_element
+
+_number = itertools.count(1)
+UTC = dt.UTC
+
+
+def make_user(role: str | None = None, **fields):
+    """Return a user of a role: inspector, engineer, manager, or None for an outsider."""
+    user = get_user_model().objects.create_user(
+        username=fields.pop("username", f"{role or 'outsider'}{next(_number)}"),
+        is_staff=role == "engineer",
+        **fields,
+    )
+    if role:
+        user.groups.add(Group.objects.get(name=role))
+    return user
+
+
+def make_bridge(code: str | None = None, basis: dict | None = None, **fields) -> Bridge:
+    """Return a bridge in district T, with a cold-climate procedure A basis unless given."""
+    district, _ = District.objects.get_or_create(code="T", defaults={"name": "Test district"})
+    bridge = Bridge.objects.create(
+        district=district, code=code or f"T-{next(_number)}", name="Test bridge", **fields
+    )
+    if basis != {}:
+        TemperatureBasis.objects.create(
+            bridge=bridge, **(basis or {"method": "aashto_a", "climate": "cold"})
+        )
+    return bridge
+
+
+def make_unit(bridge: Bridge, code: str = "U1", **fields) -> Unit:
+    """Return a composite unit from 0 to 100 m, fixed at 0."""
+    values = {
+        "deck_type": "composite",
+        "start_station_m": 0.0,
+        "end_station_m": 100.0,
+        "fixed_station_m": 0.0,
+        "expansion_per_c": 11.7e-6,
+    } | fields
+    return Unit.objects.create(bridge=bridge, code=code, **values)
+
+
+def make_support(bridge: Bridge, code: str = "A2", station_m: float = 100.0) -> Support:
+    """Return an abutment."""
+    return Support.objects.create(bridge=bridge, code=code, kind="abutment", station_m=station_m)
+
+
+def make_element(
+    unit: Unit,
+    device_type: str = "pot",
+    code: str | None = None,
+    station_m: float = 100.0,
+    place: dict | None = None,
+    installation: dict | None = None,
+    design: dict | None = None,
+) -> Element:
+    """Return an element with its device, installed in 2010."""
+    support, _ = Support.objects.get_or_create(
+        bridge=unit.bridge,
+        station_m=station_m,
+        defaults={"code": f"S{station_m:g}", "kind": "pier"},
+    )
+    return create_element(
+        element=Element(
+            bridge=unit.bridge,
+            support=support,
+            kind=KIND_OF_DEVICE[device_type],
+            code=code or f"E{next(_number)}",
+            unit=unit,
+            station_m=station_m,
+            **(place or {}),
+        ),
+        installation=Installation(
+            **{"device_type": device_type, "installed_on": dt.date(2010, 1, 1)}
+            | (installation or {})
+        ),
+        design=design,
+    )
+
+
+def make_inspection(bridge: Bridge, date: dt.date = dt.date(2024, 6, 1), **fields) -> Inspection:
+    """Return an open inspection."""
+    return visits.open_inspection(
+        bridge=bridge,
+        date=date,
+        **{"kind": "routine", "team": "two inspectors", "weather": "overcast"} | fields,
+    )
+
+
+def read(
+    inspection: Inspection,
+    element: Element,
+    quantity: str,
+    value: float,
+    temperature_c: float | None = None,
+    *,
+    accept: bool = False,
+    hour: int = 8,
+    **fields,
+):
+    """Record one reading, with a shaded girder temperature if given; accept the visit if asked."""
+    at = dt.datetime.combine(inspection.date, dt.time(hour), UTC)
+    temperatures = (
+        []
+        if temperature_c is None
+        else [reading_service.NewTemperature("girder_web", temperature_c, f"{temperature_c}", at)]
+    )
+    result = reading_service.record(
+        inspection=inspection,
+        readings=[reading_service.NewReading(element, quantity, value, f"{value}", at, **fields)],
+        temperatures=temperatures,
+    )
+    if accept:
+        visits.accept(inspection=visits.submit(inspection=inspection), user=None)
+        inspection.refresh_from_db()
+    return result
