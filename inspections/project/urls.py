@@ -1,8 +1,12 @@
 """Every address of the site."""
 
 from django.contrib import admin
-from django.urls import path
+from django.contrib.auth import views as auth
+from django.urls import include, path
 
 urlpatterns = [
     path("admin/", admin.site.urls),
+    path("sign-in/", auth.LoginView.as_view(redirect_authenticated_user=True), name="login"),
+    path("sign-out/", auth.LogoutView.as_view(), name="logout"),
+    path("", include("inspections.desk.urls")),
 ]

@@ -1,0 +1,13 @@
+"""Addresses of the engineer's pages."""
+
+from django.urls import path
+
+from inspections.desk import views
+
+urlpatterns = [
+    path("", views.flagged, name="home"),
+    path("bridges/", views.bridges, name="bridges"),
+    path("bridges/<str:code>/", views.bridge, name="bridge"),
+    path("elements/<int:pk>/", views.element, name="element"),
+    path("preferences/units/", views.units, name="units"),
+]
