@@ -1,0 +1,204 @@
+"""What every file that comes in shares: rows with their lines, and all that is wrong at once.
+
+A file is refused with every problem in it, each at its line and column and with the remedy,
+never with the first one alone.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import IO, Any
+
+_DELIMITERS = ",;\t"
+_FORMULA = re.compile(r"'*[=+\-@\t\r]")
+_PLAIN_NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?", re.IGNORECASE)
+_SAVE_AS = "Save the file as «CSV UTF-8»."
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Problem:
+    """What is wrong at one place of a file, with the remedy; line 0 stands for the whole file."""
+
+    line: int
+    column: str
+    message: str
+
+    def __str__(self) -> str:
+        places = [
+            f"line {self.line}" if self.line else "",
+            f"column {self.column}" if self.column else "",
+        ]
+        place = ", ".join(each for each in places if each)
+        text = f"{place}: {self.message}" if place else self.message
+        # A cell may hold control characters, which a terminal would obey.
+        return "".join(each if each.isprintable() or each == "\u202f" else "·" for each in text)
+
+
+class ImportRefused(Exception):  # noqa: N818 - reads as what happened; the problems are inside
+    """A file cannot be taken, so nothing of it was; ``problems`` holds every reason."""
+
+    def __init__(self, problems: list[Problem]) -> None:
+        self.problems = sorted(problems)
+        super().__init__("; ".join(str(each) for each in self.problems[:3]))
+
+
+def csv_rows(
+    file_or_bytes: IO[bytes] | IO[str] | bytes | str, problems: list[Problem] | None = None
+) -> tuple[list[str], Iterator[tuple[int, dict[str, str]]]]:
+    """Return the header of a CSV file and its rows, each with the line it begins on.
+
+    UTF-8 with or without a byte order mark; comma, semicolon or tab between cells; blank
+    lines are passed over.  Cells come trimmed, without the apostrophe of `neutralise`.
+
+    Parameters
+    ----------
+    file_or_bytes : file, bytes or str
+        An open file or its content.
+    problems : list of Problem, optional
+        Takes the problems of single rows (too many cells, too few, a quote never closed),
+        and those rows are left out.  Without it they are raised together after the last row.
+
+    Raises
+    ------
+    ImportRefused
+        At once if the file is empty, no text in UTF-8, or its header repeats a name.
+    """
+    text = decoded(file_or_bytes)
+    first_line = next((line for line in text.splitlines() if line.strip()), "")
+    reader = csv.reader(
+        io.StringIO(text, newline=""), delimiter=_delimiter(first_line), strict=True
+    )
+    found: list[Problem] = []
+    records = _records(reader, found)
+    line, header = next(records, (0, []))
+    while header and not header[-1]:
+        header.pop()
+    if not header:
+        raise ImportRefused(found or [_EMPTY])
+    _refuse_unusable_header(line, header)
+    return header, _rows(header, records, found, problems)
+
+
+def decoded(file_or_bytes: IO[bytes] | IO[str] | bytes | str) -> str:
+    """Return the text of a file, or refuse it with what to do where it is no UTF-8 text."""
+    content = file_or_bytes if isinstance(file_or_bytes, bytes | str) else file_or_bytes.read()
+    text = content.removeprefix("\ufeff") if isinstance(content, str) else _from_bytes(content)
+    if not text.strip():
+        raise ImportRefused([_EMPTY])
+    if "\0" in text:
+        line = text[: text.index("\0")].count("\n") + 1
+        raise ImportRefused([Problem(line, "", f"This is no text file. {_SAVE_AS}")])
+    return text
+
+
+def neutralise(cell: str) -> str:
+    """Return a cell that no spreadsheet takes for a formula; plain numbers stay as they are.
+
+    A leading apostrophe is put before = + - @, tab and carriage return; reading strips it.
+    """
+    if _FORMULA.match(cell) and not _PLAIN_NUMBER.fullmatch(cell):
+        return f"'{cell}"
+    return cell
+
+
+def restored(cell: str) -> str:
+    """Return a cell as it was before `neutralise`."""
+    return cell[1:] if cell.startswith("'") and _FORMULA.match(cell) else cell
+
+
+_EMPTY = Problem(0, "", "The file is empty. Give one with a header and at least one row.")
+
+
+def _from_bytes(content: bytes) -> str:
+    if content.startswith((b"\xff\xfe", b"\xfe\xff")):
+        raise ImportRefused([Problem(0, "", f"The file is in UTF-16, not UTF-8. {_SAVE_AS}")])
+    if content.startswith(b"PK\x03\x04"):
+        raise ImportRefused(
+            [Problem(0, "", f"This is a workbook or an archive, not a CSV file. {_SAVE_AS}")]
+        )
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = content[: error.start].count(b"\n") + 1
+        byte = content[error.start]
+        raise ImportRefused(
+            [
+                Problem(
+                    line,
+                    "",
+                    f"The byte 0x{byte:02x} is not UTF-8: the file was saved in another"
+                    f" encoding, and letters with accents would be read wrong. {_SAVE_AS}",
+                )
+            ]
+        ) from error
+
+
+def _delimiter(first_line: str) -> str:
+    bare = re.sub(r'"[^"]*"', "", first_line)
+    return max(_DELIMITERS, key=bare.count)
+
+
+def _records(reader: Any, found: list[Problem]) -> Iterator[tuple[int, list[str]]]:
+    """Yield each record that holds anything, with the line it begins on."""
+    while True:
+        line = reader.line_num + 1
+        try:
+            cells = next(reader)
+        except StopIteration:
+            return
+        except csv.Error as error:
+            found.append(
+                Problem(
+                    line,
+                    "",
+                    f"Cannot be split into cells ({error}). Close each quote, write a quote"
+                    ' inside a quoted cell twice (""), and keep a cell below 131,072 characters.',
+                )
+            )
+            continue
+        if any(cell.strip() for cell in cells):
+            yield line, [restored(cell.strip()) for cell in cells]
+
+
+def _refuse_unusable_header(line: int, header: list[str]) -> None:
+    problems = [
+        Problem(line, name, "This name stands in the header twice. Remove or rename one.")
+        for name in dict.fromkeys(header)
+        if name and header.count(name) > 1
+    ]
+    problems += [
+        Problem(line, "", f"Cell {number} of the header is empty. Give the column a name.")
+        for number, name in enumerate(header, 1)
+        if not name
+    ]
+    if problems:
+        raise ImportRefused(problems)
+
+
+def _rows(
+    header: list[str],
+    records: Iterator[tuple[int, list[str]]],
+    found: list[Problem],
+    problems: list[Problem] | None,
+) -> Iterator[tuple[int, dict[str, str]]]:
+    width = len(header)
+    for line, cells in records:
+        if len(cells) < width or any(cells[width:]):
+            found.append(
+                Problem(
+                    line,
+                    "",
+                    f"The row has {len(cells)} cells, the header {width}. Add what is missing,"
+                    " or quote a cell that holds the separator.",
+                )
+            )
+            continue
+        yield line, dict(zip(header, cells, strict=False))
+    if problems is not None:
+        problems += found
+    elif found:
+        raise ImportRefused(found)
