@@ -8,7 +8,7 @@ from simple_history.models import HistoricalRecords
 
 from inventory.models.choices import DeckType
 from inventory.quantities import Quantity, bounds
-from inventory.units import System
+from inventory.units import Dimension, System
 from movement.inputs import Thresholds
 from movement.temperature import WayUncertainty
 
@@ -105,6 +105,14 @@ class AgencySettings(models.Model):
             self.u_air_history_k,
             self.u_shade_air_k,
         )
+
+    def accuracy_of(self, dimension: Dimension) -> float:
+        """Return the accuracy of an instrument that states none, plus or minus."""
+        return {
+            Dimension.LENGTH: self.accuracy_mm,
+            Dimension.ROTATION: self.accuracy_mrad,
+            Dimension.TILT: self.accuracy_deg,
+        }[dimension]
 
     def u_expansion_per_c(self, deck_type: str) -> float:
         """Return the standard uncertainty of alpha for a deck type [1/degC]."""

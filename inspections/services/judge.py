@@ -18,7 +18,6 @@ from inspections.services.channels import Channels, build_channels, load_install
 from inspections.services.device_figures import ChannelKey
 from inspections.services.status import write_statuses
 from inspections.services.temperatures import Hour, effective_temperatures
-from inventory.units import Dimension
 from movement import MODEL_VERSION
 from movement.expected import common_temperature, expected_line
 from movement.inputs import DesignExtremes, Limits, Measured, Setting, Sides
@@ -68,11 +67,6 @@ def judge_bridges(
 
 def _points(bridge_id: int, agency: AgencySettings) -> list[Point]:
     """Return the points of a bridge, oldest first, leaving out what a later row corrects."""
-    standard = {
-        Dimension.LENGTH: agency.accuracy_mm,
-        Dimension.ROTATION: agency.accuracy_mrad,
-        Dimension.TILT: agency.accuracy_deg,
-    }
     grouped: dict[PointKey, Point] = {}
     rows = (
         Reading.objects.filter(inspection__bridge_id=bridge_id, corrected_by__isnull=True)
@@ -87,7 +81,7 @@ def _points(bridge_id: int, agency: AgencySettings) -> list[Point]:
         key = PointKey(ChannelKey(installation_id, quantity, point, axis), inspection_id, taken_at)
         stated = next(
             (each for each in (accuracy, of_instrument) if each is not None),
-            standard[FIELDS[quantity].dimension],
+            agency.accuracy_of(FIELDS[quantity].dimension),
         )
         if key not in grouped:
             accepted = state == InspectionState.ACCEPTED

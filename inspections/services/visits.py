@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from zoneinfo import ZoneInfo
 
 from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
@@ -13,6 +14,9 @@ from inspections.models import Inspection
 from inspections.models.choices import InspectionState
 from inspections.services.judge import judge_bridges
 from inventory.models import Bridge
+
+DAYS_AHEAD = dt.timedelta(days=1)
+"""A visit may be opened on the evening before."""
 
 
 @transaction.atomic
@@ -36,8 +40,11 @@ def open_inspection(
         remarks=remarks,
         created_by=user,
     )
-    if date is not None and date > timezone.localdate() + dt.timedelta(days=1):
-        raise ValidationError({"date": f"{date} lies in the future. Check the date."})
+    today = timezone.now().astimezone(ZoneInfo(bridge.time_zone)).date()
+    if date is not None and date > today + DAYS_AHEAD:
+        raise ValidationError(
+            {"date": f"{date} lies more than a day in the future. Give the day of the visit."}
+        )
     inspection.full_clean()
     inspection.save(force_insert=True)
     return inspection

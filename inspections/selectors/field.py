@@ -1,0 +1,254 @@
+"""What the pages of a visit show: the list, the walk from element to element, what was read."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections import defaultdict
+from dataclasses import dataclass, field
+from itertools import pairwise
+from zoneinfo import ZoneInfo
+
+from django.db.models import Count, Exists, IntegerField, Max, OuterRef, QuerySet, Subquery
+from django.db.models.functions import Coalesce
+from django.utils import timezone
+
+from inspections.form_spec import FIELDS, ReadingField, fields_for
+from inspections.models import Inspection, Reading, TemperatureReading, Verdict
+from inspections.models.choices import ReadingQuantity
+from inspections.selectors.devices import device_on
+from inventory.models import Bridge, Element, Installation
+
+NOON = dt.time(12)
+
+
+@dataclass(slots=True)
+class Measured:
+    """One measurement as it now stands, with the earlier values that it replaced, oldest first."""
+
+    reading: Reading
+    replaced: list[Reading]
+
+
+@dataclass(slots=True)
+class PointRead:
+    """One point at one time: its repeats and the verdict of their mean."""
+
+    measured: list[Measured]
+    verdict: Verdict | None
+
+    @property
+    def first(self) -> Reading:
+        """The first of the repeats, which names the point."""
+        return self.measured[0].reading
+
+
+@dataclass(slots=True)
+class Stop:
+    """One element on the walk across the bridge, with the device that stood there that day."""
+
+    element: Element
+    installation: Installation
+    reads: list[PointRead] = field(default_factory=list)
+
+    @property
+    def fields(self) -> list[ReadingField]:
+        """What is read on its device."""
+        return fields_for(self.installation.device_type)
+
+    @property
+    def missing(self) -> list[str]:
+        """What is still to be read, in words."""
+        done = {(read.first.quantity, read.first.point) for read in self.reads}
+        words = []
+        for each in self.fields:
+            open_points = [
+                point
+                for point in wanted_points(self.installation, each)
+                if (each.quantity, point) not in done
+            ]
+            if open_points:
+                named = " " + ", ".join(open_points) if open_points != [""] else ""
+                words.append(f"{each.quantity.label.lower()}{named}")
+        return words
+
+    @property
+    def worst(self) -> Verdict | None:
+        """The weightiest verdict of this visit so far."""
+        verdicts = [read.verdict for read in self.reads if read.verdict is not None]
+        return max(verdicts, key=lambda each: each.verdict, default=None)
+
+
+@dataclass(frozen=True, slots=True)
+class InspectionSheet:
+    """Everything that the page of one inspection shows."""
+
+    stops: list[Stop]
+    temperatures: list[TemperatureReading]
+
+    @property
+    def done(self) -> int:
+        """Elements with nothing left to read."""
+        return sum(not stop.missing for stop in self.stops)
+
+    @property
+    def begun(self) -> int:
+        """Elements with at least one reading."""
+        return sum(bool(stop.reads) for stop in self.stops)
+
+
+def inspections() -> QuerySet[Inspection]:
+    """Return inspections, newest first, each with how many readings stand in it."""
+    standing = (
+        Reading.objects.filter(inspection=OuterRef("pk"), corrected_by__isnull=True)
+        .order_by()
+        .values("inspection")
+        .annotate(count=Count("pk"))
+        .values("count")
+    )
+    return (
+        Inspection.objects.select_related("bridge")
+        .annotate(reading_count=Coalesce(Subquery(standing, output_field=IntegerField()), 0))
+        .order_by("-date", "bridge__code", "-pk")
+    )
+
+
+def bridges_to_inspect() -> QuerySet[Bridge]:
+    """Return the bridges that have something to read."""
+    return Bridge.objects.filter(
+        Exists(Element.objects.filter(bridge=OuterRef("pk")))
+    ).order_by("code")  # fmt: skip
+
+
+def same_visit(bridge: Bridge, date: dt.date, kind: str) -> Inspection | None:
+    """Return the inspection that stands in the way of another of its kind that day."""
+    return Inspection.objects.filter(bridge=bridge, date=date, kind=kind).first()
+
+
+def inspection_sheet(inspection: Inspection) -> InspectionSheet:
+    """Return what was read in an inspection, and what is still to be read."""
+    reads = reads_of(inspection)
+    stops = walk(inspection)
+    for stop in stops:
+        stop.reads = reads[stop.element.pk]
+    return InspectionSheet(
+        stops, list(inspection.temperatures.select_related("unit", "created_by", "instrument"))
+    )
+
+
+def walk(inspection: Inspection) -> list[Stop]:
+    """Return the elements that held a device at that time, in walking order."""
+    installations = defaultdict(list)
+    for row in Installation.objects.filter(
+        element__bridge_id=inspection.bridge_id
+    ).select_related("restraint_design"):  # fmt: skip
+        installations[row.element_id].append(row)
+    elements = Element.objects.filter(bridge_id=inspection.bridge_id).select_related("support")
+    # A visit may run over midnight, so the day's device counts first, then its neighbours'.
+    days = [inspection.date + dt.timedelta(days=away) for away in (0, 1, -1, 2, -2)]
+    stops = []
+    for element in sorted(elements, key=_walking_order):
+        there = [device_on(installations[element.pk], day) for day in days]
+        installed = next((row for row in there if row is not None), None)
+        if installed is not None:
+            stops.append(Stop(element, installed))
+    return stops
+
+
+def neighbours(stops: list[Stop], element_pk: int) -> tuple[Stop | None, Stop | None]:
+    """Return the stops before and after an element."""
+    before = after = None
+    for earlier, later in pairwise(stops):
+        if later.element.pk == element_pk:
+            before = earlier
+        if earlier.element.pk == element_pk:
+            after = later
+    return before, after
+
+
+def reads_of(
+    inspection: Inspection, element: Element | None = None
+) -> defaultdict[int, list[PointRead]]:
+    """Return what was read in an inspection, by element, each point with its verdict."""
+    readings = inspection.readings.select_related("created_by", "instrument").order_by("pk")
+    verdicts = inspection.verdicts.all()
+    if element is not None:
+        readings, verdicts = readings.filter(element=element), verdicts.filter(element=element)
+    verdict_of = {(row.element_id, *_point_key(row)): row for row in verdicts}
+    rows = list(readings)
+    corrected_by = {row.corrects_id: row for row in rows if row.corrects_id}
+    grouped: dict[tuple, PointRead] = {}
+    for row in rows:
+        if row.corrects_id is None:
+            key = (row.element_id, *_point_key(row))
+            read = grouped.setdefault(key, PointRead([], verdict_of.get(key)))
+            read.measured.append(_as_it_stands(row, corrected_by))
+    result = defaultdict(list)
+    for (element_id, *_), read in grouped.items():
+        read.measured.sort(key=lambda each: each.reading.repeat)
+        result[element_id].append(read)
+    for reads in result.values():
+        reads.sort(key=lambda read: _reading_order(read.first))
+    return result
+
+
+def default_time(inspection: Inspection) -> dt.datetime:
+    """Return the time that a form begins with: now during the visit, else its last entry."""
+    zone = ZoneInfo(inspection.bridge.time_zone)
+    now = timezone.now().astimezone(zone).replace(second=0, microsecond=0)
+    if now.date() == inspection.date:
+        return now
+    last = [
+        table.aggregate(last=Max("taken_at"))["last"]
+        for table in (inspection.readings, inspection.temperatures)
+    ]
+    known = [each.astimezone(zone) for each in last if each is not None]
+    return max(known, default=dt.datetime.combine(inspection.date, NOON, zone))
+
+
+def wanted_points(installation: Installation, each: ReadingField) -> list[str]:
+    """Return the points that a visit should read: those that the device has."""
+    design = getattr(installation, "restraint_design", None)
+    if each.quantity == ReadingQuantity.KEY_GAP and design is not None:
+        there = [point for point in each.points if getattr(design, f"gap_{point}_mm") is not None]
+        return there or list(each.points)
+    return offered_points(installation, each)
+
+
+def offered_points(installation: Installation, each: ReadingField) -> list[str]:
+    """Return the points that a form offers: every side, and as many rods as there are."""
+    design = getattr(installation, "restraint_design", None)
+    if each.quantity == ReadingQuantity.PROJECTION and design is not None and design.rod_count:
+        return list(each.points[: design.rod_count])
+    return list(each.points)
+
+
+def _as_it_stands(row: Reading, corrected_by: dict[int, Reading]) -> Measured:
+    replaced = []
+    while row.pk in corrected_by:
+        replaced.append(row)
+        row = corrected_by[row.pk]
+    return Measured(row, replaced)
+
+
+def _point_key(row: Reading | Verdict) -> tuple[str, str, str, dt.datetime]:
+    return row.quantity, row.point, row.axis, row.taken_at
+
+
+def _reading_order(row: Reading) -> tuple:
+    quantities = list(ReadingQuantity)
+    points = FIELDS[ReadingQuantity(row.quantity)].points
+    return quantities.index(row.quantity), row.taken_at, points.index(row.point), row.axis
+
+
+def _walking_order(element: Element) -> tuple:
+    return element.support.station_m, _natural(element.support.code), _natural(element.code)
+
+
+def _natural(text: str) -> list[tuple[int, int, str]]:
+    """Sort key that puts B2 before B10."""
+    return [
+        (0, int(part), "") if part.isdigit() else (1, 0, part)
+        for part in re.split(r"(\d+)", text)
+        if part
+    ]

@@ -1,0 +1,174 @@
+"""Checks that every new row passes, whichever way it came in."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from zoneinfo import ZoneInfo
+
+from django.contrib.auth.models import AbstractBaseUser
+from django.core.exceptions import ValidationError
+from django.utils import timezone
+
+from inspections.form_spec import FIELDS, QUANTITIES_OF_DEVICE
+from inspections.models import Inspection, Instrument, Reading, TemperatureReading
+from inspections.selectors.devices import device_on
+from inspections.services.new_rows import NewReading, NewTemperature, RowProblem
+from inventory.models import Installation
+from inventory.units import Dimension
+
+DAYS_AROUND_VISIT = 2
+CLOCK_TOLERANCE = dt.timedelta(minutes=10)
+SAME_VALUE = 1e-6
+"""Two values closer than this are one value written twice, in the stored unit."""
+
+
+def checked_readings(
+    inspection: Inspection, new: list[NewReading], user: AbstractBaseUser | None
+) -> tuple[list[Reading], int, list[RowProblem]]:
+    """Return the rows to write, and how many stand there already, and what is wrong."""
+    zone = ZoneInfo(inspection.bridge.time_zone)
+    installations = defaultdict(list)
+    for row in Installation.objects.filter(element_id__in={each.element.pk for each in new}):
+        installations[row.element_id].append(row)
+    # The values of a point, the last of them as it stands now: a row that was handed in
+    # once stays known when it has been corrected, and so does its correction.
+    present: defaultdict[tuple, list[float]] = defaultdict(list)
+    for *key_parts, value in inspection.readings.order_by("pk").values_list(
+        "element_id", "quantity", "point", "axis", "repeat", "taken_at", "value"
+    ):
+        present[tuple(key_parts)].append(value)
+    fresh, problems, seen = [], [], 0
+    for index, each in enumerate(new):
+        row = Reading(
+            inspection=inspection,
+            element=each.element,
+            quantity=each.quantity,
+            point=each.point,
+            axis=each.axis,
+            repeat=each.repeat,
+            value=each.value,
+            typed=each.typed,
+            taken_at=each.taken_at,
+            instrument=each.instrument,
+            accuracy=each.accuracy,
+            remark=each.remark,
+            created_by=user,
+        )
+        local_day = each.taken_at.astimezone(zone).date()
+        wrong = _time_problem(inspection, each.taken_at.astimezone(zone))
+        installed = device_on(installations[each.element.pk], local_day)
+        if each.element.bridge_id != inspection.bridge_id:
+            wrong["element"] = f"{each.element} does not belong to {inspection.bridge.code}."
+        elif installed is None:
+            wrong.setdefault(
+                "taken_at",
+                f"No device stood at {each.element.code} on {local_day}. Check the date.",
+            )
+        elif each.quantity not in QUANTITIES_OF_DEVICE[installed.device_type]:
+            wrong["quantity"] = (
+                f"«{each.quantity}» is not read on a {installed.get_device_type_display().lower()}."
+                f" Use {', '.join(QUANTITIES_OF_DEVICE[installed.device_type])}."
+            )
+        row.installation = installed
+        if each.quantity in FIELDS:
+            wrong |= _instrument_problem(each.instrument, FIELDS[each.quantity].dimension)
+        wrong = wrong or _field_problems(row)
+        key = (
+            each.element.pk, each.quantity, each.point, each.axis, each.repeat, each.taken_at
+        )  # fmt: skip
+        if not wrong and key in present:
+            if any(abs(value - each.value) <= SAME_VALUE for value in present[key]):
+                seen += 1
+                continue
+            unit = FIELDS[row.quantity].dimension.value
+            wrong["value"] = (
+                f"{present[key][-1]:g} {unit} is recorded for this point and time, not"
+                f" {each.value:g} {unit}. Correct that reading, or count this one as a repeat."
+            )
+        if wrong:
+            problems += [RowProblem(index, name, message) for name, message in wrong.items()]
+        else:
+            present[key] = [each.value]
+            fresh.append(row)
+    return fresh, seen, problems
+
+
+def checked_temperatures(
+    inspection: Inspection, new: list[NewTemperature], user: AbstractBaseUser | None
+) -> tuple[list[TemperatureReading], int, list[RowProblem]]:
+    """Return the rows to write, and how many stand there already, and what is wrong."""
+    zone = ZoneInfo(inspection.bridge.time_zone)
+    present = {
+        tuple(key): value
+        for *key, value in inspection.temperatures.values_list(
+            "unit_id", "place", "taken_at", "temperature_c"
+        )
+    }
+    fresh, problems, seen = [], [], 0
+    for index, each in enumerate(new):
+        row = TemperatureReading(
+            inspection=inspection,
+            unit=each.unit,
+            place=each.place,
+            sunlit=each.sunlit,
+            temperature_c=each.temperature_c,
+            typed=each.typed,
+            taken_at=each.taken_at,
+            instrument=each.instrument,
+            created_by=user,
+        )
+        wrong = _time_problem(inspection, each.taken_at.astimezone(zone))
+        if each.unit is not None and each.unit.bridge_id != inspection.bridge_id:
+            wrong["unit"] = f"{each.unit} does not belong to {inspection.bridge.code}."
+        wrong |= _instrument_problem(each.instrument, Dimension.TEMPERATURE)
+        wrong = wrong or _field_problems(row)
+        key = (each.unit.pk if each.unit else None, each.place, each.taken_at)
+        if not wrong and key in present:
+            if abs(present[key] - each.temperature_c) <= SAME_VALUE:
+                seen += 1
+                continue
+            wrong["temperature_c"] = (
+                f"{present[key]:g} degC is recorded for this place and time, not"
+                f" {each.temperature_c:g}. Check which is right and give that one."
+            )
+        if wrong:
+            problems += [RowProblem(index, name, message) for name, message in wrong.items()]
+        else:
+            present[key] = each.temperature_c
+            fresh.append(row)
+    return fresh, seen, problems
+
+
+def _time_problem(inspection: Inspection, taken_at: dt.datetime) -> dict[str, str]:
+    """Say what is wrong with a time, told in the bridge's time zone."""
+    if taken_at > timezone.now() + CLOCK_TOLERANCE:
+        return {"taken_at": f"{taken_at:%Y-%m-%d %H:%M} lies in the future. Check the clock."}
+    local_day = taken_at.date()
+    if abs((local_day - inspection.date).days) > DAYS_AROUND_VISIT:
+        return {
+            "taken_at": f"{local_day} is more than {DAYS_AROUND_VISIT} days from the inspection of"
+            f" {inspection.date}. Check the date, or use another inspection."
+        }
+    return {}
+
+
+def _instrument_problem(instrument: Instrument | None, dimension: Dimension) -> dict[str, str]:
+    if instrument is None or instrument.dimension == dimension.value:
+        return {}
+    return {
+        "instrument": f"{instrument} reads {instrument.dimension}, not {dimension.value}. Choose"
+        " the one that this was read with."
+    }
+
+
+def _field_problems(row: Reading | TemperatureReading) -> dict[str, str]:
+    """Return the first message of each field that the model's own validators refuse."""
+    wrong: dict[str, str] = {}
+    for check in (row.clean_fields, row.clean):
+        try:
+            check()
+        except ValidationError as error:
+            for name, messages in error.message_dict.items():
+                wrong.setdefault(name, messages[0])
+    return wrong
