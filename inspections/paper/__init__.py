@@ -1,0 +1,1 @@
+"""What is printed: the condition report of a bridge."""
