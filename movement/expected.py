@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
+
 import numpy as np
 
 from movement.checks import Floats
+from movement.errors import InputError
 from movement.inputs import Measured, Setting, Sides
 from movement.results import ExpectedLine, Prediction
 
@@ -61,10 +64,23 @@ def predict(
     Prediction, arrays (n,)
         NaN wherever an input that it needs is NaN.
 
+    Raises
+    ------
+    InputError
+        If the correlation is not one, or the temperatures fit neither the readings nor
+        the sides.
+
     Notes
     -----
     JCGM 100:2008, 5.2.2 for the correlated temperatures.
     """
+    if not -1.0 <= temperature_correlation <= 1.0:
+        raise InputError(
+            "temperature_correlation",
+            f"{temperature_correlation:g} is not between -1 and 1",
+            "Take 1 for temperatures got in the same way, 0 for independent ones.",
+        )
+    sides = a_row_each(sides, measured)
     line = expected_line(sides, setting)
     temperature, u_temperature = np.broadcast_arrays(
         measured.temperature_c, measured.u_temperature_k
@@ -74,6 +90,13 @@ def predict(
         u = line.standard_uncertainty(temperature, u_temperature, measured.u_value)
         return Prediction(expected, u, line)
 
+    if temperature.shape[-1] != sides.lever.shape[-1]:
+        raise InputError(
+            "temperature_c",
+            f"has {temperature.shape[-1]} in a row where the element has"
+            f" {sides.lever.shape[-1]} sides",
+            "Give one temperature for each value, or a row of one for each side.",
+        )
     a, b, c0, c1, c2 = _per_side(sides, setting)
     expected = setting.value + (a + b * temperature).sum(axis=-1)
     by_side = b * u_temperature
@@ -91,8 +114,8 @@ def predict(
 def common_temperature(sides: Sides, temperature_c: Floats) -> Floats:
     """Return the one temperature (n,) that stands for sides of unlike temperature.
 
-    Each side counts by what it moves, so the expected value is the same; where nothing
-    moves it is the plain mean.
+    Each side counts by what it moves, so the expected value is the same wherever both
+    close the gap as they lengthen; where nothing moves it is the plain mean.
     """
     if temperature_c.ndim < sides.lever.ndim:
         return np.asarray(temperature_c, dtype=np.float64)
@@ -101,6 +124,18 @@ def common_temperature(sides: Sides, temperature_c: Floats) -> Floats:
     weighted = (weight * temperature_c).sum(axis=-1) / np.where(total > 0, total, 1.0)
     mean = temperature_c.mean(axis=-1)
     return np.asarray(np.where(total > 0, weighted, mean), dtype=np.float64)
+
+
+def a_row_each(sides: Sides, measured: Measured) -> Sides:
+    """Return the sides with an axis for the readings, where one set serves them all.
+
+    Only then does the number of axes tell a temperature for each reading, (n,), from one
+    for each side, (n, sides).
+    """
+    missing = 1 + measured.value.ndim - sides.lever.ndim
+    if missing <= 0:
+        return sides
+    return Sides(*(getattr(sides, each.name)[(np.newaxis,) * missing] for each in fields(sides)))
 
 
 def _setting_variance(setting: Setting, slope: Floats) -> Floats:

@@ -67,14 +67,15 @@ def path_from_fixed_point(
     )
     radius = known_or_missing("plan_radius_m", plan_radius_m)
     if (radius == 0).any():
-        raise InputError("plan_radius_m", "is zero", "Leave it out for a straight deck.")
+        raise InputError("plan_radius_m", "0 m is no radius", "Leave it out for a straight deck.")
     arc_m, radius = np.broadcast_arrays(arc_m, radius)
     straight = np.isnan(radius)
     half_angle = np.where(straight, 0.0, arc_m / (2.0 * np.where(straight, 1.0, radius)))
     if (np.abs(half_angle) > np.pi / 2).any():
         raise InputError(
             "plan_radius_m",
-            "makes the deck turn by more than half a circle",
+            f"turns the deck by {float(np.nanmax(np.abs(half_angle)) * 360 / np.pi):.0f} deg,"
+            " more than half a circle",
             "Check the radius and the stations.",
         )
     chord_m = np.where(straight, arc_m, arc_m * np.sinc(half_angle / np.pi))
@@ -102,7 +103,9 @@ def tilt_lever(along_mm: ArrayLike, radius_mm: ArrayLike) -> Floats:
     """
     radius = known_or_missing("rocker_radius_mm", radius_mm)
     if (radius <= 0).any():
-        raise InputError("rocker_radius_mm", "is not above zero", "Give the radius in mm.")
+        raise InputError(
+            "rocker_radius_mm", f"{np.nanmin(radius):g} is not above zero", "Give the radius in mm."
+        )
     return np.asarray(np.degrees(known_or_missing("lever_mm", along_mm) / radius))
 
 

@@ -169,7 +169,9 @@ class Limits:
         high = known_or_missing("limit_upper", upper)
         if (low >= high).any():
             raise InputError(
-                "limit_lower", "is not below limit_upper", "Exchange or correct the two limits."
+                "limit_lower",
+                f"{_first_not_below(low, high)}, the upper limit",
+                "Exchange or correct the two limits.",
             )
         return cls(low, high, known_or_missing("limit_neutral", neutral))
 
@@ -188,7 +190,9 @@ class DesignExtremes:
         high = known_or_missing("design_max_c", max_c)
         if (low >= high).any():
             raise InputError(
-                "design_min_c", "is not below design_max_c", "Exchange or correct the two."
+                "design_min_c",
+                f"{_first_not_below(low, high)}, the design maximum",
+                "Exchange or correct the two.",
             )
         return cls(low, high)
 
@@ -212,7 +216,15 @@ class Thresholds:
     def __post_init__(self) -> None:
         if not 0 < self.watch_k < self.out_k < np.inf:
             raise InputError(
-                "watch_k", f"{self.watch_k:g} is not between 0 and out_k", "Take 2 and 3."
+                "watch_k",
+                f"{self.watch_k:g} is not between 0 and out_k, {self.out_k:g}",
+                "Take 2 and 3.",
             )
         if not 0 < self.watch_use <= 1:
             raise InputError("watch_use", f"{self.watch_use:g} is not in (0, 1]", "Take 0.9.")
+
+
+def _first_not_below(low: Floats, high: Floats) -> str:
+    low, high = np.broadcast_arrays(low, high)
+    wrong = low >= high
+    return f"{low[wrong][0]:g} is not below {high[wrong][0]:g}"

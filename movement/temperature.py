@@ -7,13 +7,13 @@ ways lead to it, best first; each carries its own standard uncertainty.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from enum import IntEnum, StrEnum
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from movement.checks import Floats, finite, known_or_missing
+from movement.checks import Floats, at_least_zero, finite, known_or_missing, positive
 from movement.errors import InputError
 
 
@@ -54,6 +54,10 @@ class WayUncertainty:
     shaded_surface_k: float = 2.0
     air_history_k: float = 2.5
     shade_air_k: float = 4.0
+
+    def __post_init__(self) -> None:
+        for each in fields(self):
+            finite(each.name, at_least_zero(each.name, getattr(self, each.name)))
 
     def of(self, way: ArrayLike) -> Floats:
         """Return the figure of each way; NaN for way 0, "none"."""
@@ -143,7 +147,7 @@ def mean_of_preceding(
     hours, air = finite("record_h", record_h), known_or_missing("air_c", air_c)
     if hours.shape != air.shape or hours.ndim != 1:
         raise InputError("air_c", "does not pair with record_h", "Give one value an hour.")
-    at, span = np.broadcast_arrays(finite("at_h", at_h), finite("span_h", span_h))
+    at, span = np.broadcast_arrays(finite("at_h", at_h), positive("span_h", span_h))
     known = ~np.isnan(air)
     order = np.argsort(hours[known], kind="stable")
     hours, air = hours[known][order], air[known][order]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from movement.checks import Floats, finite, positive
+from movement.checks import Floats, at_least_zero, finite, positive
 from movement.errors import InputError
 
 
@@ -98,14 +98,17 @@ def demand_from_setting(
     For sizing a device, never for comparing with a field reading.
     """
     setting = finite("setting_temperature_c", setting_temperature_c)
-    if ((setting < extremes.min_c) | (setting > extremes.max_c)).any():
+    low, high = finite("design_min_c", extremes.min_c), finite("design_max_c", extremes.max_c)
+    outside = (setting < low) | (setting > high)
+    if outside.any():
+        wrong, of, to = (
+            float(np.broadcast_to(each, outside.shape)[outside][0]) for each in (setting, low, high)
+        )
         raise InputError(
             "setting_temperature_c",
-            "lies outside the design extremes",
+            f"{wrong:g} degC lies outside the design extremes, {of:g} to {to:g} degC",
             "Correct the setting temperature or the basis of the extremes.",
         )
-    size = np.abs(length_change(expansion_per_c, length_mm, 1.0)) * finite("factor", factor)
-    extra = finite("allowance_k", allowance_k)
-    return MovementDemand(
-        size * (setting - extremes.min_c + extra), size * (extremes.max_c - setting + extra)
-    )
+    size = np.abs(length_change(expansion_per_c, length_mm, 1.0)) * positive("factor", factor)
+    extra = finite("allowance_k", at_least_zero("allowance_k", allowance_k))
+    return MovementDemand(size * (setting - low + extra), size * (high - setting + extra))

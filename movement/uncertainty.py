@@ -36,6 +36,6 @@ def of_reading(u_instrument: ArrayLike, spread: ArrayLike, repeats: ArrayLike) -
     """
     count = known_or_missing("repeats", repeats)
     if not (count >= 1).all():
-        raise InputError("repeats", "is below 1", "Count the measurements taken.")
+        raise InputError("repeats", "is below 1 or missing", "Count the measurements taken.")
     s = np.nan_to_num(at_least_zero("spread", spread), nan=0.0)
     return np.hypot(at_least_zero("u_instrument", u_instrument), s / np.sqrt(count))

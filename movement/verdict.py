@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from movement.checks import Floats
-from movement.expected import common_temperature, predict
+from movement.expected import a_row_each, common_temperature, predict
 from movement.inputs import DesignExtremes, Limits, Measured, Setting, Sides, Thresholds
 from movement.results import OUT_REASONS, WATCH_REASONS, Judgement, Reason, Verdict
 
@@ -59,6 +59,7 @@ def judge(
     hour, so neither the load factor 1.20 of AASHTO LRFD Table 3.4.1-1 nor the
     allowance S of EN 1991-1-5 6.1.3.3 enters here.
     """
+    sides = a_row_each(sides, measured)
     setting, measured, extremes = _without_temperature(sides, setting, measured, extremes)
     prediction = predict(sides, setting, measured, temperature_correlation)
     value = measured.value
@@ -67,17 +68,18 @@ def judge(
 
     slope = prediction.line.b
     now_c = common_temperature(sides, measured.temperature_c)
-    at_min = value + slope * (extremes.min_c - now_c)
-    at_max = value + slope * (extremes.max_c - now_c)
+    at_zero = value - _thermal_part(sides, measured.temperature_c)
+    at_min = at_zero + slope * extremes.min_c
+    at_max = at_zero + slope * extremes.max_c
     use_now, past_now = _use(value, limits)
     use_min, past_min = _use(at_min, limits)
     use_max, past_max = _use(at_max, limits)
 
+    unknown_movement = _unknown_movement(sides)
     baseline = np.asarray(is_baseline, dtype=bool)
     off = np.where(baseline, 0.0, np.abs(in_u))
     shape = np.broadcast_shapes(residual.shape, baseline.shape, use_min.shape, use_max.shape)
     reasons = np.zeros(shape, dtype=np.uint32)
-    no_limits = np.isnan(limits.lower) & np.isnan(limits.upper)
     for reason, holds in (
         (Reason.RESIDUAL_WATCH, (off > thresholds.watch_k) & ~(off > thresholds.out_k)),
         (Reason.RESIDUAL_OUT, off > thresholds.out_k),
@@ -87,17 +89,16 @@ def judge(
         (Reason.PAST_LIMIT_NOW, past_now),
         (Reason.PAST_LIMIT_AT_MIN, past_min),
         (Reason.PAST_LIMIT_AT_MAX, past_max),
-        (Reason.NO_READING, np.isnan(value)),
-        (Reason.NO_TEMPERATURE, np.isnan(now_c)),
-        (Reason.NO_SETTING, np.isnan(setting.value) | np.isnan(setting.temperature_c)),
-        (Reason.NO_EXPANSION, _unknown_movement(sides)),
-        (Reason.NO_LIMITS, no_limits),
+        (Reason.NO_READING, np.isnan(value + measured.u_value)),
+        (Reason.NO_TEMPERATURE, np.isnan(now_c) | _unknown_spread(sides, measured)),
+        (Reason.NO_SETTING, _unknown_setting(setting, unknown_movement)),
+        (Reason.NO_EXPANSION, unknown_movement),
+        (Reason.NO_LIMITS, _no_limits(limits)),
         (Reason.NO_EXTREMES, np.isnan(extremes.min_c) | np.isnan(extremes.max_c)),
         (Reason.IS_BASELINE, baseline),
     ):
         reasons |= np.where(holds, np.uint32(reason), np.uint32(0))
 
-    # A residual whose uncertainty could not be had (NaN) names no reason of its own.
     judged = (reasons & np.uint32(_NOT_JUDGED) == 0) & ~np.isnan(np.broadcast_to(in_u, shape))
     verdict = np.select(
         [reasons & np.uint32(OUT_REASONS) != 0, reasons & np.uint32(WATCH_REASONS) != 0, judged],
@@ -114,8 +115,8 @@ def judge(
         use_max,
         at_min,
         at_max,
-        _meets(limits.lower, value, slope, now_c),
-        _meets(limits.upper, value, slope, now_c),
+        _meets(limits.lower, at_zero, slope),
+        _meets(limits.upper, at_zero, slope),
         prediction,
     )
 
@@ -124,11 +125,15 @@ def _without_temperature(
     sides: Sides, setting: Setting, measured: Measured, extremes: DesignExtremes
 ) -> tuple[Setting, Measured, DesignExtremes]:
     """Need no temperature where none matters: a rotation, a slip, a rod's projection."""
-    still = ((sides.lever == 0) & (sides.u_lever == 0)).all(axis=-1)
+    still = (sides.lever == 0) & (sides.u_lever == 0)
+    all_still = still.all(axis=-1)
 
-    def known(values: Floats) -> Floats:
-        by_side = still[..., np.newaxis] if values.ndim == sides.lever.ndim else still
-        return np.asarray(np.where(by_side & np.isnan(values), 0.0, values), dtype=np.float64)
+    def known(values: Floats, by_side: bool = False) -> Floats:
+        here = still if by_side else all_still
+        return np.asarray(np.where(here & np.isnan(values), 0.0, values), dtype=np.float64)
+
+    def of_sides(values: Floats) -> Floats:
+        return known(values, by_side=values.ndim == sides.lever.ndim)
 
     return (
         replace(
@@ -138,16 +143,45 @@ def _without_temperature(
         ),
         replace(
             measured,
-            temperature_c=known(measured.temperature_c),
-            u_temperature_k=known(measured.u_temperature_k),
+            temperature_c=of_sides(measured.temperature_c),
+            u_temperature_k=of_sides(measured.u_temperature_k),
         ),
         replace(extremes, min_c=known(extremes.min_c), max_c=known(extremes.max_c)),
     )
 
 
+def _thermal_part(sides: Sides, temperature_c: Floats) -> Floats:
+    """Return what the temperatures of the sides add to the reading, counted from 0 degC."""
+    slope = sides.lever * sides.expansion_per_c
+    by_side = temperature_c.ndim == sides.lever.ndim
+    at = temperature_c if by_side else temperature_c[..., np.newaxis]
+    return np.asarray((slope * at).sum(axis=-1), dtype=np.float64)
+
+
+def _unknown_spread(sides: Sides, measured: Measured) -> NDArray[np.bool_]:
+    unknown = np.isnan(measured.u_temperature_k)
+    by_side = unknown.ndim == sides.lever.ndim
+    return np.asarray(unknown.any(axis=-1) if by_side else unknown, dtype=np.bool_)
+
+
+def _unknown_setting(setting: Setting, unknown_movement: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    spread = np.isnan(setting.u_value + setting.u_temperature_k)
+    # A tilt's spread needs the radius: where that lacks, the setting is not what is missing.
+    missing = np.isnan(setting.value + setting.temperature_c) | (spread & ~unknown_movement)
+    return np.asarray(missing, dtype=np.bool_)
+
+
 def _unknown_movement(sides: Sides) -> NDArray[np.bool_]:
     strain = sides.lever * sides.expansion_per_c + sides.shortening
-    return np.asarray(np.isnan(strain).any(axis=-1), dtype=np.bool_)
+    spread = sides.u_lever + sides.u_expansion_per_c + sides.u_shortening
+    return np.asarray(np.isnan(strain + spread).any(axis=-1), dtype=np.bool_)
+
+
+def _no_limits(limits: Limits) -> NDArray[np.bool_]:
+    """True where there is no limit, or no neutral position between them to count from."""
+    none = np.isnan(limits.lower) & np.isnan(limits.upper)
+    at_one = (limits.neutral <= limits.lower) | (limits.neutral >= limits.upper)
+    return np.asarray(none | np.isnan(limits.neutral) | at_one, dtype=np.bool_)
 
 
 def _ratio(residual: Floats, u: Floats) -> Floats:
@@ -167,6 +201,6 @@ def _use(value: Floats, limits: Limits) -> tuple[Floats, NDArray[np.bool_]]:
     return np.fmax(share_up, share_down), past
 
 
-def _meets(limit: Floats, value: Floats, slope: Floats, now_c: Floats) -> Floats:
+def _meets(limit: Floats, at_zero: Floats, slope: Floats) -> Floats:
     """Return the temperature at which the carried position meets a limit; NaN if it never does."""
-    return now_c + (limit - value) / np.where(slope == 0.0, np.nan, slope)
+    return (limit - at_zero) / np.where(slope == 0.0, np.nan, slope)

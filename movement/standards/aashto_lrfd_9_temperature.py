@@ -51,9 +51,13 @@ def climate_from_freezing_days(freezing_days_per_year: ArrayLike) -> NDArray[np.
 
     Source: AASHTO LRFD, 9th ed. (2020), 3.12.2.1.
     """
-    days = at_least_zero("freezing_days_per_year", freezing_days_per_year)
-    if (days > 366).any() or np.isnan(days).any():
-        raise InputError("freezing_days_per_year", "is not a number of days", "Give 0 to 366.")
+    days = finite(
+        "freezing_days_per_year", at_least_zero("freezing_days_per_year", freezing_days_per_year)
+    )
+    if (days > 366).any():
+        raise InputError(
+            "freezing_days_per_year", f"{days.max():g} is more than a year has", "Give 0 to 366."
+        )
     return np.where(days < FREEZING_DAYS_OF_COLD_CLIMATE, str(Climate.MODERATE), str(Climate.COLD))
 
 

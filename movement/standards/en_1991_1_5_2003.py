@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from movement.checks import Floats, finite, known_or_missing
+from movement.checks import Floats, finite
 from movement.errors import InputError
 from movement.temperature import DeckType
 from movement.thermal_range import BridgeExtremes
@@ -80,16 +80,21 @@ def shade_air_for_return_period(
     """
     years = finite("return_period_years", return_period_years)
     if (years <= 1.0).any():
-        raise InputError("return_period_years", "is not above 1", "Give years, 50 or 120.")
+        raise InputError(
+            "return_period_years", f"{years.min():g} is not above 1", "Give years, 50 or 120."
+        )
     low, high = finite("shade_air_min_c", min_c), finite("shade_air_max_c", max_c)
     if (low >= 0.0).any():
         raise InputError(
             "shade_air_min_c",
-            "is not below 0 degC, where the rule for other return periods breaks down",
+            f"{low.max():g} degC is not below 0 degC, where the rule for other return periods"
+            " breaks down",
             "Enter the minimum for that return period and leave the period at 50 years.",
         )
     if (high <= 0.0).any():
-        raise InputError("shade_air_max_c", "is not above 0 degC", "Check sign and unit.")
+        raise InputError(
+            "shade_air_max_c", f"{high.min():g} degC is not above 0 degC", "Check sign and unit."
+        )
     reduced = np.log(-np.log(1.0 - 1.0 / years))
     return low * (K3 + K4 * reduced), high * (K1 - K2 * reduced)
 
@@ -167,10 +172,10 @@ def allowance_k(setting_temperature_specified: ArrayLike) -> Floats:
 
 def _within(field: str, values: Floats, bounds: tuple[float, float]) -> None:
     low, high = bounds
-    if ((values < low) | (values > high)).any():
+    outside = values[(values < low) | (values > high)]
+    if outside.size:
         raise InputError(
             field,
-            f"{float(np.ravel(known_or_missing(field, values))[0]):g} degC is outside"
-            f" {low:g} to {high:g} degC, the range of Figure 6.1",
+            f"{outside[0]:g} degC is outside {low:g} to {high:g} degC, the range of Figure 6.1",
             "Enter the bridge's design extremes with their source instead.",
         )
