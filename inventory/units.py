@@ -11,13 +11,17 @@ import re
 import unicodedata
 from dataclasses import dataclass
 from enum import StrEnum
+from fractions import Fraction
 from functools import lru_cache
 
 import pint
 
 from movement.errors import InputError
 
-UREG = pint.UnitRegistry(autoconvert_offset_to_baseunit=False, cache_folder=None)
+UREG = pint.UnitRegistry(
+    autoconvert_offset_to_baseunit=False, cache_folder=None, non_int_type=Fraction
+)
+"""Works in fractions, so that 32 degF is 0 degC and not a hair beside it."""
 
 
 class Dimension(StrEnum):
@@ -60,7 +64,7 @@ _ACCEPTED = {
     Dimension.LENGTH: ("mm", "cm", "m", "inch", "foot"),
     Dimension.STATION: ("mm", "cm", "m", "inch", "foot"),
     Dimension.TEMPERATURE: ("degC", "degF"),
-    Dimension.TEMPERATURE_DIFFERENCE: ("kelvin",),
+    Dimension.TEMPERATURE_DIFFERENCE: ("kelvin", "degC", "degF"),
     Dimension.ROTATION: ("mrad", "rad", "degree"),
     Dimension.TILT: ("degree", "mrad", "rad"),
     Dimension.FORCE: ("kN", "kip"),
@@ -85,24 +89,32 @@ SHOWN = {
     (Dimension.COUNT, System.SI): ("", "", 0),
     (Dimension.COUNT, System.US): ("", "", 0),
 }
-_PINT = {
-    "degC": "degC",
-    "K": "kelvin",
-    "deg": "degree",
-}
+_PINT = {"K": "kelvin", "deg": "degree"}
+_DELTA = {"degC": "delta_degC", "degF": "delta_degF"}
+_WRITTEN = {"inch": "in", "foot": "ft", "degC": "°C", "degF": "°F", "kelvin": "K", "degree": "deg"}
 
-_FRACTION = r"\d+\s*/\s*\d+"
+_WHOLE = r"\d{1,9}"
+_FRACTION = rf"{_WHOLE}\s*/\s*{_WHOLE}"
 _NUMBER = re.compile(
     rf"""\s*(?P<sign>[+-])?\s*
-    (?:(?P<feet>\d+)\s*(?:'|ft\.?|feet|foot)\s*-?\s*(?=[\d.]))?
-    (?:(?P<whole>\d+)\s*(?:\s|-)\s*(?P<mixed>{_FRACTION})
+    (?:(?P<feet>{_WHOLE})\s*(?:'|ft\.?|feet|foot)\s*-?\s*(?=[\d.]))?
+    (?:(?P<whole>{_WHOLE})\s*(?:\s|-)\s*(?P<mixed>{_FRACTION})
       |(?P<fraction>{_FRACTION})
       |(?P<decimal>\d+(?:\.\d*)?(?:e[+-]?\d+)?|\.\d+(?:e[+-]?\d+)?))
-    \s*(?P<unit>[^\d\s].*?)?\s*""",
+    \s*(?P<unit>[^\d\s.,/+-][^\d,]*?)?\s*""",
     re.VERBOSE | re.IGNORECASE,
 )
-_LOOKALIKES = str.maketrans({"−": "-", "–": "-", "″": '"', "”": '"', "“": '"', "′": "'", "’": "'",
-                             "⁄": "/", "º": "°"})  # fmt: skip
+_LOOKALIKES = str.maketrans(
+    {
+        **dict.fromkeys("−–‐‑", "-"),
+        **dict.fromkeys("″”“", '"'),
+        **dict.fromkeys("′’", "'"),
+        "⁄": "/",
+        "º": "°",
+        "℃": "°C",
+        "℉": "°F",
+    }
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,25 +149,26 @@ def parse(field: str, text: str, dimension: Dimension, unit: str = "") -> Typed:
     if match is None:
         raise InputError(field, f"«{text.strip()}» is not a value", _advice(plain, dimension))
     written = match["unit"] or ""
-    number, denominator_zero = _number(match)
-    if denominator_zero or not math.isfinite(number):
-        raise InputError(field, f"«{text.strip()}» is not a value", _advice(plain, dimension))
+    number = _number(match)
     if match["feet"]:
-        if written and SPELLINGS.get(written.lower()) != "inch":
+        if written and _spelt(written) != "inch":
             raise InputError(field, f"«{text.strip()}» mixes feet with {written}", "Write 1' 2\".")
         written = "in"
         number += 12.0 * int(match["feet"])
     if match["sign"] == "-":
         number = -number
     name = _unit_name(field, written or unit or dimension.value, dimension)
-    factor, offset = _conversion(name, _PINT.get(dimension.value, dimension.value))
-    return Typed(number * factor + offset, text.strip())
+    factor, offset = _conversion(name, _stored(dimension))
+    value = number * factor + offset
+    if not math.isfinite(value):
+        raise InputError(field, f"«{text.strip()}» is not a value", _advice(plain, dimension))
+    return Typed(value, text.strip())
 
 
 def to_shown(value: float, dimension: Dimension, system: System) -> tuple[float, str, int]:
     """Return value, label and decimals in the user's units."""
     name, label, decimals = SHOWN[dimension, system]
-    factor, offset = _conversion(_PINT.get(dimension.value, dimension.value), name)
+    factor, offset = _conversion(_stored(dimension), name)
     return value * factor + offset, label, decimals
 
 
@@ -174,42 +187,55 @@ def shown(value: float | None, dimension: Dimension, system: System, sign: bool 
 
 def conversion(spelling: str, dimension: Dimension) -> tuple[float, float]:
     """Return factor and offset from a unit as written to the stored one."""
-    name = _unit_name("unit", spelling, dimension)
-    return _conversion(name, _PINT.get(dimension.value, dimension.value))
+    return _conversion(_unit_name("unit", spelling, dimension), _stored(dimension))
 
 
 @lru_cache(maxsize=256)
 def _conversion(name: str, target: str) -> tuple[float, float]:
+    """Return factor and offset; only a point of temperature has an offset."""
     if not name:
         return 1.0, 0.0
-    difference = {"kelvin": "kelvin", "K": "kelvin"}.get(name, name)
-    zero = UREG.Quantity(0.0, difference).to(target).magnitude
-    one = UREG.Quantity(1.0, difference).to(target).magnitude
-    if name in ("degC", "degF") or target in ("degC", "degF"):
-        return one - zero, zero
-    return one, 0.0
+    one = UREG.Quantity(Fraction(1), _DELTA.get(name, name)).to(_DELTA.get(target, target))
+    if name not in _DELTA:
+        return float(one.magnitude), 0.0
+    zero = UREG.Quantity(Fraction(0), name).to(target)
+    return float(one.magnitude), float(zero.magnitude)
+
+
+def _stored(dimension: Dimension) -> str:
+    return _PINT.get(dimension.value, dimension.value)
+
+
+def _spelt(written: str) -> str | None:
+    """Return Pint's name of a unit as written; ``° C`` is ``°C``."""
+    plain = written.strip().lower()
+    return SPELLINGS.get(plain) or SPELLINGS.get(plain.replace(" ", ""))
 
 
 def _unit_name(field: str, written: str, dimension: Dimension) -> str:
     if not written and dimension is Dimension.COUNT:
         return ""
-    name = SPELLINGS.get(written.strip().lower())
-    if name is None or name not in _ACCEPTED[dimension]:
+    name = _spelt(written)
+    accepted = _ACCEPTED[dimension]
+    if name is None or name not in accepted:
+        usable = ", ".join(_WRITTEN.get(each, each) for each in accepted)
         raise InputError(
             field,
-            f"«{written}» is no unit of this quantity",
-            f"Use one of {', '.join(_ACCEPTED[dimension])}.",
+            f"«{written.strip()}» is no unit of this quantity",
+            f"Use one of {usable}." if usable else "Write the number alone.",
         )
-    return name
+    # A change is no point: 18 °F of change is 10 K, as a point it is -7.8 °C.
+    return _DELTA.get(name, name) if dimension is Dimension.TEMPERATURE_DIFFERENCE else name
 
 
-def _number(match: re.Match[str]) -> tuple[float, bool]:
+def _number(match: re.Match[str]) -> float:
+    """Return the number, NaN for a fraction that is none: ``1/0``, ``2 19/16``."""
     if match["decimal"]:
-        return float(match["decimal"]), False
+        return float(match["decimal"])
     top, bottom = (int(part) for part in (match["mixed"] or match["fraction"]).split("/"))
-    if bottom == 0:
-        return math.nan, True
-    return int(match["whole"] or 0) + top / bottom, False
+    if bottom == 0 or (match["mixed"] and top >= bottom):
+        return math.nan
+    return int(match["whole"] or 0) + top / bottom
 
 
 def _plain(text: str) -> str:
@@ -222,11 +248,12 @@ def _plain(text: str) -> str:
 
 def _advice(plain: str, dimension: Dimension) -> str:
     if re.search(r"\d,\d", plain):
-        return "Write a decimal point, not a comma: 55.5."
+        return "Write a decimal point, not a comma: 55.5, or 1234.5 without one."
     return {
         Dimension.LENGTH: 'Write 55.5 mm, 5.5 cm, 2 3/16 in or 2-3/16".',
         Dimension.STATION: "Write 120.5 m or 395 ft.",
         Dimension.TEMPERATURE: "Write 20 °C or 68 F.",
+        Dimension.TEMPERATURE_DIFFERENCE: "Write 10 K or 18 F.",
         Dimension.ROTATION: "Write 4 mrad or 0.23 deg.",
         Dimension.TILT: "Write 3.5 deg.",
         Dimension.FORCE: "Write 120 kN or 27 kip.",
