@@ -1,0 +1,98 @@
+"""What an assessment reads: the bridges asked for, their elements' statuses and counts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from difflib import get_close_matches
+
+from django.db.models import Count, QuerySet
+from django.utils import timezone
+
+from inspections.assessment import VERDICT_CODES, Assessment
+from inspections.models import AgencySettings, ElementStatus
+from inspections.models.choices import VerdictWord
+from inspections.selectors.statuses import FLAGGED, element_statuses
+from inventory.models import Bridge, Element
+from movement import MODEL_VERSION
+from movement.errors import InputError
+from movement.expected import BAND_K
+
+ROWS_AT_A_TIME = 2000
+
+
+def bridges_to_assess(codes: Sequence[str] = ()) -> QuerySet[Bridge]:
+    """Return bridges by their codes, or every one that has elements if none is named.
+
+    Raises
+    ------
+    movement.errors.InputError
+        If a code is not known, with those that are near it.
+    """
+    if not codes:
+        return Bridge.objects.filter(pk__in=Element.objects.order_by().values("bridge_id"))
+    found = Bridge.objects.filter(code__in=codes)
+    known = set(found.values_list("code", flat=True))
+    unknown = [code for code in dict.fromkeys(codes) if code not in known]
+    if unknown:
+        raise InputError(
+            "bridge",
+            f"no bridge has the code {', '.join(f'«{code}»' for code in unknown)}",
+            near(unknown[0], list(Bridge.objects.values_list("code", flat=True))),
+        )
+    return found
+
+
+def near(wrong: str, known: Sequence[str]) -> str:
+    """Return the remedy for a code that is not known: the ones that look like it."""
+    by_lower = {code.lower(): code for code in known}
+    close = [by_lower[each] for each in get_close_matches(wrong.lower(), by_lower, n=5, cutoff=0.5)]
+    if close:
+        return f"Did you mean {', '.join(close)}?"
+    return "Check the code." if known else "The ledger holds none yet."
+
+
+def statuses_of(bridges: QuerySet[Bridge]) -> Iterator[ElementStatus]:
+    """Yield the statuses of bridges with all that is told of them, along each bridge."""
+    return (
+        element_statuses()
+        .filter(element__bridge__in=bridges.order_by())
+        .order_by("element__bridge__code", "element__station_m", "element__code")
+        .iterator(chunk_size=ROWS_AT_A_TIME)
+    )
+
+
+def worst_first(bridges: QuerySet[Bridge], flagged_only: bool) -> Iterator[ElementStatus]:
+    """Yield the statuses of bridges, the worst first; only those flagged if asked."""
+    rows = element_statuses().filter(element__bridge__in=bridges.order_by())
+    if flagged_only:
+        rows = rows.filter(verdict__in=FLAGGED)
+    return rows.iterator(chunk_size=ROWS_AT_A_TIME)
+
+
+def assessment_of(bridges: QuerySet[Bridge]) -> Assessment:
+    """Return counts, thresholds and versions of an assessment of bridges, as of now."""
+    by_verdict = dict(
+        ElementStatus.objects.filter(element__bridge__in=bridges.order_by())
+        .order_by()
+        .values_list("verdict")
+        .annotate(Count("pk"))
+    )
+    agency = AgencySettings.current()
+    return Assessment(
+        model_version=MODEL_VERSION,
+        generated_at=timezone.now(),
+        thresholds={
+            "watch_k": agency.watch_k,
+            "out_k": agency.out_k,
+            "watch_use": agency.watch_use,
+            "band_k": BAND_K,
+        },
+        counts={
+            "bridges": bridges.count(),
+            "elements": sum(by_verdict.values()),
+            **{
+                code: by_verdict.get(VerdictWord(word).value, 0)
+                for word, code in VERDICT_CODES.items()
+            },
+        },
+    )
