@@ -39,13 +39,18 @@ from movement.inputs import DesignExtremes, Limits, Setting, Sides
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Channels:
-    """The model's inputs over channels, (m,) or (m, 2); sides are behind and ahead."""
+    """The model's inputs over channels, (m,) or (m, 2); sides are behind and ahead.
+
+    Limits are still told from the setting where ``limits_from_setting``; a NaN neutral
+    position is the setting: see :func:`limits_at`.
+    """
 
     sides: Sides
     racking: Sides
     setting: Setting
     setting_from: np.ndarray
     limits: Limits
+    limits_from_setting: np.ndarray
     extremes: DesignExtremes
     unit_ids: list[tuple[int | None, int | None]]
     problems: list[str]
@@ -88,9 +93,6 @@ def build_channels(
         .reshape(-1, 3)
         .T
     )
-    around_setting = np.isin([key.quantity for key in keys], [ReadingQuantity.PROJECTION])
-    lower, upper = (np.where(around_setting, value + each, each) for each in (lower, upper))
-    neutral = np.where(np.isnan(neutral), value, neutral)
     extremes = _Extremes()
     by_channel = [extremes.of(element) for element in elements]
     return Channels(
@@ -104,11 +106,24 @@ def build_channels(
         ),
         setting_from=np.array([each[4] for each in settings]),
         limits=Limits.of(lower, upper, neutral),
+        limits_from_setting=np.array(
+            [key.quantity == ReadingQuantity.PROJECTION for key in keys], dtype=bool
+        ),
         extremes=DesignExtremes.of(
             [each[0] for each in by_channel], [each[1] for each in by_channel]
         ),
         unit_ids=[(element.unit_id, element.unit_ahead_id) for element in elements],
         problems=[each[2] for each in by_channel],
+    )
+
+
+def limits_at(limits: Limits, from_setting: np.ndarray, setting_value: np.ndarray) -> Limits:
+    """Return limits once the setting is known, from the record or from a baseline."""
+    start = np.where(from_setting, setting_value, 0.0)
+    return Limits.of(
+        start + limits.lower,
+        start + limits.upper,
+        np.where(np.isnan(limits.neutral), setting_value, limits.neutral),
     )
 
 

@@ -14,7 +14,12 @@ from django.utils import timezone
 from inspections.form_spec import FIELDS
 from inspections.models import AgencySettings, Reading, Verdict
 from inspections.models.choices import InspectionState, SettingFrom
-from inspections.services.channels import Channels, build_channels, load_installations
+from inspections.services.channels import (
+    Channels,
+    build_channels,
+    limits_at,
+    load_installations,
+)
 from inspections.services.device_figures import ChannelKey
 from inspections.services.status import write_statuses
 from inspections.services.temperatures import Hour, effective_temperatures
@@ -117,10 +122,8 @@ def _judged(points: list[Point], agency: AgencySettings) -> list[Verdict]:
         Measured.of(value, now_c, u_value, u_now_k),
         (sides.lever == 0).all(axis=-1),
     )
-    limits = _rows(channels.limits, of_point)
-    # A neutral position that only the setting could give is given by a baseline too.
-    limits = replace(
-        limits, neutral=np.where(np.isnan(limits.neutral), setting.value, limits.neutral)
+    limits = limits_at(
+        _rows(channels.limits, of_point), channels.limits_from_setting[of_point], setting.value
     )
     extremes = _rows(channels.extremes, of_point)
     judgement = judge(
