@@ -34,6 +34,9 @@ class Dimension(StrEnum):
     ROTATION = "mrad"
     TILT = "deg"
     FORCE = "kN"
+    STRESS = "MPa"
+    AREA = "mm2"
+    EXPANSION = "1/degC"
     COUNT = ""
 
 
@@ -59,6 +62,12 @@ SPELLINGS = {
     **dict.fromkeys(["deg", "°", "degree", "degrees"], "degree"),
     "kn": "kN",
     **dict.fromkeys(["kip", "kips"], "kip"),
+    "mpa": "MPa",
+    **{each: each for each in ("psi", "ksi")},
+    **{f"{each}2": f"{each}**2" for each in ("mm", "cm")},
+    **dict.fromkeys(["in2", "sq in"], "inch**2"),
+    **dict.fromkeys(["1/degc", "per degc", "per °c", "per c"], "1/delta_degC"),
+    **dict.fromkeys(["1/degf", "per degf", "per °f", "per f"], "1/delta_degF"),
 }
 _ACCEPTED = {
     Dimension.LENGTH: ("mm", "cm", "m", "inch", "foot"),
@@ -68,6 +77,9 @@ _ACCEPTED = {
     Dimension.ROTATION: ("mrad", "rad", "degree"),
     Dimension.TILT: ("degree", "mrad", "rad"),
     Dimension.FORCE: ("kN", "kip"),
+    Dimension.STRESS: ("MPa", "psi", "ksi"),
+    Dimension.AREA: ("mm**2", "cm**2", "inch**2"),
+    Dimension.EXPANSION: ("1/delta_degC", "1/delta_degF"),
     Dimension.COUNT: ("",),
 }
 SHOWN = {
@@ -86,12 +98,30 @@ SHOWN = {
     (Dimension.TILT, System.US): ("degree", "°", 2),
     (Dimension.FORCE, System.SI): ("kN", "kN", 0),
     (Dimension.FORCE, System.US): ("kip", "kip", 1),
+    (Dimension.STRESS, System.SI): ("MPa", "MPa", 2),
+    (Dimension.STRESS, System.US): ("psi", "psi", 0),
+    (Dimension.AREA, System.SI): ("mm**2", "mm²", 0),
+    (Dimension.AREA, System.US): ("inch**2", "in²", 1),
+    (Dimension.EXPANSION, System.SI): ("1/delta_degC", "per °C", 7),
+    (Dimension.EXPANSION, System.US): ("1/delta_degF", "per °F", 8),
     (Dimension.COUNT, System.SI): ("", "", 0),
     (Dimension.COUNT, System.US): ("", "", 0),
 }
-_PINT = {"K": "kelvin", "deg": "degree"}
+_PINT = {"K": "kelvin", "deg": "degree", "mm2": "mm**2", "1/degC": "1/delta_degC"}
 _DELTA = {"degC": "delta_degC", "degF": "delta_degF"}
-_WRITTEN = {"inch": "in", "foot": "ft", "degC": "°C", "degF": "°F", "kelvin": "K", "degree": "deg"}
+_WRITTEN = {
+    "inch": "in",
+    "foot": "ft",
+    "degC": "°C",
+    "degF": "°F",
+    "kelvin": "K",
+    "degree": "deg",
+    "mm**2": "mm2",
+    "cm**2": "cm2",
+    "inch**2": "in2",
+    "1/delta_degC": "per °C",
+    "1/delta_degF": "per °F",
+}
 
 _WHOLE = r"\d{1,9}"
 _FRACTION = rf"{_WHOLE}\s*/\s*{_WHOLE}"
@@ -101,7 +131,7 @@ _NUMBER = re.compile(
     (?:(?P<whole>{_WHOLE})\s*(?:\s|-)\s*(?P<mixed>{_FRACTION})
       |(?P<fraction>{_FRACTION})
       |(?P<decimal>\d+(?:\.\d*)?(?:e[+-]?\d+)?|\.\d+(?:e[+-]?\d+)?))
-    \s*(?P<unit>[^\d\s.,/+-][^\d,]*?)?\s*""",
+    \s*(?P<unit>[^\d\s.,/+-][^\d,]*?2?)?\s*""",
     re.VERBOSE | re.IGNORECASE,
 )
 _LOOKALIKES = str.maketrans(
@@ -257,4 +287,6 @@ def _advice(plain: str, dimension: Dimension) -> str:
         Dimension.ROTATION: "Write 4 mrad or 0.23 deg.",
         Dimension.TILT: "Write 3.5 deg.",
         Dimension.FORCE: "Write 120 kN or 27 kip.",
+        Dimension.STRESS: "Write 0.9 MPa or 130 psi.",
+        Dimension.EXPANSION: "Write 11.7e-6 per C or 6.5e-6 per F.",
     }.get(dimension, "Write a number, such as 12.5.")
