@@ -77,10 +77,14 @@ class Reading(models.Model):
         return f"{self.element.code} {self.get_quantity_display()} {self.point} {self.typed}"
 
     def clean(self) -> None:
+        wrong: dict[str, str] = {}
+        if self.repeat is not None and self.repeat < 1:
+            wrong["repeat"] = f"{self.repeat} is below 1. Count the first reading as 1."
         field = FIELDS.get(self.quantity)
         if field is None:
+            if wrong:
+                raise ValidationError(wrong)
             return
-        wrong: dict[str, str] = {}
         if self.value is not None:
             try:
                 InRange(field.low, field.high, field.dimension.value)(self.value)

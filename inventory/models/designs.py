@@ -151,6 +151,10 @@ class JointDesign(models.Model):
 
     def clean(self) -> None:
         refuse_unordered(self, ("opening_min_mm", "opening_max_mm"))
+        if self.cells is not None and not 1 <= self.cells <= 40:
+            raise ValidationError(
+                {"cells": f"{self.cells} is not 1 to 40. Count the cells, or leave it empty."}
+            )
 
 
 class RestraintDesign(models.Model):
@@ -181,3 +185,12 @@ class RestraintDesign(models.Model):
 
     def __str__(self) -> str:
         return f"Gaps and capacities of {self.installation}"
+
+    def clean(self) -> None:
+        if self.rod_count is not None and not 1 <= self.rod_count <= 1000:
+            raise ValidationError(
+                {
+                    "rod_count": f"{self.rod_count} is not 1 to 1000. Count the rods, or leave it"
+                    " empty."
+                }
+            )

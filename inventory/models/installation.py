@@ -14,6 +14,7 @@ from inventory.models.choices import (
     GapAxis,
     SettingSource,
 )
+from inventory.models.cross_row import refuse_overlapping_device
 from inventory.models.places import Element
 from inventory.quantities import Quantity, bounds, ordered, refuse_unordered
 
@@ -120,3 +121,4 @@ class Installation(models.Model):
         if wrong:
             raise ValidationError(wrong)
         refuse_unordered(self, ("installed_on", "removed_on"))
+        refuse_overlapping_device(self)

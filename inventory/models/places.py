@@ -1,5 +1,7 @@
 """Where things stand: district, bridge, unit, support and place.  Places are permanent."""
 
+from zoneinfo import available_timezones
+
 from django.core.exceptions import ValidationError
 from django.core.validators import RegexValidator
 from django.db import models
@@ -7,6 +9,10 @@ from django.db.models import F, Q
 from simple_history.models import HistoricalRecords
 
 from inventory.models.choices import Access, DeckType, ElementKind, Replaceable, SupportKind
+from inventory.models.cross_row import (
+    refuse_leaving_elements_outside,
+    refuse_other_bridge_than_elements,
+)
 from inventory.quantities import Quantity, bounds, ordered, refuse_unordered
 
 CODE = RegexValidator(
@@ -155,11 +161,23 @@ class Bridge(models.Model):
         return f"{self.code} {self.name}"
 
     def clean(self) -> None:
+        wrong: dict[str, str] = {}
         year = BRIDGE_QUANTITIES["year_built"]
         if self.year_built is not None and not year.low <= self.year_built <= year.high:
-            raise ValidationError(
-                {"year_built": f"{self.year_built} is not a year between 1700 and 2200."}
+            wrong["year_built"] = f"{self.year_built} is not a year between 1700 and 2200."
+        if self.time_zone not in available_timezones():
+            wrong["time_zone"] = (
+                f"«{self.time_zone}» is no time zone. Use a name such as Europe/Lisbon or UTC."
             )
+        same_key = Bridge.objects.exclude(pk=self.pk).filter(
+            inventory_state_code=self.inventory_state_code, inventory_number=self.inventory_number
+        )
+        if self.inventory_number and (other := same_key.first()):
+            wrong["inventory_number"] = (
+                f"{other.code} has this state and structure number. Correct one of the two."
+            )
+        if wrong:
+            raise ValidationError(wrong)
 
 
 class Unit(models.Model):
@@ -218,6 +236,8 @@ class Unit(models.Model):
             raise ValidationError(
                 {"plan_radius_m": "0 is no radius. Leave it empty for a straight unit."}
             )
+        refuse_leaving_elements_outside(self)
+        refuse_other_bridge_than_elements(self, "unit", "unit_ahead")
 
     def covers(self, station_m: float) -> bool:
         """Return whether a station lies on this unit; True while its ends are not known."""
@@ -248,6 +268,9 @@ class Support(models.Model):
 
     def __str__(self) -> str:
         return f"{self.bridge.code} {self.code}"
+
+    def clean(self) -> None:
+        refuse_other_bridge_than_elements(self, "support")
 
 
 class Element(models.Model):

@@ -8,6 +8,7 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils import timezone
 
 from inventory.models import DESIGN_OF_KIND, Element, Installation
 from inventory.models.choices import EndReason
@@ -48,17 +49,21 @@ def replace_installation(
     Raises
     ------
     ValidationError
-        At ``installed_on`` if the new one starts before the old one ended, and wherever
-        a field of it is wrong; nothing is written then.
+        At ``ended_on`` or ``installed_on`` if the days do not follow each other, and
+        wherever a field of the new device is wrong; nothing is written then.
     """
-    current = Installation.objects.select_for_update().get(pk=element.current_installation_id)
-    if installation.installed_on is not None and installation.installed_on < ended_on:
+    place = Element.objects.select_for_update().get(pk=element.pk)
+    if place.current_installation_id != element.current_installation_id:
         raise ValidationError(
-            {
-                "installed_on": f"{installation.installed_on} is before {ended_on}, when the"
-                " present one ended. Give that day or a later one."
-            }
+            "The device here has been replaced meanwhile. Load the page again and check it."
         )
+    current = Installation.objects.select_for_update().get(pk=place.current_installation_id)
+    _check_days(current, ended_on, installation.installed_on)
+    # In this order no rule of the database is broken between two writes: the place names
+    # the new device (checked when the transaction ends), the present one ends, the new
+    # row comes.
+    place.current_installation_id = installation.pk
+    place.save(update_fields=["current_installation"])
     current.removed_on = ended_on
     current.end_reason = end_reason
     current.full_clean()
@@ -66,10 +71,8 @@ def replace_installation(
     installation.element = element
     installation.full_clean()
     installation.save(force_insert=True)
-    element.current_installation = installation
-    element.full_clean()
-    element.save(update_fields=["current_installation"])
     _save_design(installation, design)
+    element.current_installation = installation
     register_changed([element.bridge_id])
     return installation
 
@@ -80,14 +83,30 @@ def reset_installation(
     element: Element,
     reset_on: dt.date,
     setting: Mapping[str, Any],
+    as_set: Mapping[str, Any] | None = None,
 ) -> Installation:
     """Start a new history of the same device, set to a new position.
 
-    Capacities, maker and lot are carried over; ``setting`` gives the new setting fields.
+    Capacities, maker and lot are carried over; ``setting`` gives the new setting fields,
+    ``as_set`` what a restraint's design row tells of its position: gaps and projection.
+
+    Raises
+    ------
+    ValidationError
+        At ``reset_on`` or the field that is wrong; nothing is written then.
     """
     current = element.current_installation
     design_model = DESIGN_OF_KIND[element.kind]
-    design = design_model.objects.filter(installation=current).first()
+    row = design_model.objects.filter(installation=current).first()
+    design = (
+        {}
+        if row is None
+        else {
+            field.name: getattr(row, field.name)
+            for field in design_model._meta.concrete_fields
+            if field.name not in ("id", "installation")
+        }
+    )
     carried = Installation(
         device_type=current.device_type,
         installed_on=reset_on,
@@ -95,19 +114,46 @@ def reset_installation(
         lot=current.lot,
         **setting,
     )
-    return replace_installation(
-        element=element,
-        ended_on=reset_on,
-        end_reason=EndReason.RESET,
-        installation=carried,
-        design=None
-        if design is None
-        else {
-            field.name: getattr(design, field.name)
-            for field in design_model._meta.concrete_fields
-            if field.name not in ("id", "installation")
-        },
-    )
+    try:
+        return replace_installation(
+            element=element,
+            ended_on=reset_on,
+            end_reason=EndReason.RESET,
+            installation=carried,
+            design=design | dict(as_set or {}),
+        )
+    except ValidationError as error:
+        if not hasattr(error, "error_dict"):
+            raise
+        days = ("ended_on", "installed_on")
+        raise ValidationError(
+            {
+                "reset_on" if name in days else name: problems
+                for name, problems in error.error_dict.items()
+            }
+        ) from error
+
+
+def _check_days(current: Installation, ended_on: dt.date, installed_on: dt.date | None) -> None:
+    # Where the site is, tomorrow may have begun.
+    latest = timezone.localdate() + dt.timedelta(days=1)
+    wrong: dict[str, str] = {}
+    if ended_on <= current.installed_on:
+        wrong["ended_on"] = (
+            f"{ended_on} is not after {current.installed_on}, when the present device was"
+            " installed. Give a later day."
+        )
+    if ended_on > latest:
+        wrong["ended_on"] = f"{ended_on} lies in the future. Enter it when it has been done."
+    if installed_on is not None and installed_on < ended_on:
+        wrong["installed_on"] = (
+            f"{installed_on} is before {ended_on}, when the present device ended. Give that day"
+            " or a later one."
+        )
+    elif installed_on is not None and installed_on > latest:
+        wrong["installed_on"] = f"{installed_on} lies in the future. Enter it when it is done."
+    if wrong:
+        raise ValidationError(wrong)
 
 
 def _save_design(installation: Installation, design: Mapping[str, Any] | None) -> None:
