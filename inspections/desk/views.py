@@ -3,45 +3,148 @@
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.core.exceptions import ValidationError
+from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST, require_safe
 
-from inspections.selectors.statuses import FLAGGED, bridge_strip, element_statuses
+from inspections.desk import facts
+from inspections.desk.filters import HEADINGS, BridgeFilter, StatusFilter
+from inspections.desk.sorting import Column, order
+from inspections.desk.tabs import tabs_of
+from inspections.drawing.chart import channels_of, expected_chart
+from inspections.drawing.strips import elevation_strip, travel_strip
+from inspections.drawing.svg import to_svg
+from inspections.models import ElementStatus
+from inspections.preferences import system_of
+from inspections.selectors import desk
+from inspections.selectors.design_demand import design_demands
+from inspections.selectors.statuses import bridge_strip, element_statuses
 from inspections.services.preferences import choose_units
-from inventory.models import Bridge, Element
+from inventory.models import Bridge
+
+ROWS_A_PAGE = 50
+CHART_WIDTH = 560.0
+"""Two charts stand side by side on a wide screen with their words still legible."""
+STATUS_COLUMNS = (
+    Column("verdict", "Verdict", falling=True),
+    Column("element", "Element and reason"),
+    Column("bridge", "Bridge"),
+    Column("use", "Greatest use of a limit", number=True, falling=True),
+    Column("residual", "Residual, standard uncertainties", number=True, falling=True),
+    Column("seen", "Last seen", falling=True),
+)
+BRIDGE_COLUMNS = (
+    Column("code", "Bridge"),
+    Column("district", "District"),
+    Column("elements", "Elements", number=True, falling=True),
+    Column("flagged", "Verdicts", falling=True),
+)
 
 
 @require_safe
 @permission_required("inventory.view_element", raise_exception=True)
 def flagged(request: HttpRequest) -> HttpResponse:
     """Elements by verdict, those out of range or to watch first."""
-    statuses = element_statuses().filter(verdict__in=FLAGGED)
-    return render(request, "desk/flagged.html", {"statuses": statuses})
+    found = StatusFilter(request.GET, queryset=element_statuses())
+    by = order(request.GET.get("sort", ""), "-verdict", STATUS_COLUMNS)
+    rows = desk.sorted_statuses(found.qs, by.by, by.down)
+    return render(
+        request,
+        "desk/flagged.html",
+        {
+            "filter": found,
+            "narrowed": found.narrowed,
+            "heading": HEADINGS[found.tab],
+            "order": by,
+            "tabs": tabs_of(desk.counts_by_verdict(found.of_any_verdict), found.tab),
+            "page": Paginator(rows, ROWS_A_PAGE).get_page(request.GET.get("page")),
+            "nothing_yet": not ElementStatus.objects.exists(),
+        },
+    )
 
 
 @require_safe
 @permission_required("inventory.view_bridge", raise_exception=True)
 def bridges(request: HttpRequest) -> HttpResponse:
-    """Every bridge."""
-    return render(request, "desk/bridges.html", {"bridges": Bridge.objects.all()})
+    """Every bridge with its counts by verdict."""
+    found = BridgeFilter(request.GET, queryset=desk.bridges_with_counts())
+    by = order(request.GET.get("sort", ""), "-flagged", BRIDGE_COLUMNS)
+    rows = desk.sorted_bridges(found.qs, by.by, by.down)
+    return render(
+        request,
+        "desk/bridges.html",
+        {
+            "filter": found,
+            "narrowed": found.narrowed,
+            "order": by,
+            "page": Paginator(rows, ROWS_A_PAGE).get_page(request.GET.get("page")),
+            "nothing_yet": not Bridge.objects.exists(),
+        },
+    )
 
 
 @require_safe
 @permission_required("inventory.view_bridge", raise_exception=True)
 def bridge(request: HttpRequest, code: str) -> HttpResponse:
-    """One bridge with its elements."""
-    found = get_object_or_404(Bridge, code=code)
-    return render(request, "desk/bridge.html", {"bridge": found, "strip": bridge_strip(found)})
+    """One bridge: head data, design temperatures, elevation, elements, inspections."""
+    found = get_object_or_404(
+        Bridge.objects.select_related("district", "temperature_basis"), code=code
+    )
+    system = system_of(request)
+    strip = bridge_strip(found)
+    basis = getattr(found, "temperature_basis", None)
+    return render(
+        request,
+        "desk/bridge.html",
+        {
+            "bridge": found,
+            "head": facts.facts_of(found, facts.HEAD_OF_BRIDGE, system),
+            "basis": basis and facts.facts_of(basis, facts.BASIS, system),
+            "extremes": desk.extremes_of_units(basis, strip.units),
+            "strip": strip,
+            "elevation": strip.statuses and to_svg(elevation_strip(strip, system)),
+            "supports": desk.by_support(strip),
+            "counts": desk.count_of_verdicts(strip.statuses),
+            "inspections": desk.inspections_of(found),
+        },
+    )
 
 
 @require_safe
 @permission_required("inventory.view_element", raise_exception=True)
 def element(request: HttpRequest, pk: int) -> HttpResponse:
-    """One element."""
-    found = get_object_or_404(Element.objects.select_related("bridge"), pk=pk)
-    return render(request, "desk/element.html", {"element": found})
+    """One element: verdict, capacities, setting, access, readings and their chart."""
+    found = get_object_or_404(desk.elements(), pk=pk)
+    system = system_of(request)
+    device = found.current_installation
+    status = getattr(found, "status", None)
+    deciding = status.deciding if status else None
+    judged = desk.judged_readings(found)
+    charts = [
+        {"last": verdicts[-1], "svg": to_svg(expected_chart(verdicts, system, width=CHART_WIDTH))}
+        for verdicts in channels_of([each.verdict for each in judged if each.current])
+    ]
+    return render(
+        request,
+        "desk/element.html",
+        {
+            "element": found,
+            "status": status,
+            "deciding": deciding,
+            "strip": deciding and to_svg(travel_strip(deciding, system)),
+            "place": facts.facts_of(found, facts.PLACE, system),
+            "access": facts.facts_of(found, facts.ACCESS, system),
+            "device": facts.facts_of(device, facts.DEVICE, system),
+            "setting": facts.facts_of(device, facts.SETTING, system),
+            "capacities": facts.capacities_of(desk.design_of(device), system),
+            "demands": design_demands(device),
+            "charts": charts,
+            "judged": judged,
+            "earlier": desk.earlier_installations(found),
+        },
+    )
 
 
 @require_POST

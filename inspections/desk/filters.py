@@ -1,0 +1,179 @@
+"""What the lists can be narrowed to."""
+
+import django_filters
+from django import forms
+from django.db import models
+from django.db.models import Q, QuerySet
+
+from inspections.models import ElementStatus
+from inspections.models.choices import VerdictWord
+from inspections.selectors import desk
+from inspections.selectors.statuses import FLAGGED
+from inspections.wording import SHORT
+from inventory.models import Bridge, DeviceType, District, ElementKind
+from movement.results import Reason
+
+
+class Tab(models.TextChoices):
+    """Verdicts that the list of elements can be narrowed to, as in its address."""
+
+    FLAGGED = "flagged", "Flagged"
+    OUT_OF_RANGE = "out-of-range", "Out of range"
+    WATCH = "watch", "Watch"
+    CANNOT_JUDGE = "cannot-judge", "Cannot judge"
+    IN_RANGE = "in-range", "In range"
+    ALL = "all", "All"
+
+
+HEADINGS = {
+    Tab.FLAGGED: "Flagged elements",
+    Tab.OUT_OF_RANGE: "Elements out of range",
+    Tab.WATCH: "Elements to watch",
+    Tab.CANNOT_JUDGE: "Elements that cannot be judged",
+    Tab.IN_RANGE: "Elements in range",
+    Tab.ALL: "All elements",
+}
+VERDICTS_OF_TAB = {
+    Tab.FLAGGED: FLAGGED,
+    Tab.OUT_OF_RANGE: (VerdictWord.OUT_OF_RANGE,),
+    Tab.WATCH: (VerdictWord.WATCH,),
+    Tab.CANNOT_JUDGE: (VerdictWord.CANNOT_JUDGE,),
+    Tab.IN_RANGE: (VerdictWord.IN_RANGE,),
+    Tab.ALL: tuple(VerdictWord),
+}
+
+
+class ListFilter(django_filters.FilterSet):
+    """A list's filter, which knows whether it leaves anything out on request."""
+
+    @property
+    def narrowed(self) -> bool:
+        """True where a field other than the tab's is filled."""
+        chosen = self.form.cleaned_data
+        return any(value for name, value in chosen.items() if name != "verdict")
+
+
+class StatusFilter(ListFilter):
+    """Elements by place, device, verdict and reason.
+
+    ``of_any_verdict`` are the rows that all filters but the verdict leave, which the
+    counts by verdict are taken from.
+    """
+
+    q = django_filters.CharFilter(
+        method="search", label="Code or name", widget=forms.TextInput(attrs={"type": "search"})
+    )
+    district = django_filters.ModelChoiceFilter(
+        field_name="element__bridge__district",
+        queryset=District.objects.all(),
+        to_field_name="code",
+        label="District",
+        empty_label="Any",
+    )
+    bridge = django_filters.ModelChoiceFilter(
+        field_name="element__bridge",
+        queryset=Bridge.objects.filter(elements__isnull=False).distinct(),
+        to_field_name="code",
+        label="Bridge",
+        empty_label="Any",
+    )
+    kind = django_filters.ChoiceFilter(
+        field_name="element__kind", choices=ElementKind, label="Kind", empty_label="Any"
+    )
+    device = django_filters.ChoiceFilter(
+        field_name="element__current_installation__device_type",
+        choices=DeviceType,
+        label="Device type",
+        empty_label="Any",
+    )
+    reason = django_filters.ChoiceFilter(
+        method="because",
+        choices=[(reason.name, words.capitalize()) for reason, words in SHORT.items()],
+        label="Reason",
+        empty_label="Any",
+    )
+    verdict = django_filters.ChoiceFilter(
+        choices=Tab, empty_label=Tab.FLAGGED.label, widget=forms.HiddenInput
+    )
+
+    class Meta:
+        model = ElementStatus
+        fields: list[str] = []
+
+    of_any_verdict: QuerySet[ElementStatus]
+
+    @property
+    def tab(self) -> Tab:
+        """The verdicts asked for; flagged ones where nothing was, or nonsense."""
+        return Tab(self.form.cleaned_data.get("verdict") or Tab.FLAGGED)
+
+    def filter_queryset(self, queryset: QuerySet[ElementStatus]) -> QuerySet[ElementStatus]:
+        for name, value in self.form.cleaned_data.items():
+            if name != "verdict":
+                queryset = self.filters[name].filter(queryset, value)
+        self.of_any_verdict = queryset
+        return queryset.filter(verdict__in=VERDICTS_OF_TAB[self.tab])
+
+    def search(self, queryset: QuerySet, _name: str, text: str) -> QuerySet:
+        """Find every word in a code or name of the element or its bridge."""
+        for word in text.split():
+            queryset = queryset.filter(
+                Q(element__code__icontains=word)
+                | Q(element__name__icontains=word)
+                | Q(element__bridge__code__icontains=word)
+                | Q(element__bridge__name__icontains=word)
+            )
+        return queryset
+
+    def because(self, queryset: QuerySet, _name: str, reason: str) -> QuerySet:
+        """Keep the elements whose deciding verdict has that reason."""
+        return desk.with_reason(queryset, Reason[reason])
+
+
+class BridgeFilter(ListFilter):
+    """Bridges by name and district, and by what they hold."""
+
+    q = django_filters.CharFilter(
+        method="search",
+        label="Code, name or crossing",
+        widget=forms.TextInput(attrs={"type": "search"}),
+    )
+    district = django_filters.ModelChoiceFilter(
+        queryset=District.objects.all(),
+        to_field_name="code",
+        label="District",
+        empty_label="Any",
+    )
+    holds = django_filters.ChoiceFilter(
+        method="holding",
+        label="Show",
+        choices=[
+            ("elements", "With elements"),
+            ("flagged", "With flagged elements"),
+            ("none", "Without elements yet"),
+        ],
+        empty_label="All bridges",
+    )
+
+    class Meta:
+        model = Bridge
+        fields: list[str] = []
+
+    def search(self, queryset: QuerySet, _name: str, text: str) -> QuerySet:
+        """Find every word in the head data."""
+        for word in text.split():
+            queryset = queryset.filter(
+                Q(code__icontains=word)
+                | Q(name__icontains=word)
+                | Q(carries__icontains=word)
+                | Q(crosses__icontains=word)
+            )
+        return queryset
+
+    def holding(self, queryset: QuerySet, _name: str, what: str) -> QuerySet:
+        """Keep the bridges that have elements, flagged ones, or none."""
+        if what == "flagged":
+            return queryset.filter(Q(out_of_range__gt=0) | Q(watch__gt=0))
+        if what == "elements":
+            return queryset.filter(element_count__gt=0)
+        return queryset.filter(element_count=0)

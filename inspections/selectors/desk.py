@@ -1,0 +1,234 @@
+"""What the engineer's pages show: statuses, bridges with their counts, one element's record."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import groupby
+
+from django.db.models import Count, F, OrderBy, Q, QuerySet
+
+from inspections.form_spec import FIELDS
+from inspections.models import ElementStatus, Inspection, Reading, Verdict
+from inspections.models.choices import ReadingQuantity, VerdictWord
+from inspections.selectors.statuses import BridgeStrip
+from inventory.design_temperature import design_extremes
+from inventory.models import (
+    BearingDesign,
+    Bridge,
+    Element,
+    Installation,
+    JointDesign,
+    RestraintDesign,
+    Support,
+    TemperatureBasis,
+    Unit,
+)
+from movement.errors import InputError
+from movement.results import Reason
+from movement.thermal_range import BridgeExtremes
+
+DESIGNS = ("bearing_design", "joint_design", "restraint_design")
+STATUS_ORDERS = {
+    "verdict": ("verdict",),
+    "use": ("greatest_use",),
+    "residual": ("greatest_residual_in_u",),
+    "bridge": ("element__bridge__code",),
+    "element": ("element__code",),
+    "seen": ("last_seen_on",),
+}
+BRIDGE_ORDERS = {
+    "code": ("code",),
+    "name": ("name",),
+    "district": ("district__code",),
+    "flagged": ("out_of_range", "watch"),
+    "elements": ("element_count",),
+}
+
+
+def sorted_statuses(statuses: QuerySet[ElementStatus], by: str, down: bool) -> QuerySet:
+    """Order statuses by one of ``STATUS_ORDERS``; ties go worst first, then by code."""
+    return statuses.order_by(
+        *_directed(STATUS_ORDERS[by], down),
+        *_directed(("verdict", "greatest_use"), down=True),
+        "element__bridge__code",
+        "element__code",
+        "pk",
+    )
+
+
+def sorted_bridges(bridges: QuerySet[Bridge], by: str, down: bool) -> QuerySet[Bridge]:
+    """Order bridges by one of ``BRIDGE_ORDERS``; ties go by code."""
+    return bridges.order_by(*_directed(BRIDGE_ORDERS[by], down), "code")
+
+
+def with_reason(statuses: QuerySet[ElementStatus], reason: Reason) -> QuerySet[ElementStatus]:
+    """Keep the statuses whose deciding verdict has a reason among its own."""
+    if reason == Reason.NO_READING:
+        return statuses.filter(deciding__isnull=True)
+    return statuses.alias(found=F("deciding__reasons").bitand(int(reason))).filter(found__gt=0)
+
+
+def counts_by_verdict(statuses: QuerySet[ElementStatus]) -> dict[VerdictWord, int]:
+    """Return how many elements have each verdict, 0 included."""
+    found = Counter(
+        dict(statuses.order_by().values_list("verdict").annotate(count=Count("pk", distinct=True)))
+    )
+    return {word: found[word] for word in VerdictWord}
+
+
+def count_of_verdicts(statuses: Iterable[ElementStatus]) -> dict[VerdictWord, int]:
+    """Return the same for statuses that have been read."""
+    found = Counter(status.verdict for status in statuses)
+    return {word: found[word] for word in VerdictWord}
+
+
+def bridges_with_counts() -> QuerySet[Bridge]:
+    """Return every bridge with how many elements it has, and how many of each verdict."""
+
+    def of(word: VerdictWord) -> Count:
+        return Count("elements", filter=Q(elements__status__verdict=word))
+
+    return Bridge.objects.select_related("district").annotate(
+        element_count=Count("elements"),
+        out_of_range=of(VerdictWord.OUT_OF_RANGE),
+        watch=of(VerdictWord.WATCH),
+        in_range=of(VerdictWord.IN_RANGE),
+        cannot_judge=of(VerdictWord.CANNOT_JUDGE),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class UnitExtremes:
+    """A unit with its design extremes, or with what is wrong with its basis."""
+
+    unit: Unit
+    extremes: BridgeExtremes | None
+    problem: str = ""
+
+
+def extremes_of_units(basis: TemperatureBasis | None, units: Iterable[Unit]) -> list[UnitExtremes]:
+    """Return the design extremes of each unit of a bridge."""
+    found = []
+    for unit in units:
+        try:
+            found.append(UnitExtremes(unit, design_extremes(basis, unit)))
+        except InputError as error:
+            found.append(UnitExtremes(unit, None, str(error)))
+    return found
+
+
+def by_support(strip: BridgeStrip) -> list[tuple[Support, list[ElementStatus]]]:
+    """Return the statuses of a bridge under their supports, along the stations."""
+    rows = sorted(
+        strip.statuses,
+        key=lambda each: (
+            each.element.support.station_m,
+            each.element.support_id,
+            each.element.station_m,
+            each.element.code,
+        ),
+    )
+    return [
+        (group[0].element.support, group)
+        for _, found in groupby(rows, key=lambda each: each.element.support_id)
+        for group in [list(found)]
+    ]
+
+
+def inspections_of(bridge: Bridge) -> QuerySet[Inspection]:
+    """Return the inspections of a bridge, newest first, with how much was read."""
+    return bridge.inspections.annotate(
+        reading_count=Count("readings", distinct=True),
+        element_count=Count("readings__element", distinct=True),
+    ).order_by("-date", "-pk")
+
+
+def elements() -> QuerySet[Element]:
+    """Return elements with all that the head of an element's page shows."""
+    return Element.objects.select_related(
+        "bridge__district",
+        "bridge__temperature_basis",
+        "support",
+        "unit",
+        "unit_ahead",
+        "status__deciding__inspection",
+        *(f"current_installation__{design}" for design in DESIGNS),
+    )
+
+
+def design_of(installation: Installation) -> BearingDesign | JointDesign | RestraintDesign | None:
+    """Return the capacities of a device, None where none are recorded."""
+    return next(
+        (row for name in DESIGNS if (row := getattr(installation, name, None)) is not None), None
+    )
+
+
+@dataclass(slots=True)
+class Judged:
+    """A verdict beside the readings it is the verdict of, repeats in their order."""
+
+    verdict: Verdict
+    readings: list[Reading]
+    current: bool
+
+
+def judged_readings(element: Element) -> list[Judged]:
+    """Return every verdict of an element with its readings, newest first."""
+    readings = defaultdict(list)
+    for reading in (
+        Reading.objects.filter(element=element, corrected_by__isnull=True)
+        .select_related("instrument", "corrects")
+        .order_by("repeat", "pk")
+    ):
+        readings[_key(reading)].append(reading)
+    verdicts = sorted(
+        Verdict.objects.filter(element=element).select_related("inspection"), key=_on_the_form
+    )
+    verdicts.sort(key=lambda each: each.taken_at, reverse=True)
+    return [
+        Judged(
+            verdict,
+            readings[_key(verdict)],
+            verdict.installation_id == element.current_installation_id,
+        )
+        for verdict in verdicts
+    ]
+
+
+def earlier_installations(element: Element) -> QuerySet[Installation]:
+    """Return what stood at a place before, newest first."""
+    return (
+        element.installations.exclude(pk=element.current_installation_id)
+        .annotate(verdict_count=Count("verdicts"))
+        .order_by("-installed_on")
+    )
+
+
+def _key(row: Reading | Verdict) -> tuple:
+    """Return what makes readings repeats of one point, and a verdict the one of them."""
+    return (
+        row.installation_id,
+        row.inspection_id,
+        row.quantity,
+        row.point,
+        row.axis,
+        row.taken_at,
+    )
+
+
+def _on_the_form(verdict: Verdict) -> tuple[int, int, str]:
+    """Return where the form that the crew fills has a verdict's point."""
+    quantity = ReadingQuantity(verdict.quantity)
+    return (
+        list(FIELDS).index(quantity),
+        FIELDS[quantity].points.index(verdict.point),
+        verdict.axis,
+    )
+
+
+def _directed(names: Iterable[str], down: bool) -> list[OrderBy]:
+    return [
+        F(name).desc(nulls_last=True) if down else F(name).asc(nulls_last=True) for name in names
+    ]

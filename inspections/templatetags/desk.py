@@ -1,0 +1,78 @@
+"""Words and figures of the engineer's pages that are no quantity with a unit."""
+
+from collections.abc import Mapping
+
+from django import template
+from django.utils.safestring import SafeString
+
+from inspections import wording
+from inspections.drawing.marks import WORST_FIRST, mark_drawing
+from inspections.drawing.svg import to_svg
+from inspections.models import Verdict
+from inspections.models.choices import VerdictWord
+from inventory.models import Bridge
+from inventory.units import Dimension, System, shown, to_shown
+
+register = template.Library()
+
+NARROW_SPACE = "\u202f"
+
+
+@register.filter
+def share(value: float | None) -> str:
+    """Show a share of a limit: 0.914 as 91 %; a dash where there is none."""
+    return "–" if value is None else f"{value * 100:.0f}\u202f%"
+
+
+@register.filter
+def in_u(value: float | None) -> str:
+    """Show a residual in standard uncertainties; a dash where there is none."""
+    return "–" if value is None else f"{value:.1f}".replace("-", "−")
+
+
+@register.simple_tag(takes_context=True)
+def expansion(context: dict, per_c: float) -> str:
+    """Show a coefficient of thermal expansion per degree of the user's units."""
+    system = context.get("unit_system", System.SI)
+    value, label, decimals = to_shown(per_c, Dimension.EXPANSION, system)
+    return f"{value * 1e6:.{decimals - 6}f}{NARROW_SPACE}×{NARROW_SPACE}10⁻⁶ {label}"
+
+
+@register.simple_tag
+def verdict_svg(verdict: int) -> SafeString:
+    """Draw the mark of a verdict; the word stands beside it."""
+    return to_svg(mark_drawing(verdict))
+
+
+@register.simple_tag(takes_context=True)
+def expected_band(context: dict, verdict: Verdict) -> str:
+    """Show the expected band from its lower to its upper edge; a dash where there is none."""
+    edges = wording.band(verdict)
+    if edges is None:
+        return "–"
+    system = context.get("unit_system", System.SI)
+    lower, upper = (shown(edge, wording.dimension_of(verdict), system) for edge in edges)
+    return f"{lower.partition(NARROW_SPACE)[0]} to {upper}"
+
+
+@register.filter
+def counts_of(bridge: Bridge) -> dict[VerdictWord, int]:
+    """Return the counts by verdict that a bridge of the list carries."""
+    return {
+        VerdictWord.OUT_OF_RANGE: bridge.out_of_range,
+        VerdictWord.WATCH: bridge.watch,
+        VerdictWord.CANNOT_JUDGE: bridge.cannot_judge,
+        VerdictWord.IN_RANGE: bridge.in_range,
+    }
+
+
+@register.filter
+def worst_first(counts: Mapping[VerdictWord, int]) -> list[tuple[VerdictWord, int]]:
+    """Return the verdicts that occur with their counts, the worst first."""
+    return [(word, counts[word]) for word in WORST_FIRST if counts[word]]
+
+
+@register.simple_tag(takes_context=True)
+def in_unit_of(context: dict, row: object, name: str) -> str:
+    """Show a number of a row that says itself what it measures, by its ``dimension``."""
+    return shown(getattr(row, name), row.dimension, context.get("unit_system", System.SI))
