@@ -103,9 +103,15 @@ class Installation(models.Model):
         return self.removed_on is None
 
     def clean(self) -> None:
+        self.clean_row()
+        refuse_overlapping_device(self)
+
+    def clean_row(self) -> None:
+        """Check what this row and its place can tell."""
         wrong: dict[str, str] = {}
         kind = KIND_OF_DEVICE.get(self.device_type)
-        element = self.element if self.element_id else None
+        # The place may be new as well, and not have a key yet.
+        element = getattr(self, "element", None)
         if kind and element and element.kind and kind != element.kind:
             wrong["device_type"] = (
                 f"{self.get_device_type_display()} is no {element.get_kind_display().lower()}."
@@ -121,4 +127,3 @@ class Installation(models.Model):
         if wrong:
             raise ValidationError(wrong)
         refuse_unordered(self, ("installed_on", "removed_on"))
-        refuse_overlapping_device(self)

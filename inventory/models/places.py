@@ -1,5 +1,6 @@
 """Where things stand: district, bridge, unit, support and place.  Places are permanent."""
 
+from functools import cache
 from zoneinfo import available_timezones
 
 from django.core.exceptions import ValidationError
@@ -20,6 +21,13 @@ CODE = RegexValidator(
     "Use letters, digits, spaces, points, dashes and underscores; begin and end with a"
     " letter or digit.",
 )
+
+
+@cache
+def _time_zones() -> frozenset[str]:
+    """Return the known zones; asking walks the folders of the zone files each time."""
+    return frozenset(available_timezones())
+
 
 BRIDGE_QUANTITIES = {
     "latitude_deg": Quantity("Latitude, north positive", "deg", -90, 90),
@@ -161,20 +169,27 @@ class Bridge(models.Model):
         return f"{self.code} {self.name}"
 
     def clean(self) -> None:
-        wrong: dict[str, str] = {}
-        year = BRIDGE_QUANTITIES["year_built"]
-        if self.year_built is not None and not year.low <= self.year_built <= year.high:
-            wrong["year_built"] = f"{self.year_built} is not a year between 1700 and 2200."
-        if self.time_zone not in available_timezones():
-            wrong["time_zone"] = (
-                f"«{self.time_zone}» is no time zone. Use a name such as Europe/Lisbon or UTC."
-            )
+        self.clean_row()
         same_key = Bridge.objects.exclude(pk=self.pk).filter(
             inventory_state_code=self.inventory_state_code, inventory_number=self.inventory_number
         )
         if self.inventory_number and (other := same_key.first()):
-            wrong["inventory_number"] = (
-                f"{other.code} has this state and structure number. Correct one of the two."
+            raise ValidationError(
+                {
+                    "inventory_number": f"{other.code} has this state and structure number."
+                    " Correct one of the two."
+                }
+            )
+
+    def clean_row(self) -> None:
+        """Check what this row alone can tell."""
+        wrong: dict[str, str] = {}
+        year = BRIDGE_QUANTITIES["year_built"]
+        if self.year_built is not None and not year.low <= self.year_built <= year.high:
+            wrong["year_built"] = f"{self.year_built} is not a year between 1700 and 2200."
+        if self.time_zone not in _time_zones():
+            wrong["time_zone"] = (
+                f"«{self.time_zone}» is no time zone. Use a name such as Europe/Lisbon or UTC."
             )
         if wrong:
             raise ValidationError(wrong)
@@ -224,6 +239,12 @@ class Unit(models.Model):
         return f"{self.bridge.code} {self.code}"
 
     def clean(self) -> None:
+        self.clean_row()
+        refuse_leaving_elements_outside(self)
+        refuse_other_bridge_than_elements(self, "unit", "unit_ahead")
+
+    def clean_row(self) -> None:
+        """Check what this row alone can tell."""
         refuse_unordered(self, ("start_station_m", "end_station_m"))
         if self.fixed_station_m is not None and not self.covers(self.fixed_station_m):
             raise ValidationError(
@@ -236,8 +257,6 @@ class Unit(models.Model):
             raise ValidationError(
                 {"plan_radius_m": "0 is no radius. Leave it empty for a straight unit."}
             )
-        refuse_leaving_elements_outside(self)
-        refuse_other_bridge_than_elements(self, "unit", "unit_ahead")
 
     def covers(self, station_m: float) -> bool:
         """Return whether a station lies on this unit; True while its ends are not known."""
@@ -270,7 +289,11 @@ class Support(models.Model):
         return f"{self.bridge.code} {self.code}"
 
     def clean(self) -> None:
+        self.clean_row()
         refuse_other_bridge_than_elements(self, "support")
+
+    def clean_row(self) -> None:
+        """Check what this row alone can tell: nothing beyond its fields."""
 
 
 class Element(models.Model):
@@ -344,14 +367,14 @@ class Element(models.Model):
     def clean(self) -> None:
         wrong: dict[str, str] = {}
         if self.kind == ElementKind.JOINT:
-            if self.unit_id is None and self.unit_ahead_id is None:
+            if self.unit is None and self.unit_ahead is None:
                 wrong["unit"] = "A joint needs the unit behind it, the one ahead, or both."
-            elif self.unit_id is not None and self.unit_id == self.unit_ahead_id:
+            elif self.unit is not None and self.unit == self.unit_ahead:
                 wrong["unit_ahead"] = "The same unit stands on both sides. Correct one."
         elif self.kind:
-            if self.unit_id is None:
+            if self.unit is None:
                 wrong["unit"] = "Give the unit whose movement it sees."
-            if self.unit_ahead_id is not None:
+            if self.unit_ahead is not None:
                 wrong["unit_ahead"] = "Only a joint has a unit ahead. Leave it empty."
         for name in ("support", "unit", "unit_ahead"):
             there = getattr(self, name, None) if getattr(self, f"{name}_id") else None
