@@ -13,11 +13,13 @@ from django.db.models import Count, Exists, IntegerField, Max, OuterRef, QuerySe
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
+from inspections import wording
 from inspections.form_spec import FIELDS, ReadingField, fields_for
 from inspections.models import Inspection, Reading, TemperatureReading, Verdict
 from inspections.models.choices import ReadingQuantity
 from inspections.selectors.devices import device_on
 from inventory.models import Bridge, Element, Installation
+from movement.results import Reason
 
 NOON = dt.time(12)
 
@@ -41,6 +43,23 @@ class PointRead:
     def first(self) -> Reading:
         """The first of the repeats, which names the point."""
         return self.measured[0].reading
+
+    @property
+    def dimension(self) -> str:
+        """What its values measure."""
+        return wording.dimension_of(self.first).value
+
+    @property
+    def expected(self) -> float | None:
+        """Expected value; None where there was nothing to compare with, or it is the baseline."""
+        if self.verdict is None or Reason.IS_BASELINE in wording.reasons_of(self.verdict):
+            return None
+        return self.verdict.expected
+
+    @property
+    def band(self) -> tuple[float, float] | None:
+        """Lower and upper end of the expected band."""
+        return None if self.expected is None else wording.band(self.verdict)
 
 
 @dataclass(slots=True)
@@ -204,6 +223,12 @@ def default_time(inspection: Inspection) -> dt.datetime:
     ]
     known = [each.astimezone(zone) for each in last if each is not None]
     return max(known, default=dt.datetime.combine(inspection.date, NOON, zone))
+
+
+def instruments_in_use(inspection: Inspection) -> dict[str, int]:
+    """Return the instrument last used in a visit for each of what instruments read."""
+    used = inspection.readings.filter(instrument__isnull=False).order_by("pk")
+    return dict(used.values_list("instrument__dimension", "instrument_id"))
 
 
 def wanted_points(installation: Installation, each: ReadingField) -> list[str]:

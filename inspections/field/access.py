@@ -1,0 +1,49 @@
+"""Fetches with the permission inside: no view holds a row that its user may not have."""
+
+from __future__ import annotations
+
+from django.contrib.auth.models import AbstractBaseUser, AnonymousUser
+from django.core.exceptions import PermissionDenied
+from django.shortcuts import get_object_or_404
+
+from inspections.models import Inspection, Reading
+from inspections.models.choices import InspectionState
+
+VIEW = "inspections.view_inspection"
+OPEN_VISIT = "inspections.add_inspection"
+ENTER = "inspections.add_reading"
+REVIEW = "inspections.review_inspection"
+
+User = AbstractBaseUser | AnonymousUser
+
+
+def require(user: User, *permissions: str) -> None:
+    """Refuse a user who lacks one of the permissions."""
+    if not user.has_perms(permissions):
+        raise PermissionDenied
+
+
+def inspection_for(user: User, pk: int, permission: str = VIEW) -> Inspection:
+    """Return an inspection to a user who may see it and do what is asked."""
+    require(user, VIEW, permission)
+    return get_object_or_404(
+        Inspection.objects.select_related("bridge", "created_by", "reviewed_by"), pk=pk
+    )
+
+
+def may_correct(user: User, inspection: Inspection) -> bool:
+    """True for a reviewer, and for whoever enters readings while the inspection is open."""
+    return user.has_perm(REVIEW) or (
+        inspection.state == InspectionState.OPEN and user.has_perm(ENTER)
+    )
+
+
+def reading_to_correct(user: User, pk: int) -> Reading:
+    """Return a reading to a user who may correct it now."""
+    require(user, VIEW, ENTER)
+    reading = get_object_or_404(
+        Reading.objects.select_related("inspection__bridge", "element", "created_by"), pk=pk
+    )
+    if not may_correct(user, reading.inspection):
+        raise PermissionDenied
+    return reading

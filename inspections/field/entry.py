@@ -1,0 +1,197 @@
+"""Entry of temperatures and readings, and their correction."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import product
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.forms import BoundField
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+
+from inspections.field.access import ENTER, inspection_for, may_correct, reading_to_correct
+from inspections.field.forms import CorrectionForm, ThermometerForm, temperature_formset
+from inspections.field.reading_form import Block, ReadingForm
+from inspections.models import Inspection, Verdict
+from inspections.models.choices import InspectionState, ReadingQuantity
+from inspections.preferences import system_of
+from inspections.selectors.field import (
+    Stop,
+    default_time,
+    instruments_in_use,
+    neighbours,
+    offered_points,
+    reads_of,
+    walk,
+)
+from inspections.selectors.forecast import Forecast, Outlook, last_at_point, outlook
+from inspections.services.readings import Recorded, RowsRefused, correct_reading, record
+from inventory.models.choices import GapAxis
+
+
+@dataclass(frozen=True, slots=True)
+class PointRow:
+    """The inputs of one point, beside what is known of it before it is read."""
+
+    name: str
+    inputs: list[BoundField]
+    last: Verdict | None
+    forecasts: list[Forecast]
+
+
+def reading_form(request: HttpRequest, pk: int, element_pk: int) -> HttpResponse:
+    """Take the readings of one element, and show their verdicts."""
+    inspection = inspection_for(request.user, pk, ENTER)
+    stops = walk(inspection)
+    stop = next((each for each in stops if each.element.pk == element_pk), None)
+    if stop is None:
+        raise Http404("No device stood at this place in that visit.")
+    stop.reads = reads_of(inspection, stop.element)[element_pk]
+    at = default_time(inspection)
+    form = ReadingForm(
+        request.POST or None,
+        inspection=inspection,
+        stop=stop,
+        system=system_of(request),
+        initial={"taken_at": at}
+        | {f"instrument-{each}": pk for each, pk in instruments_in_use(inspection).items()},
+    )
+    if request.method == "POST" and form.is_valid():
+        try:
+            done = record(
+                inspection=inspection, readings=form.rows(), temperatures=[], user=request.user
+            )
+        except (RowsRefused, ValidationError) as refusal:
+            form.refuse(refusal)
+        else:
+            _tell(request, done, "reading")
+            return redirect(request.path + "#read")
+    before, after = neighbours(stops, element_pk)
+    ahead = outlook(inspection, stop.installation, _channels(stop, form.is_skewed), at)
+    return render(
+        request,
+        "field/reading_form.html",
+        {
+            "inspection": inspection,
+            "stop": stop,
+            "form": form,
+            "blocks": [(block, _rows(block, ahead)) for block in form.blocks()],
+            "outlook": ahead,
+            "before": before,
+            "after": after,
+            "place": f"{stops.index(stop) + 1} of {len(stops)}",
+            "is_open": inspection.state == InspectionState.OPEN,
+            "may_correct": may_correct(request.user, inspection),
+        },
+    )
+
+
+def temperature_form(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take several temperatures at once."""
+    inspection = inspection_for(request.user, pk, ENTER)
+    formset = temperature_formset(
+        request.POST or None,
+        inspection=inspection,
+        at=default_time(inspection),
+        system=system_of(request),
+    )
+    thermometer = ThermometerForm(request.POST or None)
+    if request.method == "POST" and formset.is_valid() and thermometer.is_valid():
+        try:
+            done = record(
+                inspection=inspection,
+                readings=[],
+                temperatures=formset.rows(thermometer.cleaned_data["instrument"]),
+                user=request.user,
+            )
+        except (RowsRefused, ValidationError) as refusal:
+            formset.refuse(refusal)
+        else:
+            _tell(request, done, "temperature")
+            return redirect(reverse("inspection", args=[pk]) + "#temperatures")
+    return render(
+        request,
+        "field/temperature_form.html",
+        {
+            "inspection": inspection,
+            "formset": formset,
+            "thermometer": thermometer,
+            "taken": inspection.temperatures.select_related("unit"),
+            "is_open": inspection.state == InspectionState.OPEN,
+        },
+    )
+
+
+def reading_correct(request: HttpRequest, pk: int) -> HttpResponse:
+    """Append a correction of a reading."""
+    reading = reading_to_correct(request.user, pk)
+    form = CorrectionForm(request.POST or None, reading=reading, system=system_of(request))
+    if request.method == "POST" and form.is_valid():
+        value = form.cleaned_data["value"]
+        try:
+            correct_reading(
+                reading=reading,
+                value=value.value,
+                typed=value.typed,
+                reason=form.cleaned_data["reason"],
+                user=request.user,
+            )
+        except ValidationError as refusal:
+            form.refuse(refusal)
+        else:
+            messages.success(request, "Corrected. The old value stays, struck through.")
+            return redirect(_of_element(reading.inspection, reading.element_id))
+    return render(
+        request,
+        "field/reading_correct.html",
+        {
+            "reading": reading,
+            "inspection": reading.inspection,
+            "form": form,
+            "newer": getattr(reading, "corrected_by", None),
+            "back": _of_element(reading.inspection, reading.element_id),
+        },
+    )
+
+
+def _of_element(inspection: Inspection, element_pk: int) -> str:
+    return reverse("inspection", args=[inspection.pk]) + f"#element-{element_pk}"
+
+
+def _channels(stop: Stop, skewed: bool) -> Iterable[tuple[str, str, str]]:
+    """Return quantity, point and axis of everything that the form may take."""
+    for each in stop.fields:
+        axes = [""]
+        if each.quantity == ReadingQuantity.GAP:
+            axes = [*GapAxis.values] if skewed else [GapAxis.SQUARE.value]
+        for point, axis in product(offered_points(stop.installation, each), axes):
+            yield each.quantity.value, point, axis
+
+
+def _rows(block: Block, ahead: Outlook) -> list[PointRow]:
+    quantity = block.spec.quantity
+    return [
+        PointRow(
+            point,
+            inputs,
+            last_at_point(ahead, quantity, point),
+            [
+                forecast
+                for key, forecast in ahead.forecasts.items()
+                if (key.quantity, key.point) == (quantity, point)
+            ],
+        )
+        for point, inputs in block.points
+    ]
+
+
+def _tell(request: HttpRequest, done: Recorded, what: str) -> None:
+    if done.added:
+        messages.success(request, f"{done.added} {what}{'' if done.added == 1 else 's'} recorded.")
+    if done.already_there:
+        stands = "stands" if done.already_there == 1 else "stand"
+        messages.info(request, f"{done.already_there} {stands} in the ledger already, the same.")

@@ -1,0 +1,239 @@
+"""Forms of a visit: filter, opening, temperatures, review, correction."""
+
+from __future__ import annotations
+
+import datetime as dt
+from zoneinfo import ZoneInfo
+
+import django_filters
+from django import forms
+from django.db.models import Q, QuerySet
+
+from inspections.field.typed_fields import LocalTimeField, PlainForm, TypedField, unit_label
+from inspections.form_spec import FIELDS
+from inspections.models import Inspection, Instrument, Reading
+from inspections.models.choices import InspectionKind, InspectionState, TemperaturePlace
+from inspections.models.readings import TEMPERATURE
+from inspections.selectors.field import bridges_to_inspect
+from inspections.services.readings import NewTemperature, RowsRefused
+from inventory.models import Unit
+from inventory.units import Dimension, System
+
+FIRST_PLACES = (
+    TemperaturePlace.GIRDER_WEB,
+    TemperaturePlace.DECK_SOFFIT,
+    TemperaturePlace.GIRDER_BOTTOM,
+    TemperaturePlace.DECK_TOP,
+    TemperaturePlace.AIR_SHADE,
+)
+"""Places that the rows of the temperature form begin with, the most telling first."""
+
+SHADE, SUN = "shade", "sun"
+
+
+class InspectionFilter(django_filters.FilterSet):
+    """Filter of the list of inspections."""
+
+    bridge = django_filters.CharFilter(
+        method="of_bridge",
+        label="Bridge, code or name",
+        widget=forms.TextInput(attrs={"type": "search", "autocomplete": "off"}),
+    )
+    state = django_filters.ChoiceFilter(choices=InspectionState, empty_label="Any state")
+    kind = django_filters.ChoiceFilter(choices=InspectionKind, empty_label="Any kind")
+
+    class Meta:
+        model = Inspection
+        fields = ["bridge", "state", "kind"]
+        form = PlainForm
+
+    def of_bridge(self, rows: QuerySet[Inspection], _name: str, text: str) -> QuerySet[Inspection]:
+        """Keep the inspections of bridges whose code or name holds the text."""
+        return rows.filter(Q(bridge__code__icontains=text) | Q(bridge__name__icontains=text))
+
+
+class NewInspectionForm(forms.ModelForm):
+    """Opens a visit."""
+
+    class Meta:
+        model = Inspection
+        fields = ["bridge", "date", "kind", "team", "weather", "remarks"]
+        widgets = {
+            "date": forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}),
+            "team": forms.TextInput(attrs={"autocomplete": "off"}),
+            "remarks": forms.Textarea(attrs={"rows": 3}),
+        }
+        help_texts = {
+            "team": "By role, not by name, such as lead inspector and two assistants.",
+        }
+
+    def __init__(self, *args, **kwargs) -> None:
+        super().__init__(*args, label_suffix="", **kwargs)
+        self.fields["bridge"].queryset = bridges_to_inspect()
+        self.fields["bridge"].empty_label = "Choose a bridge"
+
+    def _post_clean(self) -> None:
+        """Leave the model's checks to the service, which every way in passes."""
+
+    def refuse(self, refusal: forms.ValidationError) -> None:
+        """Put what the service refused at the inputs that it came from."""
+        self.taken = {name: self.cleaned_data[name] for name in ("bridge", "date", "kind")}
+        self.add_error(None, refusal)
+
+
+class TemperatureRowForm(PlainForm):
+    """One temperature; a row without a value is passed over."""
+
+    place = forms.ChoiceField(label="Place", choices=TemperaturePlace.choices)
+    exposure = forms.ChoiceField(
+        label="Surface in",
+        choices=[(SHADE, "Shade"), (SUN, "Sun")],
+        widget=forms.RadioSelect,
+        initial=SHADE,
+    )
+    unit = forms.ModelChoiceField(
+        Unit.objects.none(), label="Unit", required=False, empty_label="All units"
+    )
+    taken_at = LocalTimeField(ZoneInfo("UTC"), label="Read at")
+
+    def __init__(self, *args, inspection: Inspection, units: list, system: System, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.empty_permitted = True  # also a row that begins with a place
+        zone = ZoneInfo(inspection.bridge.time_zone)
+        label = unit_label(Dimension.TEMPERATURE, system)
+        self.fields["taken_at"] = LocalTimeField(zone, label="Read at")
+        self.fields["value"] = TypedField(
+            Dimension.TEMPERATURE,
+            system,
+            (TEMPERATURE.low, TEMPERATURE.high),
+            label=f"Temperature [{label}]",
+            required=False,
+        )
+        if len(units) > 1:
+            self.fields["unit"].queryset = inspection.bridge.units.all()
+            # The choices are the same in every row: one query for all of them.
+            self.fields["unit"].choices = [("", "All units"), *((u.pk, u.code) for u in units)]
+        else:
+            del self.fields["unit"]
+        self.order_fields(["place", "value", "exposure", "unit", "taken_at"])
+
+    def has_changed(self) -> bool:
+        """Count a row only when its value was typed."""
+        return "value" in self.changed_data
+
+
+class TemperatureFormSet(forms.BaseFormSet):
+    """Several temperatures at once."""
+
+    def __init__(self, *args, inspection: Inspection, system: System, **kwargs) -> None:
+        units = list(inspection.bridge.units.order_by("start_station_m"))
+        super().__init__(
+            *args,
+            form_kwargs={"inspection": inspection, "units": units, "system": system},
+            **kwargs,
+        )
+        self._of_row: list[forms.Form] = []
+
+    def clean(self) -> None:
+        if not any(self.errors) and not any(form.has_changed() for form in self.forms):
+            raise forms.ValidationError("No temperature has been entered. Fill at least one value.")
+
+    def rows(self, instrument: Instrument | None) -> list[NewTemperature]:
+        """Return the filled rows, remembering the form that each came from."""
+        self._of_row = [form for form in self.forms if form.has_changed()]
+        return [
+            NewTemperature(
+                place=row["place"],
+                temperature_c=row["value"].value,
+                typed=row["value"].typed,
+                taken_at=row["taken_at"],
+                unit=row.get("unit"),
+                sunlit=row["exposure"] == SUN,
+                instrument=instrument,
+            )
+            for row in (form.cleaned_data for form in self._of_row)
+        ]
+
+    def refuse(self, refusal: RowsRefused | forms.ValidationError) -> None:
+        """Put what the service refused at the inputs that it came from."""
+        if isinstance(refusal, forms.ValidationError):
+            self.non_form_errors().extend(refusal.messages)
+            return
+        for problem in refusal.temperatures:
+            form = self._of_row[problem.row]
+            at = {"temperature_c": "value", "typed": "value"}.get(problem.field, problem.field)
+            message = problem.message
+            if at == "value":
+                message = f"«{form.cleaned_data['value'].typed}»: {message}"
+            form.add_error(at if at in form.fields else None, message)
+
+
+def temperature_formset(
+    data: dict | None, *, inspection: Inspection, at: dt.datetime, system: System
+) -> TemperatureFormSet:
+    """Return the temperature form, its rows at the places that tell most."""
+    kind = forms.formset_factory(
+        TemperatureRowForm, formset=TemperatureFormSet, extra=0, max_num=20, absolute_max=20
+    )
+    return kind(
+        data,
+        inspection=inspection,
+        system=system,
+        initial=[{"place": place, "taken_at": at, "exposure": SHADE} for place in FIRST_PLACES],
+        prefix="t",
+    )
+
+
+class ThermometerForm(PlainForm):
+    """The instrument that all the temperatures of a page were read with."""
+
+    instrument = forms.ModelChoiceField(
+        Instrument.objects.filter(dimension=Dimension.TEMPERATURE.value),
+        label="Thermometer",
+        required=False,
+        empty_label="Not said",
+    )
+
+
+class ReviewForm(PlainForm):
+    """The reviewer's note."""
+
+    note = forms.CharField(
+        label="Note to the team",
+        required=False,
+        help_text="Needed to return the inspection; kept with it when accepted.",
+        widget=forms.Textarea(attrs={"rows": 3}),
+    )
+
+
+class CorrectionForm(PlainForm):
+    """A new value for a reading, and why."""
+
+    reason = forms.CharField(
+        label="Reason",
+        max_length=240,
+        help_text="Such as: digits exchanged when writing down. It stays beside the old value.",
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+        error_messages={"required": "Say why the reading is corrected."},
+    )
+
+    def __init__(self, *args, reading: Reading, system: System, **kwargs) -> None:
+        super().__init__(*args, **kwargs)
+        dimension = FIELDS[reading.quantity].dimension
+        self.fields["value"] = TypedField(
+            dimension,
+            system,
+            (FIELDS[reading.quantity].low, FIELDS[reading.quantity].high),
+            label=f"Correct value [{unit_label(dimension, system)}]",
+            error_messages={"required": "Give the value that should stand."},
+        )
+        self.order_fields(["value", "reason"])
+
+    def refuse(self, refusal: forms.ValidationError) -> None:
+        """Put what the service refused at the inputs that it came from."""
+        if not hasattr(refusal, "error_dict"):
+            self.add_error(None, refusal.messages)
+            return
+        names = {"value": "value", "typed": "value", "remark": "reason"}
+        for name, messages in refusal.message_dict.items():
+            self.add_error(names.get(name), messages)

@@ -1,0 +1,21 @@
+"""Addresses of visits and their readings."""
+
+from django.urls import path
+
+from inspections.field import entry, views
+
+urlpatterns = [
+    path("inspections/", views.inspection_list, name="inspections"),
+    path("inspections/new/", views.inspection_new, name="inspection-new"),
+    path("inspections/<int:pk>/", views.inspection_page, name="inspection"),
+    path("inspections/<int:pk>/submit/", views.inspection_submit, name="inspection-submit"),
+    path("inspections/<int:pk>/accept/", views.inspection_accept, name="inspection-accept"),
+    path("inspections/<int:pk>/return/", views.inspection_return, name="inspection-return"),
+    path("inspections/<int:pk>/temperatures/", entry.temperature_form, name="temperature-form"),
+    path(
+        "inspections/<int:pk>/elements/<int:element_pk>/",
+        entry.reading_form,
+        name="reading-form",
+    ),
+    path("readings/<int:pk>/correct/", entry.reading_correct, name="reading-correct"),
+]

@@ -1,0 +1,168 @@
+"""The list of inspections, a new one, its page, and its life from open to accepted."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from inspections.field.access import (
+    ENTER,
+    OPEN_VISIT,
+    REVIEW,
+    VIEW,
+    inspection_for,
+    may_correct,
+    require,
+)
+from inspections.field.forms import InspectionFilter, NewInspectionForm, ReviewForm
+from inspections.models import Inspection
+from inspections.models.choices import InspectionState
+from inspections.selectors.field import (
+    bridges_to_inspect,
+    inspection_sheet,
+    inspections,
+    same_visit,
+)
+from inspections.services import visits
+
+PAGE_SIZE = 25
+CONFLICT = 409
+
+
+def inspection_list(request: HttpRequest) -> HttpResponse:
+    """List inspections, newest first."""
+    require(request.user, VIEW)
+    found = InspectionFilter(request.GET, queryset=inspections())
+    page = Paginator(found.qs, PAGE_SIZE).get_page(request.GET.get("page"))
+    return render(
+        request,
+        "field/inspections.html",
+        {"filter": found, "page": page, "filtered": any(request.GET.values())},
+    )
+
+
+def inspection_new(request: HttpRequest) -> HttpResponse:
+    """Open an inspection."""
+    require(request.user, VIEW, OPEN_VISIT)
+    wanted = request.GET.get("bridge", "")
+    bridge = bridges_to_inspect().filter(code=wanted).first() if wanted else None
+    form = NewInspectionForm(
+        request.POST or None, initial={"bridge": bridge, "date": timezone.localdate()}
+    )
+    stands_already = None
+    if request.method == "POST" and form.is_valid():
+        try:
+            inspection = visits.open_inspection(**form.cleaned_data, user=request.user)
+        except ValidationError as refusal:
+            form.refuse(refusal)
+            stands_already = same_visit(**form.taken)
+        else:
+            messages.success(request, "Inspection opened. Take the temperatures first.")
+            return redirect("inspection", inspection.pk)
+    return render(
+        request,
+        "field/inspection_new.html",
+        {
+            "form": form,
+            "stands_already": stands_already,
+            "without_elements": wanted if wanted and bridge is None else "",
+        },
+    )
+
+
+def inspection_page(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show an inspection: what was read, what is left, and what happens next."""
+    return _page(request, inspection_for(request.user, pk))
+
+
+@require_POST
+def inspection_submit(request: HttpRequest, pk: int) -> HttpResponse:
+    """Hand an inspection in."""
+    inspection = inspection_for(request.user, pk, ENTER)
+    try:
+        visits.submit(inspection=inspection)
+    except ValidationError as refusal:
+        return _refused(request, inspection, refusal)
+    messages.success(request, "Handed in. An engineer reviews it now.")
+    return redirect("inspection", pk)
+
+
+@require_POST
+def inspection_accept(request: HttpRequest, pk: int) -> HttpResponse:
+    """Accept a handed-in inspection."""
+    inspection = inspection_for(request.user, pk, REVIEW)
+    form = ReviewForm(request.POST)
+    if not form.is_valid():
+        return _page(request, inspection, form=form)
+    try:
+        visits.accept(inspection=inspection, user=request.user, note=form.cleaned_data["note"])
+    except ValidationError as refusal:
+        return _refused(request, inspection, refusal, form)
+    messages.success(request, "Accepted. Its readings count from now on.")
+    return redirect("inspection", pk)
+
+
+@require_POST
+def inspection_return(request: HttpRequest, pk: int) -> HttpResponse:
+    """Give a handed-in inspection back to the team, with a note."""
+    inspection = inspection_for(request.user, pk, REVIEW)
+    form = ReviewForm(request.POST)
+    if not form.is_valid():
+        return _page(request, inspection, form=form)
+    try:
+        visits.return_to_team(
+            inspection=inspection, user=request.user, note=form.cleaned_data["note"]
+        )
+    except ValidationError as refusal:
+        return _refused(request, inspection, refusal, form)
+    messages.success(request, "Returned to the team with your note.")
+    return redirect("inspection", pk)
+
+
+def _refused(
+    request: HttpRequest,
+    inspection: Inspection,
+    refusal: ValidationError,
+    form: ReviewForm | None = None,
+) -> HttpResponse:
+    """Show the page as it stands now, with the service's message and what was typed."""
+    at_note = hasattr(refusal, "error_dict")
+    if form is not None and at_note:
+        form.add_error(None, refusal)
+    return _page(
+        request,
+        inspection_for(request.user, inspection.pk),
+        form=form,
+        refusals=[] if at_note else refusal.messages,
+        status=CONFLICT,
+    )
+
+
+def _page(
+    request: HttpRequest,
+    inspection: Inspection,
+    *,
+    form: ReviewForm | None = None,
+    refusals: list[str] | None = None,
+    status: int = 200,
+) -> HttpResponse:
+    sheet = inspection_sheet(inspection)
+    return render(
+        request,
+        "field/inspection.html",
+        {
+            "inspection": inspection,
+            "states": InspectionState.choices,
+            "sheet": sheet,
+            "next_stop": next((stop for stop in sheet.stops if stop.missing), None),
+            "review_form": form or ReviewForm(),
+            "refusals": refusals or [],
+            "may_correct": may_correct(request.user, inspection),
+        },
+        status=status,
+    )
