@@ -203,4 +203,6 @@ def _use(value: Floats, limits: Limits) -> tuple[Floats, NDArray[np.bool_]]:
 
 def _meets(limit: Floats, at_zero: Floats, slope: Floats) -> Floats:
     """Return the temperature at which the carried position meets a limit; NaN if it never does."""
-    return (limit - at_zero) / np.where(slope == 0.0, np.nan, slope)
+    with np.errstate(over="ignore"):
+        meets = (limit - at_zero) / np.where(slope == 0.0, np.nan, slope)
+    return np.where(np.isfinite(meets), meets, np.nan)
