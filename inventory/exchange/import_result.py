@@ -32,6 +32,11 @@ class ImportResult:
     notices: list[Problem] = field(default_factory=list)
 
     @property
+    def rows(self) -> int:
+        """Return how many rows were taken."""
+        return self.changes + self.unchanged.total()
+
+    @property
     def changes(self) -> int:
         """Return how many rows were created or updated."""
         return self.created.total() + self.updated.total()
