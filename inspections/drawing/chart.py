@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import groupby
 
 import numpy as np
 
 from inspections import wording
-from inspections.drawing.chart_labels import date_labels
+from inspections.drawing.chart_labels import Box, Spots, date_spots, placed_labels
 from inspections.drawing.labels import width_of
 from inspections.drawing.marks import verdict_mark
 from inspections.drawing.scales import Scale, padded, ticks
@@ -22,6 +23,8 @@ WIDTH, HEIGHT = 720.0, 300.0
 LEFT, RIGHT, TOP, BOTTOM = 62.0, 14.0, 40.0, 54.0
 LANE = 74.0
 """Width of the side lane of readings without a temperature."""
+BAND_SHARE = 0.25
+"""How far the band may widen the plot on each side, as a share of all the rest."""
 SAMPLES = 41
 """Places at which the edge of the band is worked out."""
 
@@ -67,14 +70,14 @@ def expected_chart(
         *_axes(frame, basis, system),
         *_extremes(frame, basis, system),
         *_band(frame, basis),
-        *_limits(frame, basis, system),
+        *_limits(frame, basis),
     ]
     places = [_place(each, ordered, frame) for each in ordered]
-    shapes += date_labels(
-        ordered,
+    shapes += placed_labels(
+        [*_limit_labels(frame, basis, system), *date_spots(ordered, places)],
         places,
         (frame.left, frame.top, frame.lane_x or frame.right, frame.bottom),
-        _points_of_line(frame, basis),
+        _lines(frame, basis),
     )
     for each, (x, y) in zip(ordered, places, strict=True):
         shapes += verdict_mark(each.verdict, x, y, 5.6)
@@ -117,7 +120,13 @@ def _frame(ordered: list[Verdict], basis: Verdict, width: float, height: float) 
     if _has_line(basis):
         ends = np.array([low_c, high_c])
         expected, half = _line(basis).value(ends), _half_band(basis, ends)
-        values += [*(expected - half), *(expected + half)]
+        values += [*expected]
+        # A band far wider than all the rest would press the rest flat: show its middle.
+        known = [each for each in values if each is not None]
+        least, most = min(known), max(known)
+        beyond = BAND_SHARE * (most - least) if most > least else np.inf
+        values += [max(min(expected - half), least - beyond)]
+        values += [min(max(expected + half), most + beyond)]
     low, high = padded(values, 0.06, 10.0)
     return _Frame(
         Scale(low_c, high_c, left, right),
@@ -142,7 +151,7 @@ def _place(verdict: Verdict, ordered: list[Verdict], frame: _Frame) -> tuple[flo
 def _axes(frame: _Frame, basis: Verdict, system: System) -> list[Shape]:
     dimension = wording.dimension_of(basis)
     shapes: list[Shape] = []
-    wanted = max(int((frame.bottom - frame.top) / 40.0), 2)
+    wanted = max(int((frame.bottom - frame.top) / 30.0), 2)
     found, unit = ticks(frame.y.low, frame.y.high, dimension, system, wanted)
     for value, text in found:
         y = frame.y.at(value)
@@ -171,8 +180,8 @@ def _axes(frame: _Frame, basis: Verdict, system: System) -> list[Shape]:
         middle = (frame.right + frame.lane_x) / 2
         shapes += [
             Rect(frame.right + 4.0, frame.top, LANE - 4.0, frame.bottom - frame.top, "lane"),
-            Text(middle, frame.bottom + 15.0, "no temper-", "label-tick", "middle"),
-            Text(middle, frame.bottom + 27.0, "ature", "label-tick", "middle"),
+            Text(middle, frame.bottom + 15.0, "without", "label-tick", "middle"),
+            Text(middle, frame.bottom + 27.0, "temperature", "label-tick", "middle"),
         ]
     return shapes
 
@@ -195,39 +204,55 @@ def _extremes(frame: _Frame, basis: Verdict, system: System) -> list[Shape]:
 
 
 def _band(frame: _Frame, basis: Verdict) -> list[Shape]:
+    """The expected line in its band; where the band leaves the plot it has no edge."""
     if not _has_line(basis):
         return []
     at_c = np.linspace(frame.x.low, frame.x.high, SAMPLES)
     expected, half = _line(basis).value(at_c), _half_band(basis, at_c)
     xs = [frame.x.at(each) for each in at_c]
 
-    def curve(values: np.ndarray) -> tuple[tuple[float, float], ...]:
-        return tuple((x, frame.y.at(float(y))) for x, y in zip(xs, values, strict=True))
+    def curve(values: np.ndarray) -> tuple[XY, ...]:
+        return tuple((x, frame.y.inside(float(y))) for x, y in zip(xs, values, strict=True))
 
     upper, lower = curve(expected + half), curve(expected - half)
     middle = curve(expected)
+    edges = [run for each in (upper, lower) for run in _inner_runs(each, frame)]
     return [
         Polygon((*upper, *reversed(lower)), "band"),
-        Polyline(upper, "band-edge"),
-        Polyline(lower, "band-edge"),
+        *(Polyline(run, "band-edge") for run in edges),
         Line(*middle[0], *middle[-1], "expected"),
     ]
 
 
-def _points_of_line(frame: _Frame, basis: Verdict) -> list[XY]:
-    """Return points along the expected line, which labels keep clear of."""
-    if not _has_line(basis):
-        return []
-    at_c = np.linspace(frame.x.low, frame.x.high, 2 * SAMPLES)
-    expected = _line(basis).value(at_c)
-    return [(frame.x.at(x), frame.y.at(y)) for x, y in zip(at_c, expected, strict=True)]
+def _inner_runs(points: tuple[XY, ...], frame: _Frame) -> list[tuple[XY, ...]]:
+    """Return the stretches of a curve that lie within the plot."""
+    inner = groupby(points, key=lambda each: frame.top < each[1] < frame.bottom)
+    runs = [tuple(run) for is_inside, run in inner if is_inside]
+    return [run for run in runs if len(run) > 1]
 
 
-def _limits(frame: _Frame, basis: Verdict, system: System) -> list[Shape]:
+def _lines(frame: _Frame, basis: Verdict) -> list[Box]:
+    """Return boxes around the drawn lines, for labels to keep clear of."""
+    boxes: list[Box] = [
+        (frame.left, frame.y.at(limit) - 2.0, frame.right, frame.y.at(limit) + 2.0)
+        for limit, _ in _limits_of(basis)
+    ]
+    boxes += [
+        (frame.x.at(at_c) - 2.0, frame.top, frame.x.at(at_c) + 2.0, frame.bottom)
+        for at_c in (basis.design_min_c, basis.design_max_c)
+        if at_c is not None
+    ]
+    if _has_line(basis):
+        at_c = np.linspace(frame.x.low, frame.x.high, 2 * SAMPLES)
+        for t, value in zip(at_c, _line(basis).value(at_c), strict=True):
+            x, y = frame.x.at(t), frame.y.at(value)
+            boxes.append((x - 4.0, y - 2.0, x + 4.0, y + 2.0))
+    return boxes
+
+
+def _limits(frame: _Frame, basis: Verdict) -> list[Shape]:
     shapes: list[Shape] = []
-    for limit, outward in ((basis.limit_lower, 1.0), (basis.limit_upper, -1.0)):
-        if limit is None:
-            continue
+    for limit, outward in _limits_of(basis):
         y = frame.y.at(limit)
         count = int((frame.right - frame.left) / 8.0)
         shapes += [
@@ -235,11 +260,28 @@ def _limits(frame: _Frame, basis: Verdict, system: System) -> list[Shape]:
             for n in range(count)
         ]
         shapes.append(Line(frame.left, y, frame.right, y, "limit"))
-        text = f"limit {shown(limit, wording.dimension_of(basis), system)}"
-        over = y - 4.0 if outward > 0 else y + 12.0
-        x = (frame.left + frame.right) / 2
-        shapes.append(Text(x, over, text, "label-limit", "middle"))
     return shapes
+
+
+def _limits_of(verdict: Verdict) -> list[tuple[float, float]]:
+    """Return each limit with the side that its hatch lies on (1: below, -1: above)."""
+    return [
+        (limit, outward)
+        for limit, outward in ((verdict.limit_lower, 1.0), (verdict.limit_upper, -1.0))
+        if limit is not None
+    ]
+
+
+def _limit_labels(frame: _Frame, basis: Verdict, system: System) -> list[Spots]:
+    """Return for each limit its label and where on its inner side it may stand."""
+    found = []
+    for limit, outward in _limits_of(basis):
+        text = f"limit {shown(limit, wording.dimension_of(basis), system)}"
+        base = frame.y.at(limit) + (-5.0 if outward > 0 else 12.0)
+        wide = frame.right - frame.left
+        places = [frame.left + share * wide for share in (0.82, 0.18, 0.66, 0.34, 0.5)]
+        found.append(Spots(text, "label-limit", tuple((x, base) for x in places)))
+    return found
 
 
 def _key(basis: Verdict, width: float, height: float) -> list[Shape]:

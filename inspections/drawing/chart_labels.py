@@ -1,59 +1,73 @@
-"""Dates beside the marks of a chart, only where they find room."""
+"""Labels inside a chart: each where it finds room, clear of marks and of one another."""
 
 from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from inspections.drawing.labels import width_of
 from inspections.drawing.shapes import XY, Shape, Text
 from inspections.models import Verdict
 from inspections.models.choices import VerdictWord
 
-STYLE = "label-muted"
+DATE = "label-muted"
 HEIGHT = 10.0
 CLEAR = 9.0
 """Distance of a label from the middle of its mark."""
 Box = tuple[float, float, float, float]
+"""Left, top, right, bottom."""
 
 
-def date_labels(
-    ordered: list[Verdict], places: list[XY], inside: Box, line: list[XY]
-) -> list[Shape]:
-    """Return dates of the last, the first and the flagged readings, none over another.
+@dataclass(frozen=True, slots=True)
+class Spots:
+    """A label with the places (middle, base line) it may take, the best first."""
 
-    ``inside`` is left, top, right and bottom of the plot; ``line`` is kept clear of
-    where there is room elsewhere.
-    """
+    text: str
+    style: str
+    places: tuple[XY, ...]
+
+
+def date_spots(ordered: Sequence[Verdict], marks: Sequence[XY]) -> list[Spots]:
+    """Return the dates of the last, the first and the flagged readings, in that order."""
     wanted = [len(ordered) - 1, 0]
     wanted += [
         index
         for index, each in reversed(list(enumerate(ordered)))
         if each.verdict in (VerdictWord.OUT_OF_RANGE, VerdictWord.WATCH)
     ]
-    taken: list[Box] = [(x - 7.0, y - 7.0, x + 7.0, y + 7.0) for x, y in places]
-    on_line: list[Box] = [(x - 3.0, y - 2.0, x + 3.0, y + 2.0) for x, y in line]
+    return [_around(f"{ordered[each].taken_at:%Y-%m-%d}", *marks[each])
+            for each in dict.fromkeys(wanted)]  # fmt: skip
+
+
+def placed_labels(
+    labels: Iterable[Spots], marks: Sequence[XY], inside: Box, lines: Sequence[Box]
+) -> list[Shape]:
+    """Return the labels that find room within ``inside``; earlier ones choose first.
+
+    Marks and other labels are kept clear of; ``lines`` too, where there is room elsewhere.
+    """
+    taken: list[Box] = [(x - 7.0, y - 7.0, x + 7.0, y + 7.0) for x, y in marks]
     shapes: list[Shape] = []
-    for index in dict.fromkeys(wanted):
-        text = f"{ordered[index].taken_at:%Y-%m-%d}"
-        half = width_of(text, STYLE) / 2
+    for label in labels:
+        half = width_of(label.text, label.style) / 2
+        boxes = [(spot, _box(*spot, half)) for spot in label.places]
         free = [
-            spot
-            for spot in _spots(*places[index], half)
-            if _within(_box(*spot, half), inside)
-            and not any(_touch(_box(*spot, half), each) for each in taken)
+            (spot, box)
+            for spot, box in boxes
+            if _within(box, inside) and not _touches_any(box, taken)
         ]
-        clear = [
-            spot for spot in free if not any(_touch(_box(*spot, half), each) for each in on_line)
-        ]
-        if free:
-            middle, base = (clear or free)[0]
-            taken.append(_box(middle, base, half))
-            shapes.append(Text(middle, base, text, STYLE, "middle"))
+        clear = [(spot, box) for spot, box in free if not _touches_any(box, lines)]
+        for (middle, base), box in (clear or free)[:1]:
+            taken.append(box)
+            shapes.append(Text(middle, base, label.text, label.style, "middle"))
     return shapes
 
 
-def _spots(x: float, y: float, half: float) -> tuple[XY, ...]:
-    """Return middle and base line of a label's places around a mark, the best first."""
+def _around(text: str, x: float, y: float) -> Spots:
+    """Return the places of a label around a mark."""
+    half = width_of(text, DATE) / 2
     right, left, over, under = x + CLEAR + half, x - CLEAR - half, y - CLEAR, y + CLEAR + 8.0
-    return (
+    places = (
         (right, y + 3.5),
         (left, y + 3.5),
         (x, over),
@@ -65,6 +79,7 @@ def _spots(x: float, y: float, half: float) -> tuple[XY, ...]:
         (x, over - 6.0),
         (x, under + 6.0),
     )
+    return Spots(text, DATE, places)
 
 
 def _box(middle: float, base: float, half: float) -> Box:
@@ -76,5 +91,9 @@ def _within(box: Box, inside: Box) -> bool:
     return box[0] >= left and box[2] <= right and box[1] >= top and box[3] <= bottom
 
 
-def _touch(one: Box, other: Box) -> bool:
-    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+def _touches_any(box: Box, others: Iterable[Box]) -> bool:
+    left, top, right, bottom = box
+    return any(
+        left < other[2] and other[0] < right and top < other[3] and other[1] < bottom
+        for other in others
+    )

@@ -84,8 +84,16 @@ def _unit(unit: Unit, scale: Scale) -> list[Shape]:
 def _fixed_point(unit: Unit, scale: Scale) -> list[Shape]:
     if unit.fixed_station_m is None:
         return []
-    x, top = scale.at(unit.fixed_station_m), DECK_TOP + DECK_HEIGHT
-    return [Polygon(((x, top), (x + 7.0, top + 11.0), (x - 7.0, top + 11.0)), "fixed")]
+    return _fixed_sign(scale.at(unit.fixed_station_m), DECK_TOP + DECK_HEIGHT)
+
+
+def _fixed_sign(x: float, top: float) -> list[Shape]:
+    """An open triangle on a line: what does not move with temperature."""
+    foot = top + 11.0
+    return [
+        Polygon(((x, top), (x + 6.5, foot), (x - 6.5, foot)), "fixed"),
+        Line(x - 10.0, foot, x + 10.0, foot, "fixed"),
+    ]
 
 
 def _arrow(x: float, y: float, length: float) -> list[Shape]:
@@ -152,9 +160,9 @@ def _legend(strip: BridgeStrip, y: float) -> list[Shape]:
         shapes.append(Text(x + 18.0, y, text, "label"))
         x += 18.0 + width_of(text, "label") + 18.0
     if any(each.fixed_station_m is not None for each in strip.units):
-        shapes.append(Polygon(((x + 6.0, y - 9.0), (x + 12.0, y + 1.0), (x, y + 1.0)), "fixed"))
-        shapes.append(Text(x + 17.0, y, "fixed point", "label"))
-        x += 17.0 + width_of("fixed point", "label") + 16.0
+        shapes += _fixed_sign(x + 10.0, y - 10.0)
+        shapes.append(Text(x + 24.0, y, "fixed point", "label"))
+        x += 24.0 + width_of("fixed point", "label") + 14.0
         shapes += _arrow(x, y - 4.0, 20.0)
         shapes.append(Text(x + 25.0, y, "when warmer", "label"))
     return shapes

@@ -82,10 +82,13 @@ def lane(
         Text(8.0, top + (height - 2.0) / 2 + 4.0, name, "label"),
     ]
     for column, found in cells:
-        if found and _per_row(column) * ROWS >= len(found):
-            shapes += _single(column, found, top)
-        elif found:
-            shapes += _counted(column, found, top)
+        if not found:
+            continue
+        middle = top + (rows - _rows(column, found)) * STEP / 2
+        if _per_row(column) * ROWS >= len(found):
+            shapes += _single(column, found, middle)
+        else:
+            shapes += _counted(column, found, middle)
     return shapes, top + height
 
 

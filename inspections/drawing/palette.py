@@ -62,7 +62,7 @@ STYLES = {
     "extreme": Style(stroke="muted", width=1.0, dash=(7, 3, 1.5, 3)),
     "deck": Style(fill="deck", stroke="muted", width=1.0),
     "support": Style(fill="paper", stroke="muted", width=1.2),
-    "fixed": Style(fill="ink", stroke="ink", width=1.0),
+    "fixed": Style(fill="paper", stroke="ink", width=1.4),
     "movement": Style(stroke="muted", width=1.2),
     "movement-head": Style(fill="muted"),
     "lane": Style(fill="track"),

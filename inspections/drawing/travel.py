@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from inspections import wording
-from inspections.drawing.labels import Label, label_row
+from inspections.drawing.labels import Label, label_row, width_of
 from inspections.drawing.marks import verdict_mark
 from inspections.drawing.scales import Scale, padded, ticks
 from inspections.drawing.shapes import Drawing, Line, Rect, Shape, Text
@@ -184,9 +184,12 @@ def _labels(
 def _ticks(verdict: Verdict, scale: Scale, system: System, y: float) -> list[Shape]:
     found, unit = ticks(scale.low, scale.high, wording.dimension_of(verdict), system, 8)
     shapes: list[Shape] = [Line(EDGE, y, WIDTH - EDGE, y, "axis")]
+    room = WIDTH - 10.0 - width_of(unit, "label-tick")
     for value, text in found:
         x = scale.at(value)
-        shapes += [Line(x, y, x, y + 4.0, "tick"), Text(x, y + 15.0, text, "label-tick", "middle")]
+        shapes.append(Line(x, y, x, y + 4.0, "tick"))
+        if x + width_of(text, "label-tick") / 2 < room:
+            shapes.append(Text(x, y + 15.0, text, "label-tick", "middle"))
     shapes.append(Text(WIDTH - 4.0, y + 15.0, unit, "label-tick", "end"))
     return shapes
 
