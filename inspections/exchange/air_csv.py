@@ -244,4 +244,3 @@ def _gaps(read: _Read) -> list[Gap]:
         for before, after in pairwise(sorted(hours))
         if after - before > _HOUR
     ]
-

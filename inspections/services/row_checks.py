@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
+from functools import partial
+from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
 from django.contrib.auth.models import AbstractBaseUser
@@ -23,6 +25,14 @@ SAME_VALUE = 1e-6
 """Two values closer than this are one value written twice, in the stored unit."""
 
 
+class _Stored(NamedTuple):
+    """What a reading on record holds besides its key."""
+
+    value: float
+    accuracy: float | None
+    instrument_id: int | None
+
+
 def checked_readings(
     inspection: Inspection, new: list[NewReading], user: AbstractBaseUser | None
 ) -> tuple[list[Reading], int, list[RowProblem]]:
@@ -31,13 +41,16 @@ def checked_readings(
     installations = defaultdict(list)
     for row in Installation.objects.filter(element_id__in={each.element.pk for each in new}):
         installations[row.element_id].append(row)
-    # The values of a point, the last of them as it stands now: a row that was handed in
+    # What stands at a point, the last of it as it stands now: a row that was handed in
     # once stays known when it has been corrected, and so does its correction.
-    present: defaultdict[tuple, list[float]] = defaultdict(list)
-    for *key_parts, value in inspection.readings.order_by("pk").values_list(
-        "element_id", "quantity", "point", "axis", "repeat", "taken_at", "value"
-    ):
-        present[tuple(key_parts)].append(value)
+    present: defaultdict[tuple, list[_Stored]] = defaultdict(list)
+    for *key_parts, value, accuracy, instrument_id in inspection.readings.order_by(
+        "pk"
+    ).values_list(
+        "element_id", "quantity", "point", "axis", "repeat", "taken_at", "value", "accuracy",
+        "instrument_id",
+    ):  # fmt: skip
+        present[tuple(key_parts)].append(_Stored(value, accuracy, instrument_id))
     fresh, problems, seen = [], [], 0
     for index, each in enumerate(new):
         row = Reading(
@@ -78,18 +91,14 @@ def checked_readings(
             each.element.pk, each.quantity, each.point, each.axis, each.repeat, each.taken_at
         )  # fmt: skip
         if not wrong and key in present:
-            if any(abs(value - each.value) <= SAME_VALUE for value in present[key]):
+            wrong = _differs(row, present[key])
+            if not wrong:
                 seen += 1
                 continue
-            unit = FIELDS[row.quantity].dimension.value
-            wrong["value"] = (
-                f"{present[key][-1]:g} {unit} is recorded for this point and time, not"
-                f" {each.value:g} {unit}. Correct that reading, or count this one as a repeat."
-            )
         if wrong:
             problems += [RowProblem(index, name, message) for name, message in wrong.items()]
         else:
-            present[key] = [each.value]
+            present[key] = [_Stored(row.value, row.accuracy, row.instrument_id)]
             fresh.append(row)
     return fresh, seen, problems
 
@@ -100,9 +109,9 @@ def checked_temperatures(
     """Return the rows to write, and how many stand there already, and what is wrong."""
     zone = ZoneInfo(inspection.bridge.time_zone)
     present = {
-        tuple(key): value
-        for *key, value in inspection.temperatures.values_list(
-            "unit_id", "place", "taken_at", "temperature_c"
+        tuple(key): (value, sunlit)
+        for *key, value, sunlit in inspection.temperatures.values_list(
+            "unit_id", "place", "taken_at", "temperature_c", "sunlit"
         )
     }
     fresh, problems, seen = [], [], 0
@@ -125,17 +134,24 @@ def checked_temperatures(
         wrong = wrong or _field_problems(row)
         key = (each.unit.pk if each.unit else None, each.place, each.taken_at)
         if not wrong and key in present:
-            if abs(present[key] - each.temperature_c) <= SAME_VALUE:
+            value, sunlit = present[key]
+            if abs(value - each.temperature_c) > SAME_VALUE:
+                wrong["temperature_c"] = (
+                    f"{value:g} degC is recorded for this place and time, not"
+                    f" {each.temperature_c:g}. Check which is right and give that one."
+                )
+            elif sunlit != each.sunlit:
+                wrong["sunlit"] = (
+                    f"It is recorded as taken in the {'sun' if sunlit else 'shade'}. Check which"
+                    " is right and say the same."
+                )
+            else:
                 seen += 1
                 continue
-            wrong["temperature_c"] = (
-                f"{present[key]:g} degC is recorded for this place and time, not"
-                f" {each.temperature_c:g}. Check which is right and give that one."
-            )
         if wrong:
             problems += [RowProblem(index, name, message) for name, message in wrong.items()]
         else:
-            present[key] = each.temperature_c
+            present[key] = each.temperature_c, each.sunlit
             fresh.append(row)
     return fresh, seen, problems
 
@@ -162,10 +178,41 @@ def _instrument_problem(instrument: Instrument | None, dimension: Dimension) -> 
     }
 
 
+def _differs(row: Reading, stored: list[_Stored]) -> dict[str, str]:
+    """Say how a row differs from what stands at its point; empty where it is the same."""
+    same_value = [each for each in stored if _same(each.value, row.value)]
+    if not same_value:
+        unit = FIELDS[row.quantity].dimension.value
+        return {
+            "value": f"{stored[-1].value:g} {unit} is recorded for this point and time, not"
+            f" {row.value:g} {unit}. Correct that reading, or count this one as a repeat."
+        }
+    same = [each for each in same_value if _same(each.accuracy, row.accuracy)]
+    if not same:
+        return {
+            "accuracy": "This reading is recorded with another accuracy, or with none. Say the"
+            " same as the record."
+        }
+    if all(each.instrument_id != row.instrument_id for each in same):
+        return {
+            "instrument": "This reading is recorded with another instrument, or with none. Say"
+            " the same as the record."
+        }
+    return {}
+
+
+def _same(one: float | None, other: float | None) -> bool:
+    if one is None or other is None:
+        return one is other
+    return abs(one - other) <= SAME_VALUE
+
+
 def _field_problems(row: Reading | TemperatureReading) -> dict[str, str]:
     """Return the first message of each field that the model's own validators refuse."""
+    # Each relation is a row that was just loaded; looking it up again costs a query a field.
+    relations = [field.name for field in row._meta.concrete_fields if field.is_relation]
     wrong: dict[str, str] = {}
-    for check in (row.clean_fields, row.clean):
+    for check in (partial(row.clean_fields, exclude=relations), row.clean):
         try:
             check()
         except ValidationError as error:

@@ -1,0 +1,203 @@
+"""Readings from a CSV file: all of it or nothing, and the same file again changes nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import IO
+
+from django.contrib.auth.models import AbstractBaseUser
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from inspections.exchange.readings_csv_columns import NAMES, read_header
+from inspections.exchange.readings_csv_rows import read_rows
+from inspections.exchange.readings_csv_visits import Visit, VisitKey, Visits
+from inspections.models import Inspection
+from inspections.models.choices import InspectionState, Weather
+from inspections.services import visits as visit_service
+from inspections.services.judge import judge_bridges
+from inspections.services.readings import RowProblem, RowsRefused, record
+from inventory.exchange.problems import ImportRefused, Problem, csv_rows
+
+_COLUMN_OF = {
+    "date": "inspection_date",
+    "kind": "inspection_kind",
+    "element": "element_code",
+    "unit": "unit_code",
+}
+"""Column in which a field of a service stands, where the two are named differently."""
+_OF_VALUE = {"value", "typed", "quantity", "axis", "temperature_c", "place"}
+
+
+@dataclass(slots=True)
+class ReadingsReport:
+    """What an import did, or would do; ``without_value`` are lines that hold no value."""
+
+    dry_run: bool
+    inspections_opened: int = 0
+    inspections_known: int = 0
+    inspections_moved_on: int = 0
+    added: int = 0
+    already_there: int = 0
+    bridges_judged: int = 0
+    without_value: list[int] = field(default_factory=list)
+
+
+def import_readings(
+    file_or_bytes: IO[bytes] | bytes | str,
+    *,
+    state: str = InspectionState.OPEN,
+    dry_run: bool = False,
+    user: AbstractBaseUser | None = None,
+    progress: Callable[[int], None] = lambda count: None,
+) -> ReadingsReport:
+    """Record the readings and temperatures of a file in the inspections that it names.
+
+    An inspection that is not there yet is opened.
+
+    Parameters
+    ----------
+    file_or_bytes : file, bytes or str
+        In the format ``ledger-readings/1``: see ``readings_csv_columns``.
+    state : InspectionState
+        State to leave the inspections in; one that is further on stays as it is.
+    user : user, optional
+        Who imports, kept with each row.
+    progress : callable
+        Told the bridges judged, one by one.
+
+    Raises
+    ------
+    ImportRefused
+        With every row that cannot be taken.
+    """
+    problems: list[Problem] = []
+    names, rows = csv_rows(file_or_bytes, problems)
+    found = read_rows(read_header(names), rows, problems)
+    report = ReadingsReport(dry_run=dry_run, without_value=found.without_value)
+    with transaction.atomic():
+        touched = _write(found, InspectionState(state), user, report, problems)
+        if problems:
+            raise ImportRefused(sorted(set(problems)))
+        if dry_run:
+            transaction.set_rollback(True)
+        else:
+            judge_bridges(touched, progress)
+    report.bridges_judged = len(touched)
+    return report
+
+
+def _write(
+    found: Visits,
+    state: InspectionState,
+    user: AbstractBaseUser | None,
+    report: ReadingsReport,
+    problems: list[Problem],
+) -> set[int]:
+    """Write visit by visit; return the bridges in which something changed."""
+    present = _present(found)
+    touched = set()
+    for key, visit in found.by_key.items():
+        if not visit.readings and not visit.temperatures:
+            continue  # each of its rows has a problem that is told already
+        inspection = present.get(key)
+        try:
+            if inspection is None:
+                inspection = _opened(visit, user)
+                report.inspections_opened += 1
+            else:
+                problems += _contradictions(visit, inspection)
+                report.inspections_known += 1
+            recorded = record(
+                inspection=inspection,
+                readings=visit.readings,
+                temperatures=visit.temperatures,
+                user=user,
+                judge=False,
+            )
+            moved_on = _move_on(inspection, state, user)
+        except RowsRefused as refused:
+            problems += _at_their_cells(visit, refused)
+            continue
+        except ValidationError as error:
+            problems += _at_the_visit(visit, error)
+            continue
+        report.added += recorded.added
+        report.already_there += recorded.already_there
+        report.inspections_moved_on += moved_on
+        if recorded.added or moved_on:
+            touched.add(visit.bridge.pk)
+    return touched
+
+
+def _present(found: Visits) -> dict[VisitKey, Inspection]:
+    rows = Inspection.objects.filter(
+        bridge__in={visit.bridge.pk for visit in found.by_key.values()},
+        date__in={key.date for key in found.by_key},
+    ).select_related("bridge")
+    return {VisitKey(row.bridge.code, row.date, row.kind): row for row in rows}
+
+
+def _opened(visit: Visit, user: AbstractBaseUser | None) -> Inspection:
+    if not visit.team:
+        message = "No row of this new visit names who made it. Write it on one of them."
+        raise ValidationError({"team": message})
+    return visit_service.open_inspection(
+        bridge=visit.bridge,
+        date=visit.key.date,
+        kind=visit.key.kind,
+        team=visit.team,
+        weather=visit.weather or Weather.UNKNOWN.value,
+        user=user,
+    )
+
+
+def _contradictions(visit: Visit, inspection: Inspection) -> list[Problem]:
+    """Tell what a file says of a visit otherwise than its record."""
+    return [
+        Problem(
+            visit.said_on[name],
+            name,
+            f"«{getattr(visit, name)}» differs from «{getattr(inspection, name)}», on record for"
+            " this inspection. Write the same, or leave it empty.",
+        )
+        for name in ("team", "weather")
+        if getattr(visit, name) and getattr(visit, name) != getattr(inspection, name)
+    ]
+
+
+def _move_on(inspection: Inspection, state: InspectionState, user: AbstractBaseUser | None) -> bool:
+    """Take an inspection to the state asked for; it never goes back."""
+    moved_on = False
+    if inspection.state == InspectionState.OPEN and state != InspectionState.OPEN:
+        inspection = visit_service.submit(inspection=inspection, judge=False)
+        moved_on = True
+    if inspection.state == InspectionState.SUBMITTED and state == InspectionState.ACCEPTED:
+        visit_service.accept(inspection=inspection, user=user, judge=False)
+        moved_on = True
+    return moved_on
+
+
+def _at_their_cells(visit: Visit, refused: RowsRefused) -> list[Problem]:
+    def problem(row: RowProblem, cells: list) -> Problem:
+        line, header = cells[row.row]
+        column = _COLUMN_OF.get(row.field, row.field)
+        if row.field in _OF_VALUE or column not in NAMES:
+            column = header
+        return Problem(line, column, row.message)
+
+    return [
+        *(problem(each, visit.reading_cells) for each in refused.readings),
+        *(problem(each, visit.temperature_cells) for each in refused.temperatures),
+    ]
+
+
+def _at_the_visit(visit: Visit, error: ValidationError) -> list[Problem]:
+    if not hasattr(error, "error_dict"):
+        return [Problem(visit.line, "", message) for message in error.messages]
+    return [
+        Problem(visit.line, _COLUMN_OF.get(name, name) if name != "__all__" else "", message)
+        for name, messages in error.message_dict.items()
+        for message in messages
+    ]

@@ -1,0 +1,57 @@
+"""Times of day in a bridge's time zone."""
+
+from __future__ import annotations
+
+import datetime as dt
+from zoneinfo import ZoneInfo
+
+from movement.errors import InputError
+
+
+class Times:
+    """Reads times; a file repeats few of them many times."""
+
+    def __init__(self) -> None:
+        self._read: dict[tuple[str, str], dt.datetime] = {}
+
+    def read(self, text: str, zone: str) -> dt.datetime:
+        """Return a local time, or one with its offset, as an instant.
+
+        Raises
+        ------
+        movement.errors.InputError
+            If it is no time, or clocks were put forward over it or back to it.
+        """
+        if (text, zone) not in self._read:
+            self._read[text, zone] = _time(text, zone)
+        return self._read[text, zone]
+
+
+def _time(text: str, zone_name: str) -> dt.datetime:
+    try:
+        # A date alone would read as midnight, which nobody has written.
+        time = dt.datetime.fromisoformat(text if ":" in text else "")
+    except ValueError:
+        raise InputError(
+            "taken_at",
+            f"«{text}» is no time",
+            "Write 2024-06-01 08:30, or with its offset 2024-06-01T08:30+01:00.",
+        ) from None
+    if time.tzinfo is not None:
+        return time.astimezone(dt.UTC)
+    zone = ZoneInfo(zone_name)
+    first, second = (time.replace(tzinfo=zone, fold=fold).astimezone(dt.UTC) for fold in (0, 1))
+    if first.astimezone(zone).replace(tzinfo=None) != time:
+        raise InputError(
+            "taken_at",
+            f"«{text}» does not exist in {zone_name}, where clocks were put forward",
+            "Check the hour.",
+        )
+    if first != second:
+        raise InputError(
+            "taken_at",
+            f"«{text}» came twice in {zone_name}, where clocks were put back",
+            f"Write which: {first.astimezone(zone).isoformat(timespec='minutes')} or"
+            f" {second.astimezone(zone).isoformat(timespec='minutes')}.",
+        )
+    return first
