@@ -66,8 +66,15 @@ SPELLINGS = {
     **{each: each for each in ("psi", "ksi")},
     **{f"{each}2": f"{each}**2" for each in ("mm", "cm")},
     **dict.fromkeys(["in2", "sq in"], "inch**2"),
-    **dict.fromkeys(["1/degc", "per degc", "per °c", "per c"], "1/delta_degC"),
-    **dict.fromkeys(["1/degf", "per degf", "per °f", "per f"], "1/delta_degF"),
+    **{
+        f"{per}{each}": name
+        for per in ("per ", "/", "1/")
+        for name, spelt in (
+            ("1/delta_degC", ("c", "°c", "degc", "k")),
+            ("1/delta_degF", ("f", "°f", "degf")),
+        )
+        for each in spelt
+    },
 }
 _ACCEPTED = {
     Dimension.LENGTH: ("mm", "cm", "m", "inch", "foot"),
@@ -131,7 +138,7 @@ _NUMBER = re.compile(
     (?:(?P<whole>{_WHOLE})\s*(?:\s|-)\s*(?P<mixed>{_FRACTION})
       |(?P<fraction>{_FRACTION})
       |(?P<decimal>\d+(?:\.\d*)?(?:e[+-]?\d+)?|\.\d+(?:e[+-]?\d+)?))
-    \s*(?P<unit>[^\d\s.,/+-][^\d,]*?2?)?\s*""",
+    \s*(?P<unit>(?:1?\s*/)?[^\d\s.,/+-][^\d,]*?2?)?\s*""",
     re.VERBOSE | re.IGNORECASE,
 )
 _LOOKALIKES = str.maketrans(

@@ -1,6 +1,6 @@
 """Factors to work a source's figures in its own units.
 
-Source: NIST SP 811 (2008), B.8 and B.9: all four are exact.  They stand here once more,
+Source: NIST SP 811 (2008), B.8 and B.9, from memory, high confidence: all are exact.  They stand here once more,
 apart from the ledger's unit registry, so that a check does not lean on what it checks.
 """
 

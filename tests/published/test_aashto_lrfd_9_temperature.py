@@ -46,7 +46,7 @@ def test_fewer_than_fourteen_freezing_days_a_year_are_a_moderate_climate(days, c
 
 
 def test_the_points_that_fix_the_fahrenheit_scale_convert_exactly():
-    # NIST SP 811 (2008), B.9: t/degC = (t/degF - 32) / 1.8; read
+    # NIST SP 811 (2008), B.9: t/degC = (t/degF - 32) / 1.8; from memory, high confidence
     assert aashto.celsius([32.0, 212.0, -40.0]).tolist() == [0.0, 100.0, -40.0]
 
 
