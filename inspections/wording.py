@@ -85,6 +85,11 @@ def sentence(verdict: Verdict, system: System) -> str:
             parts.append(verdict.problem.rstrip("."))
     elif verdict.verdict == VerdictWord.IN_RANGE:
         parts.append("every recorded limit is met now and at both design extremes")
+    if verdict.stands:
+        parts.append(
+            f"found on {verdict.taken_at:%Y-%m-%d}: no later reading was far enough from the"
+            " setting temperature to show that it has gone"
+        )
     name = name_of(verdict)
     return f"{name} {_value(verdict, verdict.value, system)}{_at(verdict, system)}: " + (
         "; ".join(parts) + "."

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from movement.checks import Floats
+from movement.checks import Floats, at_least_zero, known_or_missing
 from movement.expected import a_row_each, common_temperature, predict
 from movement.inputs import DesignExtremes, Limits, Measured, Setting, Sides, Thresholds
 from movement.results import OUT_REASONS, WATCH_REASONS, Judgement, Reason, Verdict
@@ -119,6 +119,48 @@ def judge(
         _meets(limits.upper, at_zero, slope),
         prediction,
     )
+
+
+def could_show(
+    residual: ArrayLike,
+    temperature_c: ArrayLike,
+    setting_temperature_c: ArrayLike,
+    later_temperature_c: ArrayLike,
+    later_u: ArrayLike,
+    k: float,
+) -> NDArray[np.bool_]:
+    """Whether a later reading would have shown the fault behind an earlier residual.
+
+    A frozen bearing read near its setting temperature looks healthy, so a later reading
+    disproves an earlier finding only if both of the plain causes would have shown in it:
+    a shift that stays, and a part that does not follow the temperature.
+
+    Parameters
+    ----------
+    residual, temperature_c : array_like
+        Of the earlier reading [unit of the quantity; degC].
+    setting_temperature_c : array_like
+        Common to both [degC].
+    later_temperature_c, later_u : array_like
+        Of the later reading: temperature [degC], standard uncertainty of its residual.
+    k : float
+        Residual, in standard uncertainties, that counts as shown.
+
+    Returns
+    -------
+    numpy.ndarray of bool
+        False wherever a number is not known.
+
+    Notes
+    -----
+    |r| >= k u and |r (T_later - T_s) / (T - T_s)| >= k u.  Judgement, no source.
+    """
+    r = np.abs(known_or_missing("residual", residual))
+    needed = k * at_least_zero("later_u", later_u)
+    t_s = known_or_missing("setting_temperature_c", setting_temperature_c)
+    then = np.abs(known_or_missing("temperature_c", temperature_c) - t_s)
+    later = np.abs(known_or_missing("later_temperature_c", later_temperature_c) - t_s)
+    return np.asarray((r >= needed) & (r * later >= needed * then), dtype=np.bool_)
 
 
 def _without_temperature(

@@ -69,6 +69,10 @@ class Verdict(models.Model):
         choices=VerdictWord, default=VerdictWord.CANNOT_JUDGE
     )
     reasons = models.PositiveIntegerField(default=0)
+    stands = models.BooleanField(
+        default=False,
+        help_text="A later reading is in range, but could not have shown what this one found.",
+    )
     problem = models.CharField(max_length=240, blank=True)
     model_version = models.CharField(max_length=12)
     judged_at = models.DateTimeField()

@@ -21,7 +21,7 @@ from inspections.services.channels import (
     load_installations,
 )
 from inspections.services.device_figures import ChannelKey
-from inspections.services.status import write_statuses
+from inspections.services.status import mark_standing, open_visit_ids, write_statuses
 from inspections.services.temperatures import Hour, effective_temperatures
 from movement import MODEL_VERSION
 from movement.expected import common_temperature, expected_line
@@ -64,10 +64,18 @@ def judge_bridges(
     for bridge_id in sorted(set(bridge_ids)):
         with transaction.atomic():
             verdicts = _judged(_points(bridge_id, agency), agency)
+            _mark(bridge_id, verdicts, agency)
             Verdict.objects.filter(element__bridge_id=bridge_id).delete()
             Verdict.objects.bulk_create(verdicts, batch_size=500)
             write_statuses(bridge_id, verdicts)
         progress(1)
+
+
+def _mark(bridge_id: int, verdicts: list[Verdict], agency: AgencySettings) -> None:
+    """Let readings of open visits neither stand nor disprove."""
+    still_open = open_visit_ids(bridge_id)
+    handed_in = [each for each in verdicts if each.inspection_id not in still_open]
+    mark_standing(handed_in, agency.watch_k)
 
 
 def _points(bridge_id: int, agency: AgencySettings) -> list[Point]:

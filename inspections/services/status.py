@@ -1,20 +1,39 @@
-"""Status of each element: the verdict of its last visit that tells something."""
+"""Status of each element: the worst that its readings leave standing."""
 
+from __future__ import annotations
+
+import math
 from collections import defaultdict
+from collections.abc import Iterable
 
 from inspections.models import ElementStatus, Inspection, Verdict
 from inspections.models.choices import InspectionState, VerdictWord
 from inventory.models import Element
+from movement.results import Reason
+from movement.verdict import could_show
+
+
+def mark_standing(verdicts: Iterable[Verdict], shown_at_k: float) -> None:
+    """Mark findings that a later reading in range of the same channel could not disprove.
+
+    ``verdicts`` come oldest first.  Only residuals beyond the outer threshold are kept
+    alive: a frozen part looks healthy whenever it is read near its setting temperature.
+    """
+    by_channel: dict[tuple[object, ...], list[Verdict]] = defaultdict(list)
+    for verdict in verdicts:
+        key = (verdict.installation_id, verdict.quantity, verdict.point, verdict.axis)
+        by_channel[key].append(verdict)
+    for channel in by_channel.values():
+        for index, found in enumerate(channel):
+            later = [each for each in channel[index + 1 :] if _tells(each)]
+            if found.reasons & Reason.RESIDUAL_OUT and later:
+                found.stands = not any(_disproves(each, found, shown_at_k) for each in later)
 
 
 def write_statuses(bridge_id: int, verdicts: list[Verdict]) -> None:
-    """Give every element of a bridge its status: the worst of its last visit that tells."""
+    """Give every element of a bridge its status, from visits that were handed in."""
     ElementStatus.objects.filter(element__bridge_id=bridge_id).delete()
-    open_visits = set(
-        Inspection.objects.filter(bridge_id=bridge_id, state=InspectionState.OPEN).values_list(
-            "pk", flat=True
-        )
-    )
+    open_visits = open_visit_ids(bridge_id)
     elements = dict(
         Element.objects.filter(bridge_id=bridge_id).values_list("pk", "current_installation_id")
     )
@@ -30,26 +49,55 @@ def write_statuses(bridge_id: int, verdicts: list[Verdict]) -> None:
     )
 
 
+def open_visit_ids(bridge_id: int) -> set[int]:
+    """Return the visits of a bridge that are not handed in yet."""
+    still_open = Inspection.objects.filter(bridge_id=bridge_id, state=InspectionState.OPEN)
+    return set(still_open.values_list("pk", flat=True))
+
+
 def _status(element_id: int, verdicts: list[Verdict]) -> ElementStatus:
+    """Return the worst of the last visit that tells, or an earlier finding that stands."""
     if not verdicts:
         return ElementStatus(element_id=element_id)
-    telling = [each for each in verdicts if each.verdict != VerdictWord.CANNOT_JUDGE] or verdicts
+    telling = [each for each in verdicts if _tells(each)] or verdicts
     last = max(telling, key=lambda each: each.taken_at)
     of_visit = [each for each in telling if each.inspection_id == last.inspection_id]
-    deciding = max(of_visit, key=_severity)
+    deciding = max([*of_visit, *(each for each in telling if each.stands)], key=_severity)
+    counted = [*of_visit, deciding]
     return ElementStatus(
         element_id=element_id,
         verdict=deciding.verdict,
         deciding=deciding,
         last_seen_on=max(each.taken_at for each in verdicts).date(),
         greatest_use=max(
-            (use for each in of_visit if (use := _use(each)) is not None), default=None
+            (use for each in counted if (use := _use(each)) is not None), default=None
         ),
         greatest_residual_in_u=max(
-            (abs(each.residual_in_u) for each in of_visit if each.residual_in_u is not None),
+            (abs(each.residual_in_u) for each in counted if each.residual_in_u is not None),
             default=None,
         ),
     )
+
+
+def _tells(verdict: Verdict) -> bool:
+    return verdict.verdict != VerdictWord.CANNOT_JUDGE
+
+
+def _disproves(later: Verdict, found: Verdict, k: float) -> bool:
+    """Return whether a later reading shows that what was found is no longer there.
+
+    A later residual that is itself outside its band disproves nothing, but says so itself.
+    """
+    if later.residual_in_u is None or later.u_residual is None:
+        return False
+    if abs(later.residual_in_u) > k:
+        return bool(later.reasons & Reason.RESIDUAL_OUT)  # the newer finding takes its place
+    still = found.b == 0
+    temperatures = [
+        0.0 if still else math.nan if each is None else each
+        for each in (found.temperature_c, found.setting_temperature_c, later.temperature_c)
+    ]
+    return bool(could_show(found.residual, *temperatures, later.u_residual, k))
 
 
 def _use(verdict: Verdict) -> float | None:

@@ -1,0 +1,87 @@
+"""The demo: an invented scenario loaded through the same services as real files."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Callable
+from pathlib import Path
+
+from django.conf import settings
+from django.contrib.auth import get_user_model
+from django.contrib.auth.models import Group
+from django.utils import timezone
+
+from inspections.exchange.air_csv import import_air_temperatures
+from inspections.exchange.readings_csv import import_readings
+from inspections.models import Instrument
+from inspections.paper.condition_report import write_condition_report
+from inspections.roles import ENGINEER, INSPECTOR, MANAGER
+from inventory.exchange.register_csv import import_register
+from inventory.models import Bridge
+from inventory.units import Dimension, System
+
+FILES = Path(settings.BASE_DIR) / "fixtures" / "demo"
+BRIDGES = ("OS-3", "QB-1", "TD-2")
+ACCOUNTS = (INSPECTOR, ENGINEER, MANAGER)
+INSTRUMENTS = (
+    ("TAPE-1", "Steel tape", Dimension.LENGTH, 1.0),
+    ("INCL-1", "Inclinometer for rockers", Dimension.TILT, 0.1),
+    ("INCL-2", "Inclinometer for plates", Dimension.ROTATION, 0.5),
+)
+UNITS_OF_REPORT = {"QB-1": System.US}
+"""Bridges whose report is printed in US customary units; the others in metric ones."""
+
+
+def load(say: Callable[[str], None]) -> list[Bridge]:
+    """Load register, air record and readings; what is there already stays as it is."""
+    for code, name, dimension, accuracy in INSTRUMENTS:
+        Instrument.objects.get_or_create(
+            code=code, defaults={"name": name, "dimension": dimension, "accuracy": accuracy}
+        )
+    say("Register ...")
+    import_register(text_or_file=(FILES / "register.csv").read_bytes())
+    say("Air temperatures ...")
+    import_air_temperatures((FILES / "air.csv").read_bytes())
+    say("Readings, each judged ...")
+    import_readings((FILES / "readings.csv").read_bytes(), state="accepted")
+    import_readings((FILES / "readings_handed_in.csv").read_bytes(), state="submitted")
+    return list(Bridge.objects.filter(code__in=BRIDGES).order_by("code"))
+
+
+def ensure_accounts() -> tuple[str, list[str]]:
+    """Create an account for each role; return their common password and the names.
+
+    The password is made on this machine at first use and kept beside the database.
+    """
+    path = Path(settings.LOCAL_DIR) / "demo-password"
+    if not path.exists():
+        path.touch(mode=0o600)
+        path.write_text(secrets.token_urlsafe(9), encoding="utf-8")
+    password = path.read_text(encoding="utf-8")
+    for role in ACCOUNTS:
+        user, created = get_user_model().objects.get_or_create(
+            username=role, defaults={"is_staff": role == ENGINEER}
+        )
+        if created:
+            user.set_password(password)
+            user.save(update_fields=["password"])
+            user.groups.set([Group.objects.get(name=role)])
+    return password, list(ACCOUNTS)
+
+
+def print_reports(bridges: list[Bridge]) -> list[Path]:
+    """Write the condition report of each bridge that has none yet; return all of them."""
+    folder = Path(settings.REPORT_DIR)
+    folder.mkdir(parents=True, exist_ok=True)
+    paths = [folder / f"{bridge.code}.pdf" for bridge in bridges]
+    for bridge, path in zip(bridges, paths, strict=True):
+        if not path.exists():
+            with path.open("wb") as file:
+                write_condition_report(
+                    bridge,
+                    file,
+                    system=UNITS_OF_REPORT.get(bridge.code, System.SI),
+                    printed_at=timezone.now(),
+                    printed_by="demo",
+                )
+    return paths
