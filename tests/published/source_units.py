@@ -1,7 +1,8 @@
 """Factors to work a source's figures in its own units.
 
-Source: NIST SP 811 (2008), B.8 and B.9, from memory, high confidence: all are exact.  They stand here once more,
-apart from the ledger's unit registry, so that a check does not lean on what it checks.
+Source: NIST SP 811 (2008), B.8 and B.9; all are exact; from memory, high confidence.  They
+stand here once more, apart from the ledger's unit registry, so that a check does not lean
+on what it checks.
 """
 
 MM_PER_IN = 25.4
