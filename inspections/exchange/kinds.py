@@ -1,0 +1,207 @@
+"""The kinds of file that come in through a page: how each is read, told and documented."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from django.contrib.auth.models import AbstractBaseUser
+
+from inspections.exchange import air_csv, readings_csv_columns, readings_csv_export
+from inspections.exchange.forms import AirForm, ImportForm, ReadingsForm, RegisterForm
+from inspections.exchange.readings_csv import import_readings
+from inventory.exchange import columns as register_columns
+from inventory.exchange.nbi_reading import is_national_inventory
+from inventory.exchange.nbi_rows import import_nbi
+from inventory.exchange.problems import decoded
+from inventory.exchange.register_csv import import_register
+
+REGISTER_SAMPLE: tuple[Mapping[str, str], ...] = (
+    {"record": "district", "district": "SAMPLE", "name": "Invented district"},
+    {"record": "bridge", "bridge": "SAMPLE-1", "district": "SAMPLE", "name": "Invented bridge",
+     "basis_method": "aashto_a", "basis_climate": "cold", "time_zone": "UTC"},
+    {"record": "unit", "bridge": "SAMPLE-1", "unit": "U1", "deck_type": "composite",
+     "start_station_m": "0", "end_station_m": "120 ft", "fixed_station_m": "0",
+     "expansion_per_c": "11.7e-6"},
+    {"record": "support", "bridge": "SAMPLE-1", "support": "A2", "kind": "abutment",
+     "station_m": "120 ft"},
+    {"record": "element", "bridge": "SAMPLE-1", "element": "A2-J", "support": "A2",
+     "kind": "joint", "unit": "U1", "station_m": "120 ft", "skew_deg": "20"},
+    {"record": "installation", "bridge": "SAMPLE-1", "element": "A2-J",
+     "device_type": "strip_seal", "installed_on": "2015-05-20", "setting_source": "measured",
+     "setting_temperature_c": "60 F", "setting_gap_mm": "2 in", "setting_gap_axis": "square",
+     "opening_min_mm": "0", "opening_max_mm": "100", "opening_axis": "square"},
+)  # fmt: skip
+"""An invented bridge with one joint, as people write it."""
+
+
+@dataclass(slots=True)
+class Outcome:
+    """What an import did, or would do: counts by what is counted, and what to know besides."""
+
+    rows: list[tuple[str, int, int, int]] = field(default_factory=list)
+    """What is counted; how many are new, changed, and as they were."""
+    notices: list[str] = field(default_factory=list)
+    moved_on: int = 0
+
+    @property
+    def changes(self) -> int:
+        """Return how much an import would change; 0 if there is nothing to do."""
+        return self.moved_on + sum(new + changed for _, new, changed, _ in self.rows)
+
+    @property
+    def in_short(self) -> str:
+        """Return the counts in one line."""
+        counts = [
+            f"{what.lower()}: {new} new, {changed} changed, {same} as they were"
+            for what, new, changed, same in self.rows
+        ]
+        return "; ".join(counts)
+
+
+Run = Callable[[bytes, Mapping[str, Any], bool, AbstractBaseUser], Outcome]
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """One kind of file."""
+
+    name: str
+    title: str
+    lead: str
+    form: type[ImportForm]
+    run: Run
+    headings: tuple[str, ...]
+    columns: Callable[[], Sequence[tuple[str, ...]]]
+    template: Callable[[], str]
+
+
+def _register(
+    content: bytes, options: Mapping[str, Any], dry_run: bool, user: AbstractBaseUser
+) -> Outcome:
+    if is_national_inventory(decoded(content)):
+        result = import_nbi(
+            text_or_file=content,
+            dry_run=dry_run,
+            skip_bad_rows=options["skip_bad_rows"],
+            user=user,
+        )
+    else:
+        result = import_register(text_or_file=content, dry_run=dry_run, user=user)
+    names = dict.fromkeys([*result.created, *result.updated, *result.unchanged])
+    return Outcome(
+        [
+            (name.capitalize(), result.created[name], result.updated[name], result.unchanged[name])
+            for name in names
+        ],
+        [f"Left out: {problem}" for problem in result.problems]
+        + [str(notice) for notice in result.notices],
+    )
+
+
+def _readings(
+    content: bytes, options: Mapping[str, Any], dry_run: bool, user: AbstractBaseUser
+) -> Outcome:
+    report = import_readings(content, state=options["state"], dry_run=dry_run, user=user)
+    notices = []
+    if report.inspections_moved_on:
+        notices.append(f"Inspections handed in or accepted: {report.inspections_moved_on}.")
+    if report.without_value:
+        lines = ", ".join(map(str, report.without_value))
+        notices.append(f"Rows without a value, passed over: line {lines}.")
+    return Outcome(
+        [
+            ("Inspections", report.inspections_opened, 0, report.inspections_known),
+            ("Values", report.added, 0, report.already_there),
+        ],
+        notices,
+        report.inspections_moved_on,
+    )
+
+
+def _air(
+    content: bytes, options: Mapping[str, Any], dry_run: bool, user: AbstractBaseUser
+) -> Outcome:
+    report = air_csv.import_air_temperatures(content, station=options["station"], dry_run=dry_run)
+    notices = [f"Station {name}: {count} hours." for name, count in report.stations.items()]
+    if report.blanks:
+        lines = ", ".join(map(str, report.blanks))
+        notices.append(f"Blank, left out: line {lines}.")
+    notices += [f"No record: {gap}." for gap in report.gaps]
+    if report.columns_passed_over:
+        notices.append(f"Columns passed over: {', '.join(report.columns_passed_over)}.")
+    notices += [
+        f"No bridge names {name} as its air temperature station."
+        for name in report.stations_without_bridge
+    ]
+    return Outcome([("Hours", report.added, 0, report.already_there)], notices)
+
+
+def _register_columns() -> list[tuple[str, ...]]:
+    return [
+        (
+            column.record.value,
+            column.name,
+            column.cell.unit,
+            f"{column.meaning} Needed." if column.needed or column.is_key else column.meaning,
+        )
+        for column in register_columns.COLUMNS
+    ]
+
+
+def _register_template() -> str:
+    stream = io.StringIO()
+    names = [register_columns.RECORD, *register_columns.NAMES]
+    writer = csv.DictWriter(stream, names, restval="", lineterminator="\n")
+    writer.writeheader()
+    writer.writerows(REGISTER_SAMPLE)
+    return stream.getvalue()
+
+
+def _readings_template() -> str:
+    stream = io.StringIO()
+    readings_csv_export.write_template(stream)
+    return stream.getvalue()
+
+
+_HEADINGS = ("Column", "Unit", "Meaning")
+KINDS = {
+    kind.name: kind
+    for kind in (
+        Kind(
+            "register",
+            "Register",
+            "Bridges with their units, supports, elements and devices, or rows of the US National"
+            " Bridge Inventory as a stock of bridges.",
+            RegisterForm,
+            _register,
+            ("Record", *_HEADINGS),
+            _register_columns,
+            _register_template,
+        ),
+        Kind(
+            "readings",
+            "Readings",
+            "Readings and temperatures of visits; inspections that are not there yet are opened.",
+            ReadingsForm,
+            _readings,
+            _HEADINGS,
+            readings_csv_columns.described,
+            _readings_template,
+        ),
+        Kind(
+            "air",
+            "Air temperatures",
+            "A station's hourly shade air record, from which effective temperatures are found"
+            " where a crew took none.",
+            AirForm,
+            _air,
+            _HEADINGS,
+            lambda: air_csv.COLUMNS,
+            lambda: air_csv.SAMPLE,
+        ),
+    )
+}

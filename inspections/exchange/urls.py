@@ -1,0 +1,18 @@
+"""Addresses of the pages that take files in and give them out."""
+
+from django.urls import path
+
+from inspections.exchange import views
+from inspections.exchange.kinds import KINDS
+
+urlpatterns = [
+    path("imports/", views.imports, name="imports"),
+    *(
+        path(f"imports/{kind}/", views.import_file, {"kind": kind}, name=f"import-{kind}")
+        for kind in KINDS
+    ),
+    path("imports/<slug:kind>/columns/", views.import_columns, name="import-columns"),
+    path("imports/<slug:kind>/sample.csv", views.import_template, name="import-template"),
+    path("exports/register.csv", views.export_register, name="export-register"),
+    path("exports/readings.csv", views.export_readings, name="export-readings"),
+]

@@ -1,0 +1,150 @@
+"""Pages that take files in, with a check before anything is written, and give files out."""
+
+from __future__ import annotations
+
+import io
+import tempfile
+from collections.abc import Callable
+from typing import Any, TextIO
+
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.db.models import QuerySet
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_safe
+
+from inspections.exchange import uploads
+from inspections.exchange.kinds import KINDS, Kind
+from inspections.exchange.readings_csv_export import write_readings
+from inventory.exchange.problems import ImportRefused
+from inventory.exchange.register_csv import write_register
+from inventory.models import Bridge
+
+MOST_SHOWN = 300
+_IN_MEMORY_BYTES = 2**20
+
+
+@require_safe
+@permission_required("inspections.view_inspection", raise_exception=True)
+def imports(request: HttpRequest) -> HttpResponse:
+    """Everything that can come in, for those who may, and go out."""
+    return render(request, "exchange/imports.html", {"kinds": KINDS.values()})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@permission_required("inspections.import_files", raise_exception=True)
+def import_file(request: HttpRequest, kind: str) -> HttpResponse:
+    """Take a file: check it first, then import it once that is confirmed."""
+    chosen = KINDS[kind]
+    if "confirm" in request.POST:
+        return _confirmed(request, chosen)
+    form = chosen.form(request.POST or None, request.FILES or None, user=request.user)
+    context: dict[str, Any] = {"kind": chosen, "form": form}
+    if request.method == "POST" and form.is_valid():
+        context |= _checked(request, chosen, form.cleaned_data["file"], form.options)
+    return render(request, "exchange/import.html", context)
+
+
+def _checked(
+    request: HttpRequest, kind: Kind, file: Any, options: dict[str, Any]
+) -> dict[str, Any]:
+    """Return what the import would do, or what is wrong; a good file waits for its word."""
+    content = file.read()
+    try:
+        outcome = kind.run(content, options, True, request.user)
+    except ImportRefused as refused:
+        uploads.forget(request.session, kind.name)
+        return _problems(file.name, refused)
+    upload = None
+    if outcome.changes:
+        upload = uploads.keep(
+            request.session, kind.name, name=file.name, options=options, content=content
+        )
+    return {"outcome": outcome, "upload": upload, "file_name": file.name, "most": MOST_SHOWN}
+
+
+def _confirmed(request: HttpRequest, kind: Kind) -> HttpResponse:
+    upload = uploads.kept(request.session, kind.name, request.POST["confirm"])
+    if upload is None:
+        messages.error(
+            request,
+            "Nothing was imported: the checked file is no longer here, because another was"
+            " checked since or a day went by. Choose it again.",
+        )
+        return redirect(f"import-{kind.name}")
+    try:
+        outcome = kind.run(upload.content, upload.options, False, request.user)
+    except ImportRefused as refused:
+        # The ledger has changed since the check.
+        form = kind.form(user=request.user)
+        context = {"kind": kind, "form": form, **_problems(upload.name, refused)}
+        return render(request, "exchange/import.html", context)
+    uploads.forget(request.session, kind.name)
+    messages.success(request, f"{upload.name} is imported; {outcome.in_short}.")
+    return redirect("imports")
+
+
+def _problems(file_name: str, refused: ImportRefused) -> dict[str, Any]:
+    return {
+        "file_name": file_name,
+        "problems": refused.problems[:MOST_SHOWN],
+        "problem_count": len(refused.problems),
+        "more_problems": max(0, len(refused.problems) - MOST_SHOWN),
+    }
+
+
+@require_safe
+@permission_required("inspections.import_files", raise_exception=True)
+def import_columns(request: HttpRequest, kind: str) -> HttpResponse:
+    """Documented columns of a kind of file."""
+    return render(request, "exchange/columns.html", {"kind": _kind_or_404(kind)})
+
+
+@require_safe
+@permission_required("inspections.import_files", raise_exception=True)
+def import_template(request: HttpRequest, kind: str) -> HttpResponse:
+    """Give a sample file with every column."""
+    chosen = _kind_or_404(kind)
+    return _download(f"{chosen.name}-sample.csv", lambda stream: stream.write(chosen.template()))
+
+
+@require_safe
+@permission_required("inspections.view_inspection", raise_exception=True)
+def export_register(request: HttpRequest) -> HttpResponse:
+    """Give the register, or that of one bridge."""
+    bridges = _bridges(request)
+    return _download("register.csv", lambda stream: write_register(stream, bridges))
+
+
+@require_safe
+@permission_required("inspections.view_inspection", raise_exception=True)
+def export_readings(request: HttpRequest) -> HttpResponse:
+    """Give all readings and temperatures, or those of one bridge."""
+    bridges = _bridges(request)
+    return _download("readings.csv", lambda stream: write_readings(stream, bridges.iterator()))
+
+
+def _kind_or_404(name: str) -> Kind:
+    if name not in KINDS:
+        raise Http404(f"There is no file of the kind {name}.")
+    return KINDS[name]
+
+
+def _bridges(request: HttpRequest) -> QuerySet[Bridge]:
+    bridges = Bridge.objects.order_by("code")
+    if code := request.GET.get("bridge"):
+        return bridges.filter(pk=get_object_or_404(bridges, code=code).pk)
+    return bridges
+
+
+def _download(name: str, write: Callable[[TextIO], object]) -> FileResponse:
+    """Return a CSV file to keep; a long one is written to disk first, not held in memory."""
+    file = tempfile.SpooledTemporaryFile(max_size=_IN_MEMORY_BYTES)  # noqa: SIM115 - the response closes it
+    stream = io.TextIOWrapper(file, encoding="utf-8", newline="", write_through=True)
+    write(stream)
+    stream.detach()
+    file.seek(0)
+    return FileResponse(
+        file, as_attachment=True, filename=name, content_type="text/csv; charset=utf-8"
+    )
