@@ -182,6 +182,11 @@ def test_a_device_with_a_limit_on_one_side_is_judged_by_that_one(side, other):
     )
     assert Reason.PAST_LIMIT_NOW not in verdict_and_reasons(beyond)[1]
     assert np.isnan(getattr(beyond, f"{other}_at_c"))
+    near = judge_bearing(
+        **{side: limit, other: NAN}, value=0.95 * limit, temperature_c=AS_SET_C + 0.95 * limit
+    )
+    assert Reason.NEAR_LIMIT_NOW in verdict_and_reasons(near)[1]
+    assert float(near.use_now) == pytest.approx(0.95)
     reached = judge_bearing(**{side: limit, other: NAN}, value=limit)
     assert Reason.PAST_LIMIT_NOW in verdict_and_reasons(reached)[1]
 
