@@ -18,7 +18,13 @@ def to_pdf(drawing: Drawing, width: float) -> paper.Drawing:
         *(_shape(each, drawing.height) for each in drawing.shapes),
         transform=(scale, 0, 0, scale, 0, 0),
     )
-    return paper.Drawing(width, drawing.height * scale, group)
+    return paper.Drawing(
+        width,
+        drawing.height * scale,
+        group,
+        # Named even where no text is, so it must be one that is embedded.
+        initialFontName=typeface.REGULAR,
+    )
 
 
 def _shape(shape: Shape, height: float) -> paper.Shape:

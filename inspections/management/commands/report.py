@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from argparse import ArgumentParser, RawDescriptionHelpFormatter
 from pathlib import Path
 from typing import Any
@@ -99,12 +100,13 @@ def _bridge(code: str) -> Bridge:
 
 def _refuse_unusable(path: Path) -> None:
     """Say before the work begins what would be in the way at its end."""
-    if path.is_dir():
+    # os.path and not pathlib: a name that no system takes is no folder, and not an error here.
+    if os.path.isdir(path):
         raise CommandError(
             f"--output: {path} is a folder. Give the name of a file in it, such as"
             f" {path / 'report.pdf'}."
         )
-    if not path.parent.is_dir():
+    if not os.path.isdir(path.parent):
         raise CommandError(
             f"--output: the folder {path.parent} does not exist. Make it first, or give another."
         )

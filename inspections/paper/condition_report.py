@@ -1,0 +1,111 @@
+"""The condition report of a bridge as a PDF file."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+from typing import BinaryIO
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from reportlab.platypus import Flowable, PageBreak
+
+from inspections.paper import typeface
+from inspections.paper.element_block import element_block
+from inspections.paper.frame import PageSize, ReportPages
+from inspections.paper.method import method
+from inspections.paper.summary import summary
+from inspections.paper.text import NOTE, Heading, para
+from inspections.selectors.report import Report, ReportElement, report_of
+from inventory.models import Bridge
+from inventory.units import System
+
+KEY = (
+    "In the tables, the number in brackets after a temperature tells how it was got (see the end);"
+    " «use» is the share of the nearer limit used now, when coldest and when hottest. Strips: the"
+    " walls are the limits, the shaded bar is the expected band, the large mark the measured"
+    " position, the small ones that position carried to the design extremes."
+)
+
+
+def write_condition_report(
+    bridge: Bridge,
+    file: BinaryIO,
+    *,
+    system: System,
+    printed_at: dt.datetime,
+    printed_by: str,
+    page_size: PageSize = "A4",
+    progress: Callable[[int], None] | None = None,
+) -> None:
+    """Write the condition report of a bridge.
+
+    Parameters
+    ----------
+    bridge : Bridge
+        Best from ``selectors.report.bridges_to_report``.
+    file : binary file
+        Written from where it stands.
+    system : System
+        Units of every figure.
+    printed_at : datetime
+        Told in the bridge's time zone.
+    printed_by : str
+        Name of the user or the program that asked for it.
+    page_size : "A4" or "Letter"
+    progress : callable, optional
+        Told 1 for each element that has reached its page.
+    """
+    typeface.register()
+    zone = _zone(bridge)
+    report = report_of(bridge)
+    local = printed_at.astimezone(zone)
+    printed = f"{local:%Y-%m-%d %H:%M} ({zone.key}), by {printed_by}"
+    pages = ReportPages(
+        file,
+        page_size,
+        running=(bridge.code, bridge.name),
+        printed=f"Printed {printed}",
+        title=f"Condition report of {bridge.code} {bridge.name}, {local:%Y-%m-%d}",
+        subject="Bearings, deck joints and restraints: readings, expected movement and verdicts",
+    )
+    pages.write(_story(report, pages.room, system, printed, zone, progress or _nobody))
+
+
+def _story(
+    report: Report,
+    room: float,
+    system: System,
+    printed: str,
+    zone: ZoneInfo,
+    progress: Callable[[int], None],
+) -> list[Flowable]:
+    def part(title: str, key: str, found: list[ReportElement]) -> list[Flowable]:
+        if not found:
+            return []
+        blocks = (element_block(each, room, system, zone, progress) for each in found)
+        return [
+            PageBreak(),
+            Heading(title, key=key),
+            *([] if found is report.others and report.flagged else [para(KEY, NOTE)]),
+            *(flowable for block in blocks for flowable in block),
+        ]
+
+    return [
+        *summary(report, room, system, printed),
+        *part("Flagged elements", "flagged", report.flagged),
+        *part("Other elements" if report.flagged else "Elements", "others", report.others),
+        PageBreak(),
+        *method(report, room, system),
+    ]
+
+
+def _zone(bridge: Bridge) -> ZoneInfo:
+    """Return the bridge's time zone, UTC where its name is not one."""
+    try:
+        return ZoneInfo(bridge.time_zone)
+    except (ZoneInfoNotFoundError, ValueError):
+        return ZoneInfo("UTC")
+
+
+def _nobody(_count: int) -> None:
+    """Tell nobody."""

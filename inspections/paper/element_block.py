@@ -1,0 +1,207 @@
+"""What the report tells of one element: register, finding, strip, charts, readings."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from zoneinfo import ZoneInfo
+
+from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Spacer, Table
+
+from inspections import wording
+from inspections.desk.facts import Fact, capacities_of, facts_of
+from inspections.drawing.chart import channels_of, expected_chart
+from inspections.drawing.pdf import to_pdf
+from inspections.drawing.strips import travel_strip
+from inspections.models import Verdict
+from inspections.paper.next_step import next_step
+from inspections.paper.readings_table import readings_table
+from inspections.paper.summary import device_of, key_of, place_of
+from inspections.paper.text import BODY, INK, NOTE, SMALL, SMALL_BOLD, Heading, layout, mark, para
+from inspections.selectors.desk import design_of
+from inspections.selectors.report import ReportElement
+from inspections.selectors.statuses import FLAGGED
+from inventory.units import System
+
+SETTING = (
+    "setting_temperature_c", "setting_gap_mm", "setting_gap_axis", "setting_offset_along_mm",
+    "setting_offset_across_mm", "setting_tilt_deg", "setting_rotation_mrad",
+)  # fmt: skip
+SHORT_TABLE = 8
+"""Readings up to which the table stays on one page with the rest of its element."""
+MORE_CHARTS = 4
+"""Charts of channels beside the deciding one."""
+CHART = (720.0, 240.0)
+HALF_CHART = (360.0, 188.0)
+BETWEEN = 8.0
+
+
+class Tick(Flowable):
+    """Takes no room; tells the progress bar that an element has reached the page."""
+
+    def __init__(self, progress: Callable[[int], None]) -> None:
+        super().__init__()
+        self.progress = progress
+
+    def wrap(self, _width: float, _height: float) -> tuple[float, float]:
+        """Take no room."""
+        return 0.0, 0.0
+
+    def draw(self) -> None:
+        """Draw nothing; report one more."""
+        self.progress(1)
+
+
+def element_block(
+    each: ReportElement,
+    room: float,
+    system: System,
+    zone: ZoneInfo,
+    progress: Callable[[int], None],
+) -> list[Flowable]:
+    """Return the flowables of one element."""
+    channels = _ordered(channels_of(each.verdicts), each.deciding)
+    words = [*_findings(each, channels, system, zone), para(_register(each, system), NOTE)]
+    head: list[Flowable] = [Tick(progress), _heading(each, room)]
+    if not channels:
+        return [KeepTogether([*head, *words, Spacer(0, 10)])]
+    strip = to_pdf(travel_strip(each.deciding or channels[0][-1], system), room)
+    # A flagged element gets one large chart; the others are drawn two abreast.
+    small = channels[: MORE_CHARTS + 1]
+    if each.is_flagged:
+        large = expected_chart(small.pop(0), system, width=CHART[0], height=CHART[1])
+        head += [*words, strip, Spacer(0, 3), to_pdf(large, room)]
+        charts = _half_charts(small, room, system)
+    elif len(small) == 1:
+        head += [strip, _beside(_half_chart(small[0], room, system), words, room)]
+        charts = []
+    else:
+        head += [*words, strip]
+        charts = _half_charts(small, room, system)
+    readings: list[Flowable] = [
+        Spacer(0, 2),
+        readings_table(channels, room, system, zone),
+        *_notes(each, max(len(channels) - MORE_CHARTS - 1, 0)),
+        Spacer(0, 9),
+    ]
+    if len(each.verdicts) <= SHORT_TABLE:
+        return [KeepTogether([*head, *charts, *readings])]
+    return [KeepTogether([*head, *charts[:1]]), *charts[1:], CondPageBreak(70), *readings]
+
+
+def _ordered(channels: list[list[Verdict]], deciding: Verdict | None) -> list[list[Verdict]]:
+    """Put the deciding channel first, then those flagged at their last reading."""
+
+    def rank(channel: list[Verdict]) -> tuple[bool, bool]:
+        decides = deciding is not None and any(each.pk == deciding.pk for each in channel)
+        return (not decides, channel[-1].verdict not in FLAGGED)
+
+    return sorted(channels, key=rank)
+
+
+def _heading(each: ReportElement, room: float) -> Table:
+    """Mark, code, device and the verdict in words on one line."""
+    element = each.element
+    name = f" {element.name}" if element.name else ""
+    heading = Heading(
+        f"{element.code}{name}",
+        level=1,
+        key=key_of(each),
+        outline=f"{element.code}: {each.word.label.lower()}",
+    )
+    return layout(
+        [[mark(each.word, 14), heading, para(device_of(each), SMALL_BOLD),
+          para(each.word.label, SMALL_BOLD)]],
+        [20.0, 0.45 * (room - 92.0), 0.55 * (room - 92.0), 72.0],
+        [
+            ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
+            ("LINEABOVE", (0, 0), (-1, 0), 1.1, INK),
+            ("RIGHTPADDING", (0, 0), (-1, -1), 6),
+            ("TOPPADDING", (0, 0), (-1, -1), 4),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
+        ],
+    )  # fmt: skip
+
+
+def _register(each: ReportElement, system: System) -> str:
+    """Return what the register knows of it, in one paragraph."""
+    element, device = each.element, each.element.current_installation
+    units = " and ".join(unit.code for unit in (element.unit, element.unit_ahead) if unit)
+    parts = [f"At {place_of(each, system)}; unit {units}"]
+    parts.append(f"installed {device.installed_on:%Y-%m-%d}")
+    parts += [f"{name} {text}" for name, text in (("maker", device.maker), ("lot", device.lot))
+              if text]  # fmt: skip
+    setting = [_told(fact) for fact in facts_of(device, SETTING, system)]
+    parts.append(
+        f"setting {device.get_setting_source_display().lower()}"
+        + (f" ({'; '.join(setting)})" if setting else "")
+    )
+    capacities = [_told(fact) for fact in capacities_of(design_of(device), system)]
+    parts.append(f"capacities: {'; '.join(capacities)}" if capacities else "no capacities recorded")
+    access = facts_of(element, ("access", "replaceable", "replaceable_why"), system)
+    parts += [_told(fact) for fact in access if not fact.text.startswith("Not known")]
+    return f"{'. '.join(part[:1].upper() + part[1:] for part in parts)}."
+
+
+def _told(fact: Fact) -> str:
+    return f"{fact.label[:1].lower()}{fact.label[1:]} {fact.text}"
+
+
+def _findings(
+    each: ReportElement, channels: list[list[Verdict]], system: System, zone: ZoneInfo
+) -> list[Flowable]:
+    """Return the deciding sentence, those of what else was found, and the next step."""
+    if each.deciding is None:
+        return [para(wording.NEVER_READ if not channels else _only_open(), BODY)]
+    visit = each.deciding.inspection_id
+    others = [
+        verdict
+        for channel in channels
+        for verdict in channel
+        if (verdict.inspection_id == visit or verdict.stands)
+        and verdict.pk != each.deciding.pk
+        and verdict.verdict in FLAGGED
+    ]
+    told = [para(_dated(each.deciding, system, zone), BODY)]
+    told += [para(_dated(verdict, system, zone), SMALL) for verdict in others]
+    if each.is_flagged:
+        told.append(para(f"Next: {next_step(each.deciding)}", SMALL_BOLD))
+    return told
+
+
+def _dated(verdict: Verdict, system: System, zone: ZoneInfo) -> str:
+    return f"{verdict.taken_at.astimezone(zone):%Y-%m-%d}: {wording.sentence(verdict, system)}"
+
+
+def _only_open() -> str:
+    return "Cannot judge: its readings stand in a visit that has not been handed in yet."
+
+
+def _half_chart(channel: list[Verdict], room: float, system: System) -> Flowable:
+    width, height = HALF_CHART
+    drawn = expected_chart(channel, system, width=width, height=height)
+    return to_pdf(drawn, (room - BETWEEN) / 2)
+
+
+def _half_charts(channels: list[list[Verdict]], room: float, system: System) -> list[Flowable]:
+    """Return charts of channels in rows of two."""
+    charts = [_half_chart(each, room, system) for each in channels]
+    return [
+        _beside(charts[start], charts[start + 1] if start + 1 < len(charts) else "", room)
+        for start in range(0, len(charts), 2)
+    ]
+
+
+def _beside(left: object, right: object, room: float) -> Table:
+    half = (room - BETWEEN) / 2
+    return layout([[left, right]], [half + BETWEEN, half], [("TOPPADDING", (0, 0), (-1, -1), 3)])
+
+
+def _notes(each: ReportElement, without_chart: int) -> list[Flowable]:
+    notes = []
+    if without_chart:
+        points = "1 point has" if without_chart == 1 else f"{without_chart} points have"
+        notes.append(f"{points} no chart here; the readings are in the table.")
+    if each.earlier_count:
+        rows = "1 reading" if each.earlier_count == 1 else f"{each.earlier_count} readings"
+        notes.append(f"{rows} of the devices that stood here before are not printed.")
+    return [para(" ".join(notes), NOTE)] if notes else []

@@ -1,0 +1,123 @@
+"""The page: margins, running head and foot, page numbers, and what the file says of itself."""
+
+from __future__ import annotations
+
+from typing import BinaryIO, Literal
+
+from reportlab.lib.pagesizes import A4, LETTER
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate
+
+from inspections.drawing.labels import fitted
+from inspections.paper import typeface
+from inspections.paper.text import INK, MUTED, RULE
+from inventory.units import System
+
+PageSize = Literal["A4", "Letter"]
+SIZES: dict[str, tuple[float, float]] = {"A4": A4, "Letter": LETTER}
+SIZE_OF: dict[System, PageSize] = {System.SI: "A4", System.US: "Letter"}
+MARGIN, HEAD, FOOT = 50.0, 54.0, 58.0
+PRODUCT = "Bearing and Joint Ledger"
+CAUTION = (
+    "Supports an engineer's decision and never replaces it. Local codes, the owner's procedures"
+    " and a licensed engineer govern.",
+    "Report at once, up the line, anything that looks unsafe.",
+)
+_TOTAL = "page-total"
+
+
+def page_size_of(system: System) -> PageSize:
+    """Return the paper that goes with the units."""
+    return SIZE_OF[system]
+
+
+class _NumberedCanvas(Canvas):
+    """A canvas that fills in, at the end, the number of pages that every page refers to."""
+
+    def save(self) -> None:
+        """Fill in the number of pages, then finish the file."""
+        if self._code:
+            self.showPage()
+        total = self.getPageNumber() - 1
+        self.beginForm(_TOTAL, 0, -3, 40, 10)
+        self.setFillColor(INK)
+        self.setFont(typeface.REGULAR, 7.0)
+        self.drawString(0, 0, str(total))
+        self.endForm()
+        super().save()
+
+
+class ReportPages(BaseDocTemplate):
+    """A document with one frame a page, a running head and foot, and "page x of y"."""
+
+    def __init__(
+        self, file: BinaryIO, page_size: PageSize, *, running: tuple[str, str], printed: str,
+        title: str, subject: str,
+    ) -> None:  # fmt: skip
+        typeface.register()
+        super().__init__(
+            file,
+            pagesize=SIZES[page_size],
+            title=title,
+            author=PRODUCT,
+            subject=subject,
+            creator=PRODUCT,
+            producer=PRODUCT,
+            lang="en",
+            initialFontName=typeface.REGULAR,
+            displayDocTitle=1,
+        )
+        self.running, self.printed = running, printed
+        width, height = SIZES[page_size]
+        frame = Frame(MARGIN, FOOT, width - 2 * MARGIN, height - HEAD - FOOT, 0, 0, 0, 0, id="body")
+        self.addPageTemplates(PageTemplate("page", [frame], onPage=self._draw_running))
+
+    def write(self, story: list[Flowable]) -> None:
+        """Lay the story out and write the file."""
+        self.build(story, canvasmaker=_NumberedCanvas)
+
+    @property
+    def room(self) -> float:
+        """Width between the margins."""
+        return self.pagesize[0] - 2 * MARGIN
+
+    def _draw_running(self, canvas: Canvas, _document: BaseDocTemplate) -> None:
+        width, height = self.pagesize
+        left, right = MARGIN, width - MARGIN
+        canvas.saveState()
+        canvas.setFillColor(INK)
+        canvas.setStrokeColor(RULE)
+        canvas.setLineWidth(0.6)
+        code, name = self.running
+        top = height - 36.0
+        canvas.setFont(typeface.BOLD, 8.5)
+        canvas.drawString(left, top, code)
+        used = typeface.text_width(code, 8.5, bold=True) + 6.0
+        what = "Condition report"
+        canvas.setFont(typeface.REGULAR, 8.5)
+        canvas.drawRightString(right, top, what)
+        room = right - left - used - typeface.text_width(what, 8.5) - 14.0
+        # The label style is 11 units high; its cut is scaled to this size.
+        canvas.drawString(left + used, top, fitted(name, "label", room * 11.0 / 8.5))
+        canvas.line(left, top - 6.0, right, top - 6.0)
+        canvas.line(left, 46.0, right, 46.0)
+        canvas.setFont(typeface.REGULAR, 7.0)
+        canvas.drawString(left, 36.0, self.printed)
+        number = f"page {canvas.getPageNumber()} of "
+        # The number of pages is not known yet: a form drawn by every page is filled at the end.
+        room_for_total = typeface.text_width("0000", 7.0)
+        canvas.drawRightString(right - room_for_total, 36.0, number)
+        canvas.saveState()
+        canvas.translate(right - room_for_total, 36.0)
+        canvas.doForm(_TOTAL)
+        canvas.restoreState()
+        canvas.setFillColor(MUTED)
+        canvas.setFont(typeface.REGULAR, 6.2)
+        canvas.drawString(left, 26.0, CAUTION[0])
+        canvas.drawString(left, 18.0, CAUTION[1])
+        canvas.restoreState()
+
+    def handle_documentBegin(self) -> None:  # noqa: N802 - the name that ReportLab calls
+        """Open the outline beside the page when the file is opened."""
+        super().handle_documentBegin()
+        self.canv.showOutline()

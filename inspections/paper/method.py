@@ -1,0 +1,206 @@
+"""The last pages: method, editions, thresholds, uncertainties, limits of use, signatures."""
+
+from __future__ import annotations
+
+from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Spacer
+
+from inspections.models import AgencySettings
+from inspections.models.agency import AGENCY_QUANTITIES
+from inspections.models.choices import TemperatureWay, VerdictWord
+from inspections.paper.text import BODY, INK, SMALL, SMALL_BOLD, Heading, layout, mark, para, table
+from inspections.selectors.report import Report
+from inventory.quantities import Quantity
+from inventory.units import Dimension, System, shown
+from movement import MODEL_VERSION
+from movement.expected import BAND_K
+
+METHOD = (
+    "Each reading is compared with the position that the effective temperature of that hour calls"
+    " for: setting position + expansion coefficient × distance from the thermal fixed point ×"
+    " temperature difference from the setting, turned to the measured axis (plan angle, skew)."
+    " The effective temperature is the mean over the cross-section, not the air temperature.",
+    "The uncertainty of the expected position is propagated to first order (JCGM 100:2008) from"
+    " temperature, coefficient, expansion length, setting and instrument. The band shown is"
+    f" ±{BAND_K:g} standard uncertainties. Readings of one point at one time are averaged"
+    " (×n in the tables).",
+    "The measured position is then carried along the expected slope to the lowest and highest"
+    " design temperature of the unit and compared with the recorded limits. The use of a limit is"
+    " the share of the way from the neutral position to the nearer limit; at or above 100 % it is"
+    " reached.",
+    "The verdict of an element is the worst of its last visit that tells something. An earlier"
+    " finding stands beside it until a later reading, far enough from the setting temperature to"
+    " show it, shows that it has gone.",
+    "No load factor of a standard enters: a field reading is compared with the movement of its"
+    " own hour. Creep and shrinkage after the setting are not yet part of the expected position.",
+)
+LIMITS_OF_USE = (
+    "The results of this report support an engineer's decision and never replace it. Local codes,"
+    " the bridge owner's procedures and a licensed engineer govern. Anything that looks unsafe is"
+    " reported up the line at once.",
+    "A verdict is only as good as the register and the readings behind it: limits, settings,"
+    " fixed points and temperatures are as recorded, and were not checked against the bridge by"
+    " printing this report. «In range» speaks of the measured movement alone, not of the strength,"
+    " wear or corrosion of a device. «Cannot judge» is not «in range».",
+    "Thresholds and standing uncertainties are the agency's settings, as listed; those marked as"
+    " judgement have no published source.",
+)
+VERDICTS = {
+    VerdictWord.OUT_OF_RANGE: "residual above {out:g} standard uncertainties; or a limit reached"
+    " now, or when carried to a design extreme",
+    VerdictWord.WATCH: "residual above {watch:g} standard uncertainties; or {use:.0%} of a limit"
+    " used now or at a design extreme",
+    VerdictWord.CANNOT_JUDGE: "something that the comparison needs is missing; the sentence says"
+    " what",
+    VerdictWord.IN_RANGE: "residual within {watch:g} standard uncertainties, and every recorded"
+    " limit met now and at both design extremes",
+}
+_THRESHOLDS = ("watch_k", "out_k", "watch_use")
+
+
+def method(report: Report, room: float, system: System) -> list[Flowable]:
+    """Return the closing part of a report."""
+    return [
+        CondPageBreak(220),
+        Heading("Method and basis", key="method"),
+        *(para(text, BODY) for text in METHOD),
+        *_verdicts(report.agency, room),
+        *_extremes(report, room, system),
+        *_ways(report.agency, room, system),
+        *_uncertainties(report.agency, room, system),
+        KeepTogether(
+            [
+                Heading("Limits of use", key="limits"),
+                *(para(text, BODY) for text in LIMITS_OF_USE),
+            ]
+        ),
+        *_signatures(room),
+    ]
+
+
+def _verdicts(agency: AgencySettings, room: float) -> list[Flowable]:
+    numbers = {"watch": agency.watch_k, "out": agency.out_k, "use": agency.watch_use}
+    rows: list[list[object]] = [["", "Verdict", "When"]]
+    rows += [
+        [mark(word, 10), para(word.label, SMALL), para(text.format(**numbers), SMALL)]
+        for word, text in VERDICTS.items()
+    ]
+    return [
+        KeepTogether(
+            [
+                Heading("Verdicts and thresholds", key="verdicts"),
+                table(rows, [16.0, 80.0, room - 96.0]),
+                Spacer(0, 3),
+                para(f"Movement model {MODEL_VERSION}.", SMALL),
+            ]
+        )
+    ]
+
+
+def _extremes(report: Report, room: float, system: System) -> list[Flowable]:
+    """Design temperature basis of each unit with its source."""
+    rows: list[list[object]] = [["Unit", "Deck", "Lowest", "Highest", "Source"]]
+    for each in report.extremes:
+        found = each.extremes
+        low, high = (float(found.min_c), float(found.max_c)) if found else (None, None)
+        source = found.source if found else each.problem or "no design temperature basis recorded"
+        rows.append(
+            [
+                para(each.unit.code, SMALL),
+                para(each.unit.get_deck_type_display(), SMALL),
+                shown(low, Dimension.TEMPERATURE, system),
+                shown(high, Dimension.TEMPERATURE, system),
+                para(source, SMALL),
+            ]
+        )
+    heading = Heading("Design temperatures", key="temperatures")
+    if not report.extremes:
+        return [KeepTogether([heading, para("No unit of this bridge is on record yet.", BODY)])]
+    made = table(
+        rows,
+        [44.0, 130.0, 50.0, 50.0, room - 274.0],
+        [("ALIGN", (2, 0), (3, -1), "RIGHT")],
+    )
+    read_from = report.basis.source if report.basis else ""
+    note = [Spacer(0, 3), para(f"Figures read from: {read_from}.", SMALL)] if read_from else []
+    return [KeepTogether([heading, made, *note])]
+
+
+def _ways(agency: AgencySettings, room: float, system: System) -> list[Flowable]:
+    """How effective temperatures were got, by the number beside each temperature."""
+    ways = agency.way_uncertainty()
+    k = (ways.embedded_k, ways.surfaces_k, ways.shaded_surface_k, ways.air_history_k,
+         ways.shade_air_k)  # fmt: skip
+    rows: list[list[object]] = [["No.", "Effective temperature from", "Standard uncertainty"]]
+    rows += [
+        [f"({way.value})", para(way.label, SMALL),
+         shown(u, Dimension.TEMPERATURE_DIFFERENCE, system)]
+        for way, u in zip(list(TemperatureWay)[1:], k, strict=True)
+    ]  # fmt: skip
+    heading = Heading("Where temperatures come from", key="ways")
+    return [KeepTogether([heading, table(rows, [30.0, room - 150.0, 120.0])])]
+
+
+def _uncertainties(agency: AgencySettings, room: float, system: System) -> list[Flowable]:
+    """The other standing figures of the agency."""
+    wanted = {
+        name: quantity
+        for name, quantity in AGENCY_QUANTITIES.items()
+        if name not in _THRESHOLDS and not (name.startswith("u_") and name in _WAY_FIELDS)
+    }
+    rows: list[list[object]] = [["Standing figure", "Value", "Source"]]
+    rows += [
+        [
+            para(quantity.label, SMALL),
+            _figure(quantity, getattr(agency, name), system),
+            para(quantity.help, SMALL),
+        ]
+        for name, quantity in wanted.items()
+    ]
+    heading = Heading("Uncertainties and windows", key="uncertainties")
+    widths = [0.5 * room, 90.0, 0.5 * room - 90.0]
+    made = table(rows, widths, [("ALIGN", (1, 0), (1, -1), "RIGHT")])
+    return [KeepTogether([heading, made])]
+
+
+_WAY_FIELDS = (
+    "u_embedded_k", "u_surfaces_k", "u_shaded_surface_k", "u_air_history_k", "u_shade_air_k",
+)  # fmt: skip
+
+
+def _figure(quantity: Quantity, value: float, system: System) -> str:
+    if quantity.unit in ("mm", "m", "K"):
+        return shown(value, Dimension(quantity.unit), system)
+    unit = {"1/degC": "/°C", "deg": "°"}.get(quantity.unit, quantity.unit)
+    if quantity.unit == "1/degC":
+        return f"{value * 1e6:g} × 10⁻⁶\u202f{unit}"
+    return f"{value:g}" + (unit if unit == "°" else f"\u202f{unit}")
+
+
+def _signatures(room: float) -> list[Flowable]:
+    """Blank lines for whoever prepared, checked and answers for the report."""
+    columns = (("Name", 0.32), ("Licence number", 0.22), ("Signature", 0.28), ("Date", 0.18))
+    who, gap = 90.0, 8.0
+    rest = room - who - gap * (len(columns) - 1)
+    head: list[object] = [""]
+    widths = [who]
+    for name, share in columns:
+        head += [name, ""]
+        widths += [share * rest, gap]
+    people = ("Prepared by", "Checked by", "Engineer in charge")
+    blank = [""] * (len(widths) - 2)
+    made = layout(
+        [head[:-1], *([para(each, SMALL_BOLD), *blank] for each in people)],
+        widths[:-1],
+        [
+            ("VALIGN", (0, 1), (0, -1), "BOTTOM"),
+            *(
+                ("LINEBELOW", (column, 1), (column, -1), 0.7, INK)
+                for column in range(1, len(widths) - 1, 2)
+            ),
+        ],
+        heights=[14.0, *[30.0] * len(people)],
+    )
+    return [
+        Spacer(0, 10),
+        KeepTogether([Heading("Signatures", key="signatures"), made]),
+    ]

@@ -1,0 +1,82 @@
+"""The table of an element's readings: one row a point and visit, grouped by channel."""
+
+from __future__ import annotations
+
+from zoneinfo import ZoneInfo
+
+from reportlab.platypus import Table
+
+from inspections import wording
+from inspections.models import Verdict
+from inspections.models.choices import InspectionState, VerdictWord
+from inspections.paper import typeface
+from inspections.paper.text import SHADE, SMALL, mark, para, table
+from inventory.units import Dimension, System, shown
+from movement.expected import BAND_K
+
+HEAD = (
+    "Date", "Temperature", "Measured", "Expected, band", "Residual", "Use\nnow", "Use\ncoldest",
+    "Use\nhottest", "", "Verdict and why",
+)  # fmt: skip
+FIXED = (48.0, 54.0, 48.0, 88.0, 48.0, 30.0, 36.0, 36.0, 12.0)
+
+
+def readings_table(
+    channels: list[list[Verdict]], room: float, system: System, zone: ZoneInfo
+) -> Table:
+    """Return the table; uses of a limit are shares of the nearer one."""
+    rows: list[list[object]] = [list(HEAD)]
+    styles: list[tuple] = [("ALIGN", (1, 0), (7, -1), "RIGHT")]
+    for channel in channels:
+        if len(channels) > 1:
+            row = len(rows)
+            rows.append([wording.name_of(channel[0]), *[""] * (len(HEAD) - 1)])
+            styles += [
+                ("SPAN", (0, row), (-1, row)),
+                ("ALIGN", (0, row), (-1, row), "LEFT"),
+                ("BACKGROUND", (0, row), (-1, row), SHADE),
+                ("FONT", (0, row), (-1, row), typeface.BOLD, 7.2, 9.2),
+                ("NOSPLIT", (0, row), (0, row + 1)),
+            ]
+        rows += [_row(each, system, zone) for each in channel]
+    return table(rows, [*FIXED, room - sum(FIXED)], styles)
+
+
+def _row(verdict: Verdict, system: System, zone: ZoneInfo) -> list[object]:
+    dimension = wording.dimension_of(verdict)
+    expected = shown(verdict.expected, dimension, system)
+    if verdict.expected is not None and verdict.u_residual is not None:
+        expected += f" ± {shown(BAND_K * verdict.u_residual, dimension, system)}"
+    temperature = shown(verdict.temperature_c, Dimension.TEMPERATURE, system)
+    if verdict.temperature_way:
+        temperature += f" ({verdict.temperature_way})"
+    measured = shown(verdict.value, dimension, system)
+    if verdict.repeats > 1:
+        measured += f" ×{verdict.repeats}"
+    return [
+        f"{verdict.taken_at.astimezone(zone):%Y-%m-%d}",
+        temperature,
+        measured,
+        expected,
+        shown(verdict.residual, dimension, system, sign=True),
+        _share(verdict.use_now),
+        _share(verdict.use_at_min),
+        _share(verdict.use_at_max),
+        mark(verdict.verdict, 8.5),
+        para(_why(verdict), SMALL),
+    ]
+
+
+def _share(use: float | None) -> str:
+    return "–" if use is None else f"{use:.0%}".replace("-", "−")
+
+
+def _why(verdict: Verdict) -> str:
+    told = VerdictWord(verdict.verdict).label.lower()
+    if verdict.verdict != VerdictWord.IN_RANGE:
+        told += f": {wording.in_short(verdict)}"
+    if verdict.stands:
+        told += "; still stands"
+    if verdict.inspection.state == InspectionState.OPEN:
+        told += " (visit not handed in)"
+    return told

@@ -1,0 +1,186 @@
+"""The first page: what a manager reads in a minute."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+
+from reportlab.platypus import CondPageBreak, Flowable, Spacer, Table
+
+from inspections import wording
+from inspections.desk.facts import facts_of
+from inspections.drawing.marks import WORST_FIRST
+from inspections.drawing.pdf import to_pdf
+from inspections.drawing.strips import elevation_strip
+from inspections.models.choices import VerdictWord
+from inspections.paper.next_step import next_step
+from inspections.paper.text import (
+    HAIRLINE,
+    LEAD,
+    NOTE,
+    SMALL,
+    SMALL_BOLD,
+    SUBTITLE,
+    TITLE,
+    Heading,
+    facts_table,
+    layout,
+    linked,
+    mark,
+    para,
+    table,
+)
+from inspections.selectors.report import Report, ReportElement
+from inventory.units import Dimension, System, shown
+
+HEAD = ("district", "carries", "crosses", "main_material", "year_built", "length_m")
+ON_FIRST_PAGE = 6
+"""Flagged elements on the first page; where there are more, the whole list follows it."""
+
+
+def key_of(each: ReportElement) -> str:
+    """Return the name of an element's place in the file."""
+    return f"element-{each.element.pk}"
+
+
+def device_of(each: ReportElement) -> str:
+    """Return what stands at a place, in words."""
+    return each.element.current_installation.get_device_type_display()
+
+
+def place_of(each: ReportElement, system: System) -> str:
+    """Return where it stands, in words."""
+    element = each.element
+    parts = [element.support.code, element.line]
+    parts.append(f"station {shown(element.station_m, Dimension.STATION, system)}")
+    return ", ".join(part for part in parts if part)
+
+
+def summary(report: Report, room: float, system: System, printed: str) -> list[Flowable]:
+    """Return the flowables of the first page, and the list of flagged elements if it is long."""
+    bridge = report.bridge
+    story: list[Flowable] = [
+        para(f"{bridge.code} {bridge.name}", TITLE),
+        para("Condition report: bearings, deck joints and restraints", SUBTITLE),
+        facts_table(
+            [
+                *((each.label, each.text) for each in facts_of(bridge, HEAD, system)),
+                ("Printed", printed),
+            ],
+            room,
+        ),
+        Spacer(0, 6),
+        to_pdf(elevation_strip(report.strip, system), room),
+        Spacer(0, 2),
+        Heading("Summary", key="summary"),
+        _counts(report, room),
+        Spacer(0, 5),
+        para(found_in_words(report), LEAD),
+    ]
+    if report.flagged:
+        few = report.flagged[:ON_FIRST_PAGE]
+        story.append(_flagged_table(few, room, system))
+        left_out = len(report.flagged) - len(few)
+        if left_out:
+            story.append(para(f"And {left_out} more: see the whole list below.", NOTE))
+    story += _last_inspections(report, room)
+    if len(report.flagged) > ON_FIRST_PAGE:
+        story += [
+            CondPageBreak(200),
+            Heading("All flagged elements", key="all-flagged"),
+            _flagged_table(report.flagged, room, system),
+        ]
+    return story
+
+
+def found_in_words(report: Report) -> str:
+    """Return what was found, in one or two sentences."""
+    if not report.count:
+        return (
+            "No bearing, joint or restraint of this bridge is on record yet, so nothing can be"
+            " said of their condition."
+        )
+    counts = report.counts
+    elements = "1 element" if report.count == 1 else f"{report.count} elements"
+    if not report.flagged:
+        unjudged = counts[VerdictWord.CANNOT_JUDGE]
+        if not unjudged:
+            return f"Every one of the {elements} is in range, as last seen."
+        return (
+            f"Nothing is out of range or to watch. Of {elements}, {unjudged} cannot be judged:"
+            " their pages say what to measure."
+        )
+    worst = report.flagged[0]
+    why = wording.in_short(worst.deciding) if worst.deciding else "no reading"
+    out, watch = counts[VerdictWord.OUT_OF_RANGE], counts[VerdictWord.WATCH]
+    return (
+        f"Of {elements}, {out or 'none'} {'is' if out == 1 else 'are'} out of range and"
+        f" {watch or 'none'} to watch, as last seen."
+        f" The weightiest is {worst.element.code}, a {device_of(worst).lower()} at"
+        f" {worst.element.support.code}: {why}."
+    )
+
+
+def _counts(report: Report, room: float) -> Table:
+    """The four verdicts with their marks and numbers, side by side."""
+    cells: list[object] = []
+    for word in WORST_FIRST:
+        cells += [mark(word, 13), para(f"{report.counts[word]} {word.label.lower()}", SMALL_BOLD)]
+    return layout(
+        [cells],
+        [18.0, room / 4 - 18.0] * 4,
+        [
+            ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
+            ("BOX", (0, 0), (-1, -1), 0.6, HAIRLINE),
+            ("LEFTPADDING", (0, 0), (-1, -1), 4),
+            ("TOPPADDING", (0, 0), (-1, -1), 3),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
+        ],
+    )
+
+
+def _flagged_table(flagged: Sequence[ReportElement], room: float, system: System) -> Table:
+    rows: list[list[object]] = [
+        ["", "Element", "Device and place", "Why", "What to do next", "Last seen"]
+    ]
+    for each in flagged:
+        verdict = each.deciding
+        rows.append(
+            [
+                mark(each.word, 9.5),
+                linked(each.element.code, key_of(each)),
+                para(f"{device_of(each)}, {place_of(each, system)}", SMALL),
+                para(wording.in_short(verdict) if verdict else "never measured", SMALL),
+                para(next_step(verdict), SMALL),
+                _seen(each),
+            ]
+        )
+    fixed = 15.0 + 58.0 + 52.0
+    rest = room - fixed
+    return table(rows, [15.0, 58.0, 0.30 * rest, 0.25 * rest, 0.45 * rest, 52.0])
+
+
+def _seen(each: ReportElement) -> str:
+    seen: dt.date | None = each.status.last_seen_on if each.status else None
+    return f"{seen:%Y-%m-%d}" if seen else "never"
+
+
+def _last_inspections(report: Report, room: float) -> list[Flowable]:
+    if not report.inspections:
+        return [Spacer(0, 6), para("No inspection of this bridge is on record yet.", NOTE)]
+    rows: list[list[object]] = [
+        ["Last inspections", "Kind", "State", "Team", "Weather", "Readings"]
+    ]
+    rows += [
+        [
+            f"{each.date:%Y-%m-%d}",
+            each.get_kind_display(),
+            each.get_state_display(),
+            para(each.team, SMALL),
+            each.get_weather_display(),
+            str(each.reading_count),
+        ]
+        for each in report.inspections
+    ]
+    widths = [84.0, 72.0, 58.0, room - 84 - 72 - 58 - 88 - 50, 88.0, 50.0]
+    return [Spacer(0, 8), table(rows, widths)]

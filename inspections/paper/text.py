@@ -1,0 +1,157 @@
+"""Type of the printed page: paragraph styles, headings with bookmarks, plain tables."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from xml.sax.saxutils import escape
+
+from reportlab.lib.colors import HexColor
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.platypus import Flowable, LongTable, Paragraph, Table
+
+from inspections.drawing.marks import mark_drawing
+from inspections.drawing.palette import COLOURS
+from inspections.drawing.pdf import to_pdf
+from inspections.paper import typeface
+
+INK, MUTED, RULE, HAIRLINE, SHADE = (
+    HexColor(COLOURS[name][1]) for name in ("ink", "muted", "rule", "hairline", "track")
+)
+
+
+def _style(name: str, size: float, *, bold: bool = False, **more: object) -> ParagraphStyle:
+    return ParagraphStyle(
+        name,
+        fontName=typeface.BOLD if bold else typeface.REGULAR,
+        fontSize=size,
+        leading=more.pop("leading", size * 1.35),
+        textColor=more.pop("textColor", INK),
+        # A word longer than its column is broken rather than cut off.
+        splitLongWords=1,
+        **more,
+    )
+
+
+BODY = _style("body", 8.5, spaceAfter=3)
+SMALL = _style("small", 7.2)
+SMALL_RIGHT = _style("small-right", 7.2, alignment=2)
+SMALL_BOLD = _style("small-bold", 7.2, bold=True)
+NOTE = _style("note", 7.2, textColor=MUTED, spaceAfter=3)
+TITLE = _style("title", 16, bold=True, spaceAfter=2, leading=20)
+SUBTITLE = _style("subtitle", 9.5, textColor=MUTED, spaceAfter=6)
+HEADINGS = (
+    _style("heading-0", 12.5, bold=True, spaceBefore=10, spaceAfter=4, keepWithNext=1),
+    _style("heading-1", 10, bold=True, spaceBefore=2, spaceAfter=2, keepWithNext=1),
+)
+LEAD = _style("lead", 9.5, spaceAfter=4, leading=13)
+
+
+def para(text: str, style: ParagraphStyle = BODY) -> Paragraph:
+    """Return a paragraph of plain text, whatever signs it holds."""
+    return Paragraph(escape(text), style)
+
+
+def linked(text: str, key: str, style: ParagraphStyle = SMALL_BOLD) -> Paragraph:
+    """Return a text that leads to the heading with that key."""
+    return Paragraph(f'<a href="#{escape(key)}" color="black">{escape(text)}</a>', style)
+
+
+class Heading(Paragraph):
+    """A heading that stands in the file's outline."""
+
+    def __init__(self, text: str, level: int = 0, key: str = "", outline: str = "") -> None:
+        super().__init__(escape(text), HEADINGS[level])
+        self.level, self.key, self.outline = level, key or f"part-{text}", outline or text
+
+    def draw(self) -> None:
+        """Draw it and enter it into the outline."""
+        self.canv.bookmarkHorizontal(self.key, 0, self.height + 12)
+        self.canv.addOutlineEntry(self.outline, self.key, self.level, closed=self.level == 0)
+        super().draw()
+
+
+def mark(verdict: int, size: float = 10.0) -> Flowable:
+    """Return the mark of a verdict."""
+    return to_pdf(mark_drawing(verdict), size)
+
+
+TABLE = [
+    ("FONT", (0, 0), (-1, -1), typeface.REGULAR, 7.2, 9.2),
+    ("FONT", (0, 0), (-1, 0), typeface.BOLD, 7.2, 9.2),
+    ("TEXTCOLOR", (0, 0), (-1, -1), INK),
+    ("VALIGN", (0, 0), (-1, -1), "TOP"),
+    ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
+    ("LINEBELOW", (0, 0), (-1, 0), 0.9, INK),
+    ("LINEBELOW", (0, 1), (-1, -1), 0.4, HAIRLINE),
+    ("LEFTPADDING", (0, 0), (-1, -1), 2.5),
+    ("RIGHTPADDING", (0, 0), (-1, -1), 2.5),
+    ("TOPPADDING", (0, 0), (-1, -1), 1.2),
+    ("BOTTOMPADDING", (0, 0), (-1, -1), 1.6),
+]
+
+
+def table(
+    rows: Sequence[Sequence[object]],
+    widths: Sequence[float],
+    more: Sequence[tuple] = (),
+    *,
+    head_rows: int = 1,
+) -> Table:
+    """Return a table with thin rules whose head is repeated on each page."""
+    typeface.register()
+    made = LongTable(
+        [list(row) for row in rows], colWidths=list(widths), repeatRows=head_rows, hAlign="LEFT"
+    )
+    made.setStyle([*TABLE, *more])
+    return made
+
+
+def layout(
+    rows: Sequence[Sequence[object]],
+    widths: Sequence[float],
+    more: Sequence[tuple] = (),
+    *,
+    heights: Sequence[float] | None = None,
+) -> Table:
+    """Return things set side by side, without rules or padding but for what ``more`` asks."""
+    typeface.register()
+    made = Table(
+        [list(row) for row in rows],
+        colWidths=list(widths),
+        rowHeights=None if heights is None else list(heights),
+        hAlign="LEFT",
+    )
+    made.setStyle(
+        [
+            # Even an empty cell names a font, and it must be one that is embedded.
+            ("FONT", (0, 0), (-1, -1), typeface.REGULAR, 7.2, 9.2),
+            ("LEFTPADDING", (0, 0), (-1, -1), 0),
+            ("RIGHTPADDING", (0, 0), (-1, -1), 0),
+            ("TOPPADDING", (0, 0), (-1, -1), 0),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
+            ("VALIGN", (0, 0), (-1, -1), "TOP"),
+            *more,
+        ]
+    )
+    return made
+
+
+def facts_table(facts: Sequence[tuple[str, str]], width: float, columns: int = 2) -> Table:
+    """Return label and text in pairs, side by side, each wrapping in its own room."""
+    each = width / columns
+    label = min(86.0, each * 0.38)
+    cells: list[list[object]] = []
+    for start in range(0, len(facts), columns):
+        row: list[object] = []
+        for name, text in facts[start : start + columns]:
+            row += [para(name, NOTE), para(text, SMALL)]
+        cells.append(row + [""] * (2 * columns - len(row)))
+    return layout(
+        cells,
+        [label, each - label] * columns,
+        [
+            ("RIGHTPADDING", (0, 0), (-1, -1), 5),
+            ("TOPPADDING", (0, 0), (-1, -1), 0.8),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), 0.8),
+        ],
+    )

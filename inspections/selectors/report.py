@@ -1,0 +1,108 @@
+"""What the condition report of a bridge shows, in a number of queries that never grows."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+
+from django.db.models import QuerySet
+
+from inspections.models import AgencySettings, ElementStatus, Inspection, Verdict
+from inspections.models.choices import VerdictWord
+from inspections.selectors.desk import UnitExtremes, elements, extremes_of_units, inspections_of
+from inspections.selectors.statuses import FLAGGED, BridgeStrip, bridge_strip, verdicts_of_bridge
+from inventory.models import Bridge, Element, TemperatureBasis
+
+LAST_INSPECTIONS = 5
+
+
+@dataclass(frozen=True, slots=True)
+class ReportElement:
+    """An element with its verdicts: those of the device that stands there now, oldest
+    first, and how many belong to devices that stood there before."""
+
+    element: Element
+    status: ElementStatus | None
+    verdicts: list[Verdict]
+    earlier_count: int
+
+    @property
+    def word(self) -> VerdictWord:
+        """The verdict as last seen; "cannot judge" where there is none."""
+        return VerdictWord(self.status.verdict if self.status else VerdictWord.CANNOT_JUDGE)
+
+    @property
+    def deciding(self) -> Verdict | None:
+        """The reading that decides the verdict."""
+        return self.status.deciding if self.status else None
+
+    @property
+    def is_flagged(self) -> bool:
+        """True where it is out of range or to watch."""
+        return self.word in FLAGGED
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """Everything that a condition report tells of a bridge."""
+
+    bridge: Bridge
+    basis: TemperatureBasis | None
+    strip: BridgeStrip
+    flagged: list[ReportElement]
+    """The worst first."""
+    others: list[ReportElement]
+    """Along the stations."""
+    inspections: list[Inspection]
+    """The last few, newest first."""
+    extremes: list[UnitExtremes]
+    agency: AgencySettings
+
+    @property
+    def count(self) -> int:
+        """How many elements the bridge has."""
+        return len(self.flagged) + len(self.others)
+
+    @property
+    def counts(self) -> Counter[VerdictWord]:
+        """How many elements have each verdict."""
+        return Counter(each.word for each in (*self.flagged, *self.others))
+
+
+def bridges_to_report() -> QuerySet[Bridge]:
+    """Return bridges with what the head of a report needs."""
+    return Bridge.objects.select_related("district", "temperature_basis__bridge")
+
+
+def report_of(bridge: Bridge) -> Report:
+    """Return everything that the condition report of a bridge shows."""
+    current: dict[int, list[Verdict]] = {}
+    earlier: Counter[int] = Counter()
+    rows = list(elements().filter(bridge=bridge).order_by("station_m", "code"))
+    devices = {row.pk: row.current_installation_id for row in rows}
+    for verdict in verdicts_of_bridge(bridge):
+        if verdict.installation_id == devices[verdict.element_id]:
+            current.setdefault(verdict.element_id, []).append(verdict)
+        else:
+            earlier[verdict.element_id] += 1
+    found = [
+        ReportElement(row, getattr(row, "status", None), current.get(row.pk, []), earlier[row.pk])
+        for row in rows
+    ]
+    strip = bridge_strip(bridge)
+    basis = getattr(bridge, "temperature_basis", None)
+    return Report(
+        bridge=bridge,
+        basis=basis,
+        strip=strip,
+        flagged=sorted((each for each in found if each.is_flagged), key=_worst_first),
+        others=[each for each in found if not each.is_flagged],
+        inspections=list(inspections_of(bridge)[:LAST_INSPECTIONS]),
+        extremes=extremes_of_units(basis, strip.units),
+        agency=AgencySettings.current(),
+    )
+
+
+def _worst_first(each: ReportElement) -> tuple[int, float, str]:
+    use = each.status.greatest_use if each.status else None
+    return (-each.word, -(use or 0.0), each.element.code)

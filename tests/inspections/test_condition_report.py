@@ -1,0 +1,336 @@
+"""The printed report, read back as whoever receives the file reads it."""
+
+import datetime as dt
+import io
+import re
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from pypdf import PdfReader
+from pypdf.generic import IndirectObject
+
+from inspections.models import Preference
+from inspections.paper.condition_report import write_condition_report
+from inspections.paper.typeface import text_width
+from inspections.selectors.report import bridges_to_report
+from inventory.models import Bridge, Support
+from inventory.services.installations import reset_installation
+from inventory.units import System
+from tests.make import make_bridge, make_element, make_inspection, make_unit, make_user, read
+
+pytestmark = pytest.mark.django_db
+
+JOINT = {
+    "installation": {
+        "setting_source": "measured",
+        "setting_temperature_c": 20.0,
+        "setting_gap_mm": 50.0,
+    },
+    "design": {"opening_min_mm": 5.0, "opening_max_mm": 130.0},
+}
+POINT = {"point": "left", "axis": "square"}
+PRINTED_AT = dt.datetime(2024, 7, 2, 3, 30, tzinfo=dt.UTC)
+
+
+def a_bridge(healthy: int = 1, name: str = "Test bridge", **fields) -> Bridge:
+    """Return a bridge with one joint that is stuck, one never read and some in order.
+
+    100 m of steel, 11.7e-6: at -10 degC a joint set to 50 mm at 20 degC stands at
+    85.1 mm (hand calculation).
+    """
+    bridge = make_bridge(**fields)
+    bridge.name = name
+    bridge.save()
+    unit = make_unit(bridge)
+    visit = make_inspection(bridge)
+    for n in range(healthy):
+        sound = make_element(unit, "strip_seal", code=f"SOUND-{n}", **JOINT)
+        read(visit, sound, "gap", 85.1, -10.0 if n == 0 else None, **POINT)
+    make_element(unit, "strip_seal", code="UNREAD-1", **JOINT)
+    stuck = make_element(unit, "strip_seal", code="STUCK-9", **JOINT)
+    read(visit, stuck, "gap", 50.0, None if healthy else -10.0, accept=True, **POINT)
+    return bridge
+
+
+def printed(bridge: Bridge, **more) -> PdfReader:
+    """Return the report of a bridge, read back."""
+    file = io.BytesIO()
+    write_condition_report(
+        bridges_to_report().get(pk=bridge.pk),
+        file,
+        **{"system": System.SI, "printed_at": PRINTED_AT, "printed_by": "A. Reader"} | more,
+    )
+    return PdfReader(file)
+
+
+def text_of(reader: PdfReader) -> str:
+    """Return all text, with plain spaces and without line breaks."""
+    return " ".join(" ".join(page.extract_text() for page in reader.pages).split())
+
+
+def outline_of(reader: PdfReader) -> list[str]:
+    """Return the titles of the outline in their order."""
+
+    def flat(entries) -> list[str]:
+        return [
+            title
+            for entry in entries
+            for title in (flat(entry) if isinstance(entry, list) else [entry.title])
+        ]
+
+    return flat(reader.outline)
+
+
+def fonts_of(reader: PdfReader) -> dict[str, bool]:
+    """Return the fonts of every page and form, and whether each is embedded."""
+    found: dict[str, bool] = {}
+
+    def look(resources) -> None:
+        for font in resources.get("/Font", {}).values():
+            font = font.get_object()
+            found[font["/BaseFont"]] = "/FontFile2" in font.get("/FontDescriptor", {})
+        for form in resources.get("/XObject", {}).values():
+            form = form.get_object() if isinstance(form, IndirectObject) else form
+            if "/Resources" in form:
+                look(form["/Resources"])
+
+    for page in reader.pages:
+        look(page["/Resources"])
+    return found
+
+
+def test_every_element_is_in_the_report_and_the_flagged_ones_come_first():
+    reader = printed(a_bridge(healthy=2))
+    outline = outline_of(reader)
+    assert outline[:2] == ["Summary", "Flagged elements"]
+    elements = [each for each in outline if ":" in each]
+    assert elements == [
+        "STUCK-9: out of range",
+        "SOUND-0: in range",
+        "SOUND-1: in range",
+        "UNREAD-1: cannot judge",
+    ]
+    first = reader.pages[0].extract_text()
+    assert "STUCK-9" in first
+    assert "SOUND-0" not in first
+
+
+def test_the_outline_leads_to_the_page_where_the_element_stands():
+    reader = printed(a_bridge(healthy=6))
+
+    def entries(found):
+        for each in found:
+            yield from entries(each) if isinstance(each, list) else [each]
+
+    for entry in entries(reader.outline):
+        code = entry.title.split(":")[0]
+        page = reader.pages[reader.get_destination_page_number(entry)]
+        assert code in page.extract_text()
+
+
+def test_the_first_page_says_what_was_found_and_what_to_do_next():
+    first = " ".join(printed(a_bridge()).pages[0].extract_text().split())
+    assert "Of 3 elements, 1 is out of range and none to watch" in first
+    assert "1 out of range" in first
+    assert "1 cannot judge" in first
+    assert "far from expected" in first
+    # 59 K to the hottest, 1.17 mm/K: a gap of 50 mm would close
+    assert "Before the hot season: confirm with a second reading" in first
+    assert "2024-06-01" in first
+
+
+def test_each_reading_has_its_expected_value_band_residual_and_uses():
+    text = text_of(printed(a_bridge()))
+    # 85.1 expected, 50.0 measured: 35.1 narrower
+    assert re.search(r"50\.0 mm 85\.1 mm ± \d+\.\d mm −35\.1 mm \d+% \d+% \d+%", text)
+
+
+def test_every_page_tells_its_number_and_how_many_there_are():
+    reader = printed(a_bridge(healthy=8))
+    total = len(reader.pages)
+    assert total > 4
+    for number, page in enumerate(reader.pages, 1):
+        assert f"page {number} of {total}" in " ".join(page.extract_text().split())
+
+
+def test_every_page_carries_the_bridge_and_the_caution():
+    for page in printed(a_bridge(code="T-CAUTION")).pages:
+        text = page.extract_text()
+        assert "T-CAUTION" in text
+        assert "licensed engineer" in text
+
+
+def test_the_limits_of_use_and_the_signatures_close_the_report():
+    last = printed(a_bridge()).pages[-1].extract_text()
+    assert "support an engineer's decision and never replace it" in " ".join(last.split())
+    assert "Engineer in charge" in last
+
+
+def test_the_file_says_what_it_is():
+    reader = printed(a_bridge(code="T-META"))
+    assert reader.metadata.title == "Condition report of T-META Test bridge, 2024-07-02"
+    assert reader.metadata.author == "Bearing and Joint Ledger"
+    assert "expected movement" in reader.metadata.subject
+    assert reader.trailer["/Root"]["/Lang"] == "en"
+
+
+def test_every_font_is_embedded():
+    fonts = fonts_of(printed(a_bridge()))
+    assert len(fonts) == 2
+    assert all(fonts.values()), fonts
+
+
+def test_the_method_names_editions_thresholds_and_the_basis_of_the_design_temperatures():
+    text = text_of(printed(a_bridge()))
+    assert "AASHTO LRFD, 9th ed. (2020), 3.12.2.1 procedure A" in text
+    assert "residual above 3 standard uncertainties" in text
+    # AASHTO LRFD Table 3.12.2.1-1, steel, cold climate: -30 to 120 degF
+    assert "−34.4 °C" in text
+    assert "48.9 °C" in text
+
+
+def test_a_user_of_us_units_finds_no_metric_figure_but_the_coefficients():
+    text = text_of(printed(a_bridge(), system=System.US))
+    assert "1.97 in" in text
+    assert "14.0 °F" in text
+    assert "120.0 °F" in text
+    assert not re.search(r"\d (mm|m|°C|kN)\b", text)
+
+
+def test_letter_paper_is_letter_paper():
+    for size, points in (("A4", (595, 842)), ("Letter", (612, 792))):
+        box = printed(a_bridge(), page_size=size).pages[0].mediabox
+        assert (round(box.width), round(box.height)) == points
+
+
+def test_the_hour_of_printing_is_told_in_the_time_of_the_bridge():
+    text = text_of(printed(a_bridge(time_zone="America/New_York")))
+    # 03:30 UTC in July is 23:30 of the day before in New York
+    assert "2024-07-01 23:30 (America/New_York), by A. Reader" in text
+
+
+def test_a_bridge_of_the_stock_without_any_data_has_a_report_that_says_so():
+    reader = printed(make_bridge(basis={}))
+    text = text_of(reader)
+    assert "No bearing, joint or restraint of this bridge is on record yet" in text
+    assert "No inspection of this bridge is on record yet" in text
+    assert "Limits of use" in text
+    assert 1 < len(reader.pages) < 5
+
+
+def test_an_element_read_only_in_an_open_visit_is_not_judged_by_it():
+    bridge = make_bridge()
+    joint = make_element(make_unit(bridge), "strip_seal", code="OPEN-1", **JOINT)
+    read(make_inspection(bridge), joint, "gap", 4.0, 10.0, **POINT)
+    text = text_of(printed(bridge))
+    assert "has not been handed in yet" in text
+    assert "Flagged elements" not in text
+
+
+def test_readings_of_a_device_before_its_reset_are_counted_and_not_printed():
+    bridge = make_bridge()
+    joint = make_element(make_unit(bridge), "strip_seal", code="RESET-1", **JOINT)
+    read(make_inspection(bridge), joint, "gap", 77.7, -10.0, accept=True, **POINT)
+    reset_installation(
+        element=joint,
+        reset_on=dt.date(2024, 6, 10),
+        setting=JOINT["installation"],
+    )
+    after = make_inspection(bridge, dt.date(2024, 6, 20))
+    read(after, joint, "gap", 61.7, 10.0, accept=True, **POINT)
+    text = text_of(printed(bridge))
+    assert "61.7 mm" in text
+    assert "77.7 mm" not in text
+    assert "1 reading of the devices that stood here before" in text
+
+
+def test_names_that_are_long_or_look_like_markup_are_printed_as_they_are():
+    long_word = "Neverendingcrossing" * 8
+    bridge = a_bridge(name="<b>Upper & Lower</b> " + long_word[:130])
+    Support.objects.filter(bridge=bridge).update(name="<i>pier")
+    reader = printed(bridge)
+    text = text_of(reader)
+    assert "<b>Upper & Lower</b>" in text
+    assert bridge.name.replace(" ", "") in text.replace(" ", "")
+    ends = []
+
+    def note_end(text, cm, tm, _font, size) -> None:
+        if size == 16.0:
+            ends.append(cm[4] + tm[4] + text_width(text.strip(), size, bold=True))
+
+    page = reader.pages[0]
+    page.extract_text(visitor_text=note_end)
+    assert len(ends) > 1
+    assert max(ends) < float(page.mediabox.width) - 40.0
+
+
+def test_sixty_elements_are_all_there():
+    titles = outline_of(printed(a_bridge(healthy=58)))
+    assert len([each for each in titles if ":" in each]) == 60
+
+
+def test_the_progress_is_told_once_for_each_element():
+    told = []
+    printed(a_bridge(healthy=5), progress=told.append)
+    assert sum(told) == 7
+
+
+def test_the_number_of_queries_is_the_same_for_two_elements_and_for_thirty():
+    def queries(healthy: int) -> int:
+        bridge = bridges_to_report().get(pk=a_bridge(healthy=healthy).pk)
+        with CaptureQueriesContext(
+            connection,
+        ) as captured:
+            write_condition_report(
+                bridge, io.BytesIO(), system=System.SI, printed_at=PRINTED_AT, printed_by="x"
+            )
+        return len(captured)
+
+    few, many = queries(0), queries(28)
+    assert few == many < 15
+
+
+@pytest.mark.parametrize(
+    ("role", "status"), [("manager", 200), ("engineer", 200), ("inspector", 403), (None, 403)]
+)
+def test_managers_and_engineers_print_reports(as_role, role, status):
+    a_bridge(code="T-WEB")
+    response = as_role(role).get("/bridges/T-WEB/report.pdf")
+    assert response.status_code == status
+    if status == 200:
+        assert response["Content-Type"] == "application/pdf"
+        assert PdfReader(io.BytesIO(b"".join(response.streaming_content))).pages
+
+
+def test_nobody_prints_without_signing_in(client):
+    a_bridge(code="T-WEB")
+    response = client.get("/bridges/T-WEB/report.pdf")
+    assert response.status_code == 302
+    assert response.url.startswith("/sign-in/")
+
+
+def test_a_bridge_that_does_not_exist_is_not_found(as_role):
+    assert as_role("manager").get("/bridges/T-NONE/report.pdf").status_code == 404
+
+
+def test_the_file_has_a_name_that_every_system_takes(as_role):
+    a_bridge(code="T 1.2")
+    response = as_role("manager").get("/bridges/T 1.2/report.pdf")
+    found = re.fullmatch(
+        r'attachment; filename="(T-1-2-condition-\d{4}-\d\d-\d\d\.pdf)"',
+        response["Content-Disposition"],
+    )
+    assert found
+
+
+def test_a_user_of_us_units_gets_us_units_on_letter_paper(client):
+    user = make_user("manager", first_name="Pat", last_name="Example")
+    Preference.objects.create(user=user, units="us")
+    client.force_login(user)
+    a_bridge(code="T-US")
+    response = client.get("/bridges/T-US/report.pdf")
+    reader = PdfReader(io.BytesIO(b"".join(response.streaming_content)))
+    assert round(reader.pages[0].mediabox.height) == 792
+    assert "by Pat Example" in text_of(reader)
+    assert "1.97 in" in text_of(reader)
