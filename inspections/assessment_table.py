@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import textwrap
+from collections.abc import Iterable, Iterator
+from itertools import zip_longest
 
 from inspections import wording
 from inspections.assessment import plain
@@ -18,8 +20,13 @@ HEADINGS = (
     "Last seen",
 )  # fmt: skip
 TO_THE_RIGHT = {"Value", "Expected", "Band", "Use"}
-MAY_SHRINK = (("Device", 12), ("Reason", 20), ("Bridge", 10), ("Element", 10))
-"""Columns that give way when a table grows too wide, in turn, and what is left of each."""
+MAY_SHRINK = (
+    ("Reason", 27), ("Device", 16), ("Bridge", 14), ("Element", 14),
+    ("Reason", 20), ("Device", 10), ("Bridge", 10), ("Element", 10),
+)  # fmt: skip
+"""Columns that give way when a table grows too wide, in turn, and what is left of each.
+
+A reason goes on below itself; of the others the end is cut off."""
 
 
 def table_lines(
@@ -33,8 +40,9 @@ def table_lines(
 
 def counts_lines(counts: dict[str, int]) -> list[str]:
     """Return what was found, in one line, and what it may be used for."""
+    elements, bridges = counts["elements"], counts["bridges"]
     return [
-        f"{counts['elements']} elements of {counts['bridges']} bridges:"
+        f"{elements} element{'s' * (elements != 1)} of {bridges} bridge{'s' * (bridges != 1)}:"
         f" {counts['out_of_range']} out of range, {counts['watch']} watch,"
         f" {counts['in_range']} in range, {counts['cannot_judge']} cannot judge.",
         "Supports an engineer's decision; local codes and a licensed engineer govern.",
@@ -46,7 +54,7 @@ def _cells(status: ElementStatus, system: System) -> tuple[str, ...]:
     head = (
         element.bridge.code,
         element.code,
-        element.current_installation.get_device_type_display(),
+        _device(element.current_installation.get_device_type_display()),
         VerdictWord(status.verdict).label,
     )
     last_seen = "never" if status.last_seen_on is None else status.last_seen_on.isoformat()
@@ -57,19 +65,29 @@ def _cells(status: ElementStatus, system: System) -> tuple[str, ...]:
         *head,
         wording.in_short(verdict),
         _shown(verdict.value, dimension, system),
-        _shown(verdict.expected, dimension, system),
+        _figure(verdict.expected, dimension, system),
         _half_band(verdict.u_residual, dimension, system),
         "–" if status.greatest_use is None else f"{status.greatest_use:.0%}",
         last_seen,
     )
 
 
+def _device(label: str) -> str:
+    """Return a device's name without the word that its place says anyway."""
+    return label.removesuffix(" bearing").removesuffix(" joint")
+
+
 def _half_band(u_residual: float | None, dimension: Dimension, system: System) -> str:
-    return "–" if u_residual is None else f"±{_shown(BAND_K * u_residual, dimension, system)}"
+    return "–" if u_residual is None else f"±{_figure(BAND_K * u_residual, dimension, system)}"
 
 
 def _shown(value: float | None, dimension: Dimension, system: System) -> str:
     return plain(shown(value, dimension, system))
+
+
+def _figure(value: float | None, dimension: Dimension, system: System) -> str:
+    """Return a number without its unit, which the value beside it has."""
+    return _shown(value, dimension, system).partition(" ")[0].rstrip("°")
 
 
 def _aligned(rows: list[tuple[str, ...]]) -> list[str]:
@@ -78,16 +96,22 @@ def _aligned(rows: list[tuple[str, ...]]) -> list[str]:
         column = HEADINGS.index(heading)
         too_wide = sum(widths) + len(GAP) * (len(widths) - 1) - WIDTH
         widths[column] -= max(0, min(too_wide, widths[column] - least))
-    lines = [
-        GAP.join(
-            _fitted(cell, width, heading)
-            for cell, width, heading in zip(row, widths, HEADINGS, strict=True)
-        ).rstrip()
-        for row in rows
+    head, *body = ([*_lines_of_row(row, widths)] for row in rows)
+    rule = GAP.join("-" * width for width in widths)
+    return [*head, rule, *(line for lines in body for line in lines)]
+
+
+def _lines_of_row(row: tuple[str, ...], widths: list[int]) -> Iterator[str]:
+    cells = [
+        textwrap.wrap(cell, width) or [""] if heading == "Reason" else [_cut(cell, width)]
+        for cell, width, heading in zip(row, widths, HEADINGS, strict=True)
     ]
-    return [lines[0], GAP.join("-" * width for width in widths), *lines[1:]]
+    for line in zip_longest(*cells, fillvalue=""):
+        yield GAP.join(
+            cell.rjust(width) if heading in TO_THE_RIGHT else cell.ljust(width)
+            for cell, width, heading in zip(line, widths, HEADINGS, strict=True)
+        ).rstrip()
 
 
-def _fitted(cell: str, width: int, heading: str) -> str:
-    short = cell if len(cell) <= width else f"{cell[: width - 1]}…"
-    return short.rjust(width) if heading in TO_THE_RIGHT else short.ljust(width)
+def _cut(cell: str, width: int) -> str:
+    return cell if len(cell) <= width else f"{cell[: width - 1]}…"
