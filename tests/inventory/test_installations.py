@@ -91,6 +91,26 @@ def test_old_readings_and_their_verdicts_stay_with_the_old_device(bearing):
     assert second.setting_value == 9.0
 
 
+def test_readings_of_the_new_device_entered_before_the_replacement_was_become_its_own(bearing):
+    old = bearing.current_installation
+    for day, value in ((dt.date(2019, 2, 1), 3.0), (DAY, 9.0), (dt.date(2021, 2, 1), 9.0)):
+        read(make_inspection(bearing.bridge, day), bearing, "offset_along", value, 20.0)
+    new = replace(bearing)
+    by_date = Reading.objects.order_by("taken_at")
+    assert [each.installation for each in by_date] == [old, new, new]
+    assert [each.installation for each in Verdict.objects.order_by("taken_at")] == [old, new, new]
+
+
+def test_the_day_of_a_replacement_is_told_where_the_bridge_stands():
+    unit = make_unit(make_bridge(time_zone="Pacific/Auckland"))
+    bearing = make_element(unit)
+    # 20:00 UTC on the day before is the morning of the replacement in Auckland.
+    visit = make_inspection(unit.bridge, DAY - dt.timedelta(days=1))
+    read(visit, bearing, "offset_along", 9.0, 20.0, hour=20)
+    new = replace(bearing)
+    assert Reading.objects.get().installation == new
+
+
 def test_after_a_replacement_the_status_no_longer_tells_of_the_old_device(bearing):
     visit = make_inspection(bearing.bridge, dt.date(2019, 2, 1))
     read(visit, bearing, "offset_along", 69.0, 20.0, accept=True)

@@ -1,0 +1,292 @@
+"""Instruments, agency settings and the record of visits in the admin site."""
+
+from __future__ import annotations
+
+from django.contrib import admin
+from django.db.models import Count, Model, QuerySet
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.utils.html import format_html
+
+from inspections.models import (
+    AgencySettings,
+    AirTemperature,
+    Inspection,
+    Instrument,
+    Reading,
+    TemperatureReading,
+    Verdict,
+)
+from inspections.services.judge import judge_bridges
+from inventory.admin.base import ReadOnlyHistoryAdmin
+
+
+class SettingsAdmin(ReadOnlyHistoryAdmin):
+    """A row that verdicts rest on: kept for good, and judged by again when it is saved."""
+
+    def has_delete_permission(self, request: HttpRequest, obj: Model | None = None) -> bool:
+        return False
+
+    def readings_resting_on(self, row: Model) -> QuerySet[Reading]:
+        """Return the readings whose verdict may change with ``row``."""
+        raise NotImplementedError
+
+    def save_related(self, request, form, formsets, change):
+        """Judge again, once the row is saved."""
+        super().save_related(request, form, formsets, change)
+        judge_bridges(
+            self.readings_resting_on(form.instance)
+            .order_by()
+            .values_list("inspection__bridge_id", flat=True)
+            .distinct()
+        )
+
+
+@admin.register(Instrument)
+class InstrumentAdmin(SettingsAdmin):
+    """An instrument; its accuracy stands for readings that state none."""
+
+    fields = ("code", "name", "dimension", "accuracy", "calibrated_on")
+    list_display = ("code", "name", "dimension", "accuracy", "calibrated_on")
+    list_filter = ("dimension",)
+    search_fields = ("code", "name")
+    date_hierarchy = "calibrated_on"
+
+    def readings_resting_on(self, row: Instrument) -> QuerySet[Reading]:
+        """Return what was read with it."""
+        return Reading.objects.filter(instrument=row)
+
+
+@admin.register(AgencySettings)
+class AgencySettingsAdmin(SettingsAdmin):
+    """The one row of thresholds and standing uncertainties."""
+
+    fieldsets = (
+        (
+            "Thresholds of the verdict",
+            {
+                "fields": ("watch_k", "out_k", "watch_use"),
+                "description": "A residual is compared with its standard uncertainty, a carried"
+                " value with the limits of the device.",
+            },
+        ),
+        (
+            "Standard uncertainty of the effective temperature, by the way it was found",
+            {
+                "fields": (
+                    "u_embedded_k",
+                    "u_surfaces_k",
+                    "u_shaded_surface_k",
+                    "u_air_history_k",
+                    "u_shade_air_k",
+                    "temperature_window_h",
+                )
+            },
+        ),
+        (
+            "Standard uncertainty of the setting",
+            {
+                "fields": (
+                    ("u_setting_measured_mm", "u_setting_measured_k"),
+                    ("u_setting_drawings_mm", "u_setting_drawings_k"),
+                )
+            },
+        ),
+        (
+            "Standard uncertainty of the thermal movement",
+            {
+                "fields": (
+                    "u_fixed_station_m",
+                    "u_expansion_steel_per_c",
+                    "u_expansion_composite_per_c",
+                    "u_expansion_concrete_per_c",
+                )
+            },
+        ),
+        (
+            "Instruments that state no accuracy",
+            {"fields": ("accuracy_mm", "accuracy_mrad", "accuracy_deg")},
+        ),
+    )
+
+    def has_add_permission(self, request: HttpRequest) -> bool:
+        """Return whether the row can be made: only while there is none."""
+        return super().has_add_permission(request) and not AgencySettings.objects.exists()
+
+    def changelist_view(
+        self, request: HttpRequest, extra_context: dict | None = None
+    ) -> HttpResponse:
+        """Go straight to the one row, or to the page that makes it."""
+        if AgencySettings.objects.exists():
+            return redirect("admin:inspections_agencysettings_change", AgencySettings.SINGLE)
+        if self.has_add_permission(request):
+            return redirect("admin:inspections_agencysettings_add")
+        return super().changelist_view(request, extra_context)
+
+    def readings_resting_on(self, row: AgencySettings) -> QuerySet[Reading]:
+        """Return every reading."""
+        return Reading.objects.all()
+
+
+class RecordAdmin(admin.ModelAdmin):
+    """Rows that come from visits and files: to look up here, never to write."""
+
+    list_per_page = 50
+    show_full_result_count = False
+
+    def has_add_permission(self, request: HttpRequest) -> bool:
+        return False
+
+    def has_change_permission(self, request: HttpRequest, obj: Model | None = None) -> bool:
+        return False
+
+    def has_delete_permission(self, request: HttpRequest, obj: Model | None = None) -> bool:
+        return False
+
+
+OF_ELEMENT = ("element__code", "element__bridge__code", "element__bridge__name")
+
+
+@admin.register(Inspection)
+class InspectionAdmin(RecordAdmin, ReadOnlyHistoryAdmin):
+    """A visit, with the way to its readings."""
+
+    fieldsets = (
+        (None, {"fields": ("bridge", "kind", "date", "team", "weather", "remarks", "taken")}),
+        (
+            "Review",
+            {
+                "fields": (
+                    "state",
+                    ("created_by", "submitted_at"),
+                    ("reviewed_by", "reviewed_at"),
+                    "review_note",
+                )
+            },
+        ),
+    )
+    readonly_fields = ("taken",)
+    list_display = ("date", "bridge", "kind", "state", "team", "weather", "readings_here")
+    list_filter = ("state", "kind", "weather", "bridge__district")
+    list_select_related = ("bridge",)
+    search_fields = ("bridge__code", "bridge__name", "team", "remarks")
+    search_help_text = "Code or name of the bridge, team, remarks"
+    date_hierarchy = "date"
+    ordering = ("-date", "bridge__code")
+
+    def get_queryset(self, request: HttpRequest) -> QuerySet[Inspection]:
+        return super().get_queryset(request).annotate(reading_count=Count("readings"))
+
+    @admin.display(description="Readings", ordering="reading_count")
+    def readings_here(self, inspection: Inspection) -> int:
+        """Return the number of its readings."""
+        return inspection.reading_count
+
+    @admin.display(description="Taken")
+    def taken(self, inspection: Inspection) -> str:
+        """Return links to its readings and temperatures."""
+        chosen = f"?inspection__id__exact={inspection.pk}"
+        return format_html(
+            '<a href="{}">Readings</a>, <a href="{}">temperatures</a>',
+            reverse("admin:inspections_reading_changelist") + chosen,
+            reverse("admin:inspections_temperaturereading_changelist") + chosen,
+        )
+
+
+@admin.register(Reading)
+class ReadingAdmin(RecordAdmin):
+    """A reading beside what was typed, and what it corrects."""
+
+    fields = (
+        ("inspection", "element", "installation"),
+        ("quantity", "point", "axis", "repeat"),
+        ("value", "typed"),
+        ("taken_at", "instrument", "accuracy"),
+        "remark",
+        "corrects",
+        ("created_by", "created_at"),
+    )
+    list_display = (
+        "taken_at",
+        "element",
+        "quantity",
+        "point",
+        "axis",
+        "repeat",
+        "value",
+        "typed",
+        "is_correction",
+    )
+    list_filter = (
+        "quantity",
+        "axis",
+        "inspection__state",
+        ("corrects", admin.EmptyFieldListFilter),
+        "element__bridge__district",
+    )
+    list_select_related = ("element__bridge",)
+    search_fields = (*OF_ELEMENT, "remark")
+    search_help_text = "Code of the element, code or name of the bridge, remark"
+    date_hierarchy = "taken_at"
+    ordering = ("-taken_at", "element__code", "quantity", "point", "repeat")
+
+    @admin.display(description="Correction", boolean=True)
+    def is_correction(self, reading: Reading) -> bool:
+        """Return whether it corrects another one."""
+        return reading.corrects_id is not None
+
+
+@admin.register(TemperatureReading)
+class TemperatureReadingAdmin(RecordAdmin):
+    """A temperature taken during a visit."""
+
+    list_display = ("taken_at", "inspection", "unit", "place", "sunlit", "temperature_c", "typed")
+    list_filter = ("place", "sunlit", "inspection__bridge__district")
+    list_select_related = ("inspection__bridge", "unit__bridge")
+    search_fields = ("inspection__bridge__code", "inspection__bridge__name", "unit__code")
+    search_help_text = "Code or name of the bridge, code of the unit"
+    date_hierarchy = "taken_at"
+    ordering = ("-taken_at", "place")
+
+
+@admin.register(AirTemperature)
+class AirTemperatureAdmin(RecordAdmin):
+    """An hour of a station's shade air record."""
+
+    list_display = ("station", "time_utc", "temperature_c")
+    search_fields = ("station",)
+    search_help_text = "Code of the station"
+    date_hierarchy = "time_utc"
+    ordering = ("station", "-time_utc")
+
+
+@admin.register(Verdict)
+class VerdictAdmin(RecordAdmin):
+    """What the model said of a reading, with its numbers."""
+
+    list_display = (
+        "taken_at",
+        "element",
+        "quantity",
+        "point",
+        "verdict",
+        "value",
+        "expected",
+        "residual",
+        "residual_in_u",
+        "use_now",
+        "temperature_c",
+    )
+    list_filter = (
+        "verdict",
+        "quantity",
+        "temperature_way",
+        "setting_from",
+        "element__bridge__district",
+    )
+    list_select_related = ("element__bridge",)
+    search_fields = OF_ELEMENT
+    search_help_text = "Code of the element, code or name of the bridge"
+    date_hierarchy = "taken_at"
+    ordering = ("-taken_at", "element__code")

@@ -1,0 +1,96 @@
+"""What every page of the register in the admin site has in common."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from django import forms
+from django.contrib import admin
+from django.contrib.admin.utils import flatten_fieldsets
+from django.core.exceptions import PermissionDenied
+from django.db import models
+from django.forms.models import BaseInlineFormSet
+from django.http import HttpRequest, HttpResponse
+from simple_history.admin import SimpleHistoryAdmin
+
+from inventory.services.changes import register_changed
+
+
+class ReadOnlyHistoryAdmin(SimpleHistoryAdmin):
+    """Shows every earlier state of a row; none can be brought back from here.
+
+    Each subclass names its ``fields`` or ``fieldsets``, which an earlier state is shown in.
+    """
+
+    object_history_list_template = "admin/inventory/history_list.html"
+    list_per_page = 50
+
+    def revert_disabled(self, request: HttpRequest, obj: models.Model | None = None) -> bool:
+        """Offer no way back on the pages of the history."""
+        return True
+
+    def history_form_view(
+        self,
+        request: HttpRequest,
+        object_id: str,
+        version_id: str,
+        extra_context: dict | None = None,
+    ) -> HttpResponse:
+        """Show an earlier state; whatever is sent to it is refused."""
+        if request.method not in ("GET", "HEAD"):
+            raise PermissionDenied
+        request.shows_history = True
+        return super().history_form_view(request, object_id, version_id, extra_context)
+
+    def get_readonly_fields(
+        self, request: HttpRequest, obj: models.Model | None = None
+    ) -> Iterable[str]:
+        if getattr(request, "shows_history", False):
+            return flatten_fieldsets(self.get_fieldsets(request, obj))
+        return super().get_readonly_fields(request, obj)
+
+
+class RegisterAdmin(ReadOnlyHistoryAdmin):
+    """A table of the register: nothing is deleted, and each change is judged again."""
+
+    def has_delete_permission(self, request: HttpRequest, obj: models.Model | None = None) -> bool:
+        return False
+
+    def bridge_ids(self, row: models.Model) -> Iterable[int]:
+        """Return the bridges whose readings a change of ``row`` touches."""
+        raise NotImplementedError
+
+    def save_related(
+        self,
+        request: HttpRequest,
+        form: forms.ModelForm,
+        formsets: list[BaseInlineFormSet],
+        change: bool,
+    ) -> None:
+        """Save what belongs to the row, then report its bridges, once."""
+        super().save_related(request, form, formsets, change)
+        register_changed(self.bridge_ids(form.instance))
+
+
+class KeptInline:
+    """Rows of an inline that can be added and changed but not deleted."""
+
+    can_delete = False
+
+    def has_delete_permission(self, request: HttpRequest, obj: models.Model | None = None) -> bool:
+        return False
+
+
+class ListInline(admin.TabularInline):
+    """Rows shown with a link to their own page."""
+
+    can_delete = False
+    show_change_link = True
+    extra = 0
+    max_num = 0
+
+    def has_add_permission(self, request: HttpRequest, obj: models.Model | None = None) -> bool:
+        return False
+
+    def has_change_permission(self, request: HttpRequest, obj: models.Model | None = None) -> bool:
+        return False

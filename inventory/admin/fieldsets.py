@@ -1,0 +1,108 @@
+"""The fields of a device in the groups that an engineer thinks in, by kind of element."""
+
+from inventory.models.choices import ElementKind
+
+Fieldsets = tuple[tuple[str | None, dict], ...]
+
+SETTING_OF_KIND = {
+    ElementKind.BEARING: (
+        "setting_source",
+        "setting_temperature_c",
+        ("setting_offset_along_mm", "setting_offset_across_mm"),
+        ("setting_tilt_deg", "setting_rotation_mrad"),
+    ),
+    ElementKind.JOINT: (
+        "setting_source",
+        "setting_temperature_c",
+        ("setting_gap_mm", "setting_gap_axis"),
+    ),
+    ElementKind.RESTRAINT: ("setting_source", "setting_temperature_c"),
+}
+AS_SET_OF_KIND = {
+    ElementKind.BEARING: (),
+    ElementKind.JOINT: (),
+    ElementKind.RESTRAINT: (
+        "gap_back_mm",
+        "gap_ahead_mm",
+        "gap_left_mm",
+        "gap_right_mm",
+        "projection_mm",
+    ),
+}
+"""What a restraint's capacities row tells of its position."""
+
+DESIGN_OF_KIND: dict[str, Fieldsets] = {
+    ElementKind.BEARING: (
+        (
+            "Vertical load",
+            {
+                "fields": (
+                    ("vertical_service_min_kn", "vertical_service_max_kn"),
+                    ("vertical_strength_min_kn", "vertical_strength_max_kn"),
+                )
+            },
+        ),
+        ("Horizontal load", {"fields": (("horizontal_along_kn", "horizontal_across_kn"),)}),
+        (
+            "Movement",
+            {
+                "fields": (
+                    ("movement_back_mm", "movement_ahead_mm"),
+                    ("movement_left_mm", "movement_right_mm"),
+                )
+            },
+        ),
+        ("Rotation", {"fields": ("rotation_mrad",)}),
+        (
+            "Elastomer",
+            {
+                "fields": (
+                    ("plan_length_mm", "plan_width_mm", "plan_diameter_mm"),
+                    ("layer_thickness_mm", "interior_layers"),
+                    ("cover_thickness_mm", "rubber_thickness_mm"),
+                    "shear_modulus_mpa",
+                ),
+                "description": "Rectangular: length and width. Round: diameter.",
+            },
+        ),
+        ("PTFE", {"fields": (("ptfe_area_mm2", "ptfe_thickness_mm"),)}),
+        ("Rocker or roller", {"fields": (("rocker_radius_mm", "tilt_limit_deg"),)}),
+    ),
+    ElementKind.JOINT: (
+        ("Opening", {"fields": (("opening_min_mm", "opening_max_mm"), "opening_axis")}),
+        ("Seal and cells", {"fields": ("seal_width_mm", ("cells", "cell_movement_mm"))}),
+        ("Slip along the joint", {"fields": ("racking_limit_mm",)}),
+    ),
+    ElementKind.RESTRAINT: (
+        (
+            "Gaps",
+            {
+                "fields": (
+                    ("gap_back_mm", "gap_ahead_mm"),
+                    ("gap_left_mm", "gap_right_mm"),
+                    "gap_min_mm",
+                )
+            },
+        ),
+        ("Slip and projection", {"fields": (("projection_mm", "slip_limit_mm"),)}),
+        ("Capacity", {"fields": (("horizontal_kn", "vertical_kn"),)}),
+        (
+            "Rods",
+            {
+                "fields": (
+                    ("rod_grade", "rod_coating"),
+                    ("rod_diameter_mm", "rod_count", "rod_pretension_kn"),
+                )
+            },
+        ),
+    ),
+}
+
+
+def new_device(kind: str) -> Fieldsets:
+    """Return the groups of a device that comes to a place, capacities last."""
+    return (
+        ("Device", {"fields": ("device_type", "installed_on", ("maker", "lot"), "remarks")}),
+        ("Setting", {"fields": SETTING_OF_KIND[kind]}),
+        *DESIGN_OF_KIND[kind],
+    )

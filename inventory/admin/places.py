@@ -1,0 +1,238 @@
+"""Districts, bridges, units and supports in the admin site."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from django.contrib import admin
+from django.db.models import Count, QuerySet
+from django.http import HttpRequest
+
+from inventory.admin.base import KeptInline, ListInline, RegisterAdmin
+from inventory.models import Bridge, District, Element, Support, TemperatureBasis, Unit
+from inventory.models.choices import ElementKind
+
+BASIS_FIELDS = (
+    "method",
+    "climate",
+    ("shade_air_min_c", "shade_air_max_c", "return_period_years"),
+    ("entered_min_c", "entered_max_c"),
+    "reference_temperature_c",
+    "source",
+)
+
+
+@admin.register(District)
+class DistrictAdmin(RegisterAdmin):
+    """A district and how many bridges it looks after."""
+
+    fields = ("code", "name")
+    list_display = ("code", "name", "bridges_here")
+    search_fields = ("code", "name")
+    ordering = ("code",)
+
+    def get_queryset(self, request: HttpRequest) -> QuerySet[District]:
+        return super().get_queryset(request).annotate(bridge_count=Count("bridges"))
+
+    @admin.display(description="Bridges", ordering="bridge_count")
+    def bridges_here(self, district: District) -> int:
+        """Return the number of its bridges."""
+        return district.bridge_count
+
+    def bridge_ids(self, row: District) -> Iterable[int]:
+        """Return nothing: no figure depends on a district."""
+        return ()
+
+
+class TemperatureBasisInline(KeptInline, admin.StackedInline):
+    model = TemperatureBasis
+    fields = BASIS_FIELDS
+    extra = 0
+    max_num = 1
+
+
+class UnitInline(KeptInline, admin.TabularInline):
+    """The figures without which a unit cannot be; the rest is on its own page."""
+
+    model = Unit
+    fields = (
+        "code",
+        "deck_type",
+        "start_station_m",
+        "end_station_m",
+        "fixed_station_m",
+        "expansion_per_c",
+    )
+    extra = 0
+    show_change_link = True
+
+    def get_queryset(self, request: HttpRequest) -> QuerySet[Unit]:
+        return super().get_queryset(request).select_related("bridge")
+
+
+class SupportInline(KeptInline, admin.TabularInline):
+    model = Support
+    fields = ("code", "name", "kind", "station_m")
+    extra = 0
+    show_change_link = True
+
+    def get_queryset(self, request: HttpRequest) -> QuerySet[Support]:
+        return super().get_queryset(request).select_related("bridge")
+
+
+class ElementsInline(ListInline):
+    """The elements of a bridge along its stations, each with a link to its page."""
+
+    model = Element
+    fields = ("kind", "device", "station_m", "line", "support_code")
+    readonly_fields = ("device", "support_code")
+    ordering = ("station_m", "code")
+    verbose_name_plural = "elements, along the stations"
+
+    def get_queryset(self, request: HttpRequest) -> QuerySet[Element]:
+        return (
+            super()
+            .get_queryset(request)
+            .select_related("bridge", "support", "current_installation")
+        )
+
+    @admin.display(description="Device")
+    def device(self, element: Element) -> str:
+        """Return the type of the device that stands there."""
+        return element.current_installation.get_device_type_display()
+
+    @admin.display(description="Support")
+    def support_code(self, element: Element) -> str:
+        """Return the code of its support."""
+        return element.support.code
+
+
+@admin.register(Bridge)
+class BridgeAdmin(RegisterAdmin):
+    """A bridge with its temperature basis, units, supports and a list of its elements."""
+
+    change_form_template = "admin/inventory/bridge/change_form.html"
+    fieldsets = (
+        (None, {"fields": ("district", "code", "name", ("carries", "crosses"))}),
+        (
+            "Structure",
+            {
+                "fields": (
+                    ("main_material", "year_built"),
+                    ("length_m", "largest_span_m", "skew_deg"),
+                )
+            },
+        ),
+        (
+            "Site",
+            {
+                "fields": (
+                    ("latitude_deg", "longitude_deg", "altitude_m"),
+                    ("time_zone", "air_station"),
+                )
+            },
+        ),
+        ("National inventory", {"fields": (("inventory_state_code", "inventory_number"),)}),
+        ("Remarks", {"fields": ("remarks",)}),
+    )
+    inlines = (TemperatureBasisInline, UnitInline, SupportInline, ElementsInline)
+    autocomplete_fields = ("district",)
+    list_display = (
+        "code",
+        "name",
+        "district",
+        "carries",
+        "crosses",
+        "year_built",
+        "elements_here",
+    )
+    list_filter = ("district", "temperature_basis__method", "units__deck_type", "main_material")
+    list_select_related = ("district",)
+    search_fields = ("code", "name", "carries", "crosses", "inventory_number")
+    search_help_text = "Code, name, what it carries or crosses, NBI structure number"
+    ordering = ("code",)
+
+    def get_queryset(self, request: HttpRequest) -> QuerySet[Bridge]:
+        return super().get_queryset(request).annotate(element_count=Count("elements"))
+
+    @admin.display(description="Elements", ordering="element_count")
+    def elements_here(self, bridge: Bridge) -> int:
+        """Return the number of its elements."""
+        return bridge.element_count
+
+    def bridge_ids(self, row: Bridge) -> Iterable[int]:
+        """Return itself."""
+        return (row.pk,)
+
+    def change_view(self, request, object_id, form_url="", extra_context=None):
+        """Offer to add an element of each kind."""
+        kinds = {"element_kinds": ElementKind.choices}
+        return super().change_view(request, object_id, form_url, kinds | (extra_context or {}))
+
+
+class OnBridgeAdmin(RegisterAdmin):
+    """A row that stays on the bridge it was entered for."""
+
+    autocomplete_fields = ("bridge",)
+    list_select_related = ("bridge",)
+
+    def get_readonly_fields(self, request, obj=None):
+        return (*super().get_readonly_fields(request, obj), *(("bridge",) if obj else ()))
+
+    def bridge_ids(self, row: Unit | Support | TemperatureBasis) -> Iterable[int]:
+        """Return its bridge."""
+        return (row.bridge_id,)
+
+
+@admin.register(Unit)
+class UnitAdmin(OnBridgeAdmin):
+    """A unit of superstructure."""
+
+    fieldsets = (
+        (None, {"fields": ("bridge", "code", "name", "deck_type")}),
+        ("Stations", {"fields": (("start_station_m", "end_station_m"), "plan_radius_m")}),
+        ("Thermal fixed point", {"fields": ("fixed_station_m", "u_fixed_station_m")}),
+        ("Thermal movement", {"fields": ("expansion_per_c", "u_expansion_per_c", "deck_share")}),
+    )
+    list_display = (
+        "code",
+        "bridge",
+        "deck_type",
+        "start_station_m",
+        "end_station_m",
+        "fixed_station_m",
+        "expansion_per_c",
+    )
+    list_filter = ("deck_type", "bridge__district")
+    search_fields = ("code", "name", "bridge__code", "bridge__name")
+    ordering = ("bridge__code", "start_station_m")
+
+
+@admin.register(Support)
+class SupportAdmin(OnBridgeAdmin):
+    """An abutment, pier or hinge."""
+
+    fields = ("bridge", "code", "name", "kind", "station_m")
+    list_display = ("code", "bridge", "name", "kind", "station_m")
+    list_filter = ("kind", "bridge__district")
+    search_fields = ("code", "name", "bridge__code", "bridge__name")
+    ordering = ("bridge__code", "station_m")
+
+
+@admin.register(TemperatureBasis)
+class TemperatureBasisAdmin(OnBridgeAdmin):
+    """Where the design extremes of a bridge come from."""
+
+    fields = ("bridge", *BASIS_FIELDS)
+    list_display = (
+        "bridge",
+        "method",
+        "climate",
+        "shade_air_min_c",
+        "shade_air_max_c",
+        "entered_min_c",
+        "entered_max_c",
+    )
+    list_filter = ("method", "climate", "bridge__district")
+    search_fields = ("bridge__code", "bridge__name", "source")
+    ordering = ("bridge__code",)
