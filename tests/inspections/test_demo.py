@@ -1,0 +1,110 @@
+"""The demo does the whole job once: what was planted is found, and a second run changes nothing."""
+
+import csv
+import io
+
+import pytest
+from django.apps import apps
+from django.conf import settings as project
+from django.core.management import CommandError, call_command
+from django.db import transaction
+from django.test import override_settings
+from pypdf import PdfReader
+
+from inspections.models import ElementStatus, Inspection, Reading
+from inspections.models.choices import VerdictWord
+from inventory.models import Bridge, Element
+
+pytestmark = pytest.mark.django_db
+
+WORDS = {
+    "out_of_range": VerdictWord.OUT_OF_RANGE,
+    "watch": VerdictWord.WATCH,
+    "cannot_judge": VerdictWord.CANNOT_JUDGE,
+}
+
+
+def run_demo(folder) -> str:
+    """Run the demo in a folder of its own and return what it printed."""
+    out = io.StringIO()
+    with override_settings(LOCAL_DIR=folder, REPORT_DIR=folder / "reports"):
+        call_command("demo", "--no-serve", stdout=out)
+    return out.getvalue()
+
+
+@pytest.fixture(scope="module")
+def demo(django_db_setup, django_db_blocker, tmp_path_factory):
+    """Run the demo once for this module: its folder and what it printed."""
+    folder = tmp_path_factory.mktemp("demo")
+    with django_db_blocker.unblock(), transaction.atomic():
+        yield folder, run_demo(folder)
+        transaction.set_rollback(True)
+
+
+def planted() -> dict[tuple[str, str], int]:
+    path = project.BASE_DIR / "fixtures" / "demo" / "planted.csv"
+    with path.open(encoding="utf-8", newline="") as file:
+        return {
+            (row["bridge"], row["element"]): WORDS[row["verdict"]] for row in csv.DictReader(file)
+        }
+
+
+def test_every_planted_fault_is_found_and_no_healthy_element_is_flagged(demo):
+    found = {
+        (bridge, element): verdict
+        for bridge, element, verdict in ElementStatus.objects.values_list(
+            "element__bridge__code", "element__code", "verdict"
+        )
+        if verdict != VerdictWord.IN_RANGE
+    }
+    assert found == planted()
+
+
+def test_the_scenario_is_as_large_as_the_manual_says(demo):
+    assert Bridge.objects.count() >= 3
+    assert Element.objects.count() >= 60
+    assert Inspection.objects.count() >= 8
+    years = {date.year for date in Inspection.objects.values_list("date", flat=True)}
+    assert len(years) >= 5
+
+
+def test_it_prints_the_flagged_table_the_reports_and_the_accounts(demo):
+    folder, printed = demo
+    for (bridge, element), verdict in planted().items():
+        if verdict != VerdictWord.CANNOT_JUDGE:
+            assert any(
+                line.startswith(bridge) and f" {element} " in line for line in printed.splitlines()
+            )
+    assert "inspector, engineer, manager" in printed
+    for bridge in ("OS-3", "QB-1", "TD-2"):
+        path = folder / "reports" / f"{bridge}.pdf"
+        assert str(path) in printed
+        assert "Summary" in PdfReader(path).pages[0].extract_text()
+
+
+def test_the_accounts_can_sign_in_with_the_password_printed(demo, client):
+    password = (demo[0] / "demo-password").read_text()
+    for role in ("inspector", "engineer", "manager"):
+        assert client.login(username=role, password=password)
+
+
+def test_a_second_run_changes_nothing(demo):
+    folder, _ = demo
+
+    def state():
+        models = [each for each in apps.get_models() if each._meta.app_label != "sessions"]
+        rows = {model.__name__: model.objects.count() for model in models}
+        readings = list(Reading.objects.order_by("pk").values_list("pk", "value", "created_at"))
+        files = {path.name: path.stat().st_mtime_ns for path in (folder / "reports").iterdir()}
+        return rows, readings, files
+
+    before = state()
+    run_demo(folder)
+    assert state() == before
+
+
+def test_it_refuses_to_run_on_a_production_site(settings, tmp_path):
+    settings.PRODUCTION = True
+    with pytest.raises(CommandError, match="does not run"):
+        run_demo(tmp_path)
+    assert list(tmp_path.iterdir()) == []
