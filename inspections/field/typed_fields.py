@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from zoneinfo import ZoneInfo
 
 from django import forms
@@ -22,7 +23,9 @@ EXAMPLES = {
     (Dimension.TILT, System.SI): "1.5 deg, 26 mrad",
     (Dimension.TILT, System.US): "1.5 deg, 26 mrad",
 }
-LONGEST_TYPED = 60
+LONGEST_TYPED = 50
+_HAS_UNIT = re.compile("[a-df-z\"'°º″”“′’]", re.IGNORECASE)
+"""Finds a unit in what was typed; an e may be an exponent, and no unit is spelt with it alone."""
 
 
 def unit_label(dimension: Dimension, system: System) -> str:
@@ -72,7 +75,10 @@ class TypedField(forms.CharField):
         except InputError as error:
             raise ValidationError(f"{error.message}. {error.remedy}", code="not_read") from error
         self._refuse_impossible(typed)
-        return typed
+        if _HAS_UNIT.search(typed.typed):
+            return typed
+        # The label said which unit a bare number is in; the record must say it too.
+        return Typed(typed.value, f"{typed.typed} {self.unit}")
 
     def _refuse_impossible(self, typed: Typed) -> None:
         """Say at once, in the user's unit, what the service would refuse."""

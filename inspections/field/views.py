@@ -103,7 +103,7 @@ def inspection_accept(request: HttpRequest, pk: int) -> HttpResponse:
         visits.accept(inspection=inspection, user=request.user, note=form.cleaned_data["note"])
     except ValidationError as refusal:
         return _refused(request, inspection, refusal, form)
-    messages.success(request, "Accepted. Its readings count from now on.")
+    messages.success(request, "Accepted. Its first readings may serve as baselines from now on.")
     return redirect("inspection", pk)
 
 
