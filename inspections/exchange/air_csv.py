@@ -51,11 +51,18 @@ class Gap:
         """Return how many are missing."""
         return round((self.last - self.first) / _HOUR) + 1
 
-    def __str__(self) -> str:
-        first = f"{self.first:%Y-%m-%d %H:%M}"
+    @property
+    def span(self) -> str:
+        """Return its hours in UTC, the day of the last one only where it is another."""
         if self.hours == 1:
-            return f"{self.station}: {first} UTC is missing"
-        return f"{self.station}: {first} to {self.last:%Y-%m-%d %H:%M} UTC, {self.hours} hours"
+            return f"{self.first:%Y-%m-%d %H:%M}"
+        same_day = self.first.date() == self.last.date()
+        last = f"{self.last:%H:%M}" if same_day else f"{self.last:%Y-%m-%d %H:%M}"
+        return f"{self.first:%Y-%m-%d %H:%M} to {last}"
+
+    def __str__(self) -> str:
+        plural = "" if self.hours == 1 else "s"
+        return f"{self.station}: {self.span} UTC, {self.hours} hour{plural}"
 
 
 @dataclass(slots=True)

@@ -55,11 +55,12 @@ class Outcome:
     @property
     def in_short(self) -> str:
         """Return the counts in one line."""
-        counts = [
-            f"{what.lower()}: {new} new, {changed} changed, {same} as they were"
-            for what, new, changed, same in self.rows
-        ]
-        return "; ".join(counts)
+        told = []
+        for what, *counts in self.rows:
+            words = zip(counts, ("new", "changed", "as before"), strict=True)
+            some = ", ".join(f"{count} {word}" for count, word in words if count)
+            told.append(f"{what.lower()}: {some or 'none'}")
+        return "; ".join(told)
 
 
 Run = Callable[[bytes, Mapping[str, Any], bool, AbstractBaseUser], Outcome]
@@ -130,7 +131,7 @@ def _air(
     if report.blanks:
         lines = ", ".join(map(str, report.blanks))
         notices.append(f"Blank, left out: line {lines}.")
-    notices += [f"No record: {gap}." for gap in report.gaps]
+    notices += _gaps_told(report.gaps)
     if report.columns_passed_over:
         notices.append(f"Columns passed over: {', '.join(report.columns_passed_over)}.")
     notices += [
@@ -138,6 +139,18 @@ def _air(
         for name in report.stations_without_bridge
     ]
     return Outcome([("Hours", report.added, 0, report.already_there)], notices)
+
+
+def _gaps_told(gaps: list[air_csv.Gap]) -> list[str]:
+    """Return one notice a station, with every hour that it lacks."""
+    by_station: dict[str, list[air_csv.Gap]] = {}
+    for gap in gaps:
+        by_station.setdefault(gap.station, []).append(gap)
+    return [
+        f"Station {station} lacks {sum(gap.hours for gap in its)} hours (UTC):"
+        f" {'; '.join(gap.span for gap in its)}."
+        for station, its in by_station.items()
+    ]
 
 
 def _register_columns() -> list[tuple[str, ...]]:

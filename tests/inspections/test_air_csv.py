@@ -30,9 +30,9 @@ def test_a_real_record_comes_in_with_its_blank_and_its_gaps_named():
     assert report.added == AirTemperature.objects.count() == 235
     assert report.blanks == [134]
     assert [str(gap) for gap in report.gaps] == [
-        "EWR: 2013-08-19 21:00 UTC is missing",
-        "EWR: 2013-08-22 22:00 UTC is missing",
-        "EWR: 2013-08-23 00:00 to 2013-08-23 01:00 UTC, 2 hours",
+        "EWR: 2013-08-19 21:00 UTC, 1 hour",
+        "EWR: 2013-08-22 22:00 UTC, 1 hour",
+        "EWR: 2013-08-23 00:00 to 01:00 UTC, 2 hours",
     ]
     # line 133 of the file: 75.2 degF is 24 degC
     row = AirTemperature.objects.get(time_utc=dt.datetime(2013, 8, 22, 12, tzinfo=dt.UTC))

@@ -114,7 +114,7 @@ def test_an_upload_is_checked_and_writes_nothing(as_role, bridge):
 def test_a_confirmed_upload_is_imported_as_its_user_asked(as_role, bridge, site_folder):
     client = as_role("engineer")
     done = confirm(client, "readings", check(client, "readings", GOOD, state="accepted"))
-    assert "visit.csv is imported; inspections: 1 new" in done.content.decode()
+    assert "visit.csv is imported; inspections: 1 new; values: 1 new." in done.content.decode()
     reading = Reading.objects.get()
     assert reading.value == 12.5
     assert reading.inspection.state == "accepted"
@@ -235,6 +235,13 @@ def test_an_air_record_comes_in_with_its_station_named_in_the_form(as_role):
     assert not AirTemperature.objects.exists()
     confirm(client, "air", page)
     assert AirTemperature.objects.get().station == "HILL"
+
+
+def test_the_hours_that_a_station_lacks_are_listed_before_it_comes_in(as_role):
+    text = AIR + "HILL,2024-06-01T10:00Z,15\nHILL,2024-06-02T00:00Z,9\nHILL,2024-06-02T01:00Z,\n"
+    page = check(as_role("engineer"), "air", text).content.decode()
+    assert "Station HILL lacks 14 hours (UTC): 2024-06-01 09:00; 2024-06-01 11:00 to 23:00." in page
+    assert "Blank, left out: line 5." in page
 
 
 def test_a_register_comes_in_and_the_downloaded_one_changes_nothing(as_role):
