@@ -25,6 +25,7 @@ from inventory.models import (
     TemperatureBasis,
     Unit,
 )
+from inventory.models.temperature_basis import BASIS_QUANTITIES
 from movement.errors import InputError
 from movement.results import Reason
 from movement.thermal_range import BridgeExtremes
@@ -115,7 +116,7 @@ def extremes_of_units(basis: TemperatureBasis | None, units: Iterable[Unit]) -> 
         try:
             found.append(UnitExtremes(unit, design_extremes(basis, unit)))
         except InputError as error:
-            found.append(UnitExtremes(unit, None, str(error)))
+            found.append(UnitExtremes(unit, None, _told(error)))
     return found
 
 
@@ -216,6 +217,12 @@ def _key(row: Reading | Verdict) -> tuple:
         row.axis,
         row.taken_at,
     )
+
+
+def _told(error: InputError) -> str:
+    """Return what is wrong with a basis, by the label of its field."""
+    quantity = BASIS_QUANTITIES.get(error.field)
+    return f"{quantity.label if quantity else error.field}: {error.message}. {error.remedy}"
 
 
 def _on_the_form(verdict: Verdict) -> tuple[int, int, str]:
