@@ -151,7 +151,7 @@ def _place(verdict: Verdict, ordered: list[Verdict], frame: _Frame) -> tuple[flo
 def _axes(frame: _Frame, basis: Verdict, system: System) -> list[Shape]:
     dimension = wording.dimension_of(basis)
     shapes: list[Shape] = []
-    wanted = max(int((frame.bottom - frame.top) / 30.0), 2)
+    wanted = max(int((frame.bottom - frame.top) / 24.0), 2)
     found, unit = ticks(frame.y.low, frame.y.high, dimension, system, wanted)
     for value, text in found:
         y = frame.y.at(value)

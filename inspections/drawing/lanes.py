@@ -17,7 +17,7 @@ from inventory.models.choices import ElementKind
 EDGES = (80.0, 714.0)
 NEAR = 14.0
 """Elements this near to their support share its column; others get one of their own."""
-LEAST_WIDTH = 30.0
+LEAST_WIDTH = 34.0
 """Of a column: a mark and a number of two figures."""
 STEP = 13.0
 ROWS = 3

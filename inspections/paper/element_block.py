@@ -31,7 +31,7 @@ SHORT_TABLE = 8
 MORE_CHARTS = 4
 """Charts of channels beside the deciding one."""
 CHART = (720.0, 240.0)
-HALF_CHART = (360.0, 188.0)
+HALF_CHART = (360.0, 166.0)
 BETWEEN = 8.0
 
 
@@ -101,17 +101,17 @@ def _ordered(channels: list[list[Verdict]], deciding: Verdict | None) -> list[li
 def _heading(each: ReportElement, room: float) -> Table:
     """Mark, code, device and the verdict in words on one line."""
     element = each.element
-    name = f" {element.name}" if element.name else ""
+    device = ": ".join(part for part in (device_of(each), element.name) if part)
     heading = Heading(
-        f"{element.code}{name}",
+        element.code,
         level=1,
         key=key_of(each),
         outline=f"{element.code}: {each.word.label.lower()}",
     )
     return layout(
-        [[mark(each.word, 14), heading, para(device_of(each), SMALL_BOLD),
+        [[mark(each.word, 14), heading, para(device, SMALL_BOLD),
           para(each.word.label, SMALL_BOLD)]],
-        [20.0, 0.45 * (room - 92.0), 0.55 * (room - 92.0), 72.0],
+        [20.0, 0.3 * (room - 92.0), 0.7 * (room - 92.0), 72.0],
         [
             ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
             ("LINEABOVE", (0, 0), (-1, 0), 1.1, INK),

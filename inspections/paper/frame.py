@@ -16,7 +16,7 @@ from inventory.units import System
 PageSize = Literal["A4", "Letter"]
 SIZES: dict[str, tuple[float, float]] = {"A4": A4, "Letter": LETTER}
 SIZE_OF: dict[System, PageSize] = {System.SI: "A4", System.US: "Letter"}
-MARGIN, HEAD, FOOT = 50.0, 54.0, 58.0
+MARGIN, HEAD, FOOT = 50.0, 52.0, 54.0
 PRODUCT = "Bearing and Joint Ledger"
 CAUTION = (
     "Supports an engineer's decision and never replaces it. Local codes, the owner's procedures"

@@ -34,7 +34,7 @@ from inspections.selectors.report import Report, ReportElement
 from inventory.units import Dimension, System, shown
 
 HEAD = ("district", "carries", "crosses", "main_material", "year_built", "length_m")
-ON_FIRST_PAGE = 6
+ON_FIRST_PAGE = 5
 """Flagged elements on the first page; where there are more, the whole list follows it."""
 
 

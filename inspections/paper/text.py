@@ -85,8 +85,8 @@ TABLE = [
     ("LINEBELOW", (0, 1), (-1, -1), 0.4, HAIRLINE),
     ("LEFTPADDING", (0, 0), (-1, -1), 2.5),
     ("RIGHTPADDING", (0, 0), (-1, -1), 2.5),
-    ("TOPPADDING", (0, 0), (-1, -1), 1.2),
-    ("BOTTOMPADDING", (0, 0), (-1, -1), 1.6),
+    ("TOPPADDING", (0, 0), (-1, -1), 0.8),
+    ("BOTTOMPADDING", (0, 0), (-1, -1), 1.2),
 ]
 
 
