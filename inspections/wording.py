@@ -47,9 +47,21 @@ NEVER_READ = (
 )
 
 
+_AT_EXTREMES = (
+    Reason.PAST_LIMIT_AT_MIN
+    | Reason.PAST_LIMIT_AT_MAX
+    | Reason.NEAR_LIMIT_AT_MIN
+    | Reason.NEAR_LIMIT_AT_MAX
+)
+
+
 def reasons_of(verdict: Verdict) -> list[Reason]:
-    """Return the reasons of a verdict, the weightiest first."""
-    return [reason for reason in SHORT if verdict.reasons & reason]
+    """Return the reasons of a verdict, the weightiest first.
+
+    What does not move with temperature has nothing to be carried to an extreme.
+    """
+    carried = Reason(0) if verdict.b != 0 else _AT_EXTREMES
+    return [reason for reason in SHORT if verdict.reasons & reason & ~carried]
 
 
 def in_short(verdict: Verdict) -> str:
@@ -72,12 +84,12 @@ def sentence(verdict: Verdict, system: System) -> str:
     elif Reason.NEAR_LIMIT_NOW in found:
         parts.append(f"it uses {verdict.use_now:.0%} of its limit now")
     parts += [
-        _carried(verdict, at_min, system, past=bool(verdict.reasons & past))
+        _carried(verdict, at_min, system, past=past in found)
         for at_min, near, past in (
             (True, Reason.NEAR_LIMIT_AT_MIN, Reason.PAST_LIMIT_AT_MIN),
             (False, Reason.NEAR_LIMIT_AT_MAX, Reason.PAST_LIMIT_AT_MAX),
         )
-        if verdict.reasons & (near | past)
+        if near in found or past in found
     ]
     if verdict.verdict == VerdictWord.CANNOT_JUDGE or Reason.IS_BASELINE in found:
         parts += [text for reason, text in MISSING.items() if verdict.reasons & reason]

@@ -97,6 +97,8 @@ USE_TZ = True
 STATIC_URL = "static/"
 STATIC_ROOT = LOCAL_DIR / "static"
 WHITENOISE_USE_FINDERS = not PRODUCTION
+if not PRODUCTION:
+    STATIC_ROOT.mkdir(parents=True, exist_ok=True)  # empty; WhiteNoise warns where there is none
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {

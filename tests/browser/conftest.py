@@ -6,7 +6,6 @@ complained about: a script error, a refused style or script, a missing file.
 """
 
 import os
-import shutil
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
@@ -16,19 +15,10 @@ from django.conf import settings
 from django.test import Client
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
+from tests.browser.chromium import ARGUMENTS, MISSING, chromium_path
 from tests.make import make_user
 
 NOBODY = "nobody"
-CHROMIUM = ("chromium", "chromium-browser", "google-chrome")
-ARGUMENTS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
 WCAG = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 
 
@@ -56,9 +46,9 @@ PHONE = Screen(390, 844, touch=True)
 @pytest.fixture(scope="package")
 def chromium() -> Iterator[Browser]:
     """One browser for all these tests."""
-    path = next(filter(None, map(shutil.which, CHROMIUM)), None)
+    path = chromium_path()
     if path is None:
-        pytest.fail("No browser found. Install the Debian package `chromium`.")
+        pytest.fail(MISSING)
     with pytest.MonkeyPatch.context() as patch, sync_playwright() as playwright:
         # Playwright's loop runs in this thread, and Django would refuse the database there.
         patch.setitem(os.environ, "DJANGO_ALLOW_ASYNC_UNSAFE", "true")
