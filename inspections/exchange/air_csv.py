@@ -119,7 +119,7 @@ def import_air_temperatures(
     read = _Read()
     for line, row in rows:
         _take(read, columns, line, row, problems)
-    recorded = _recorded(read, problems, dry_run, progress)
+    recorded = _recorded(read, columns, problems, dry_run, progress)
     names = sorted({hour.station for hour in read.hours})
     served = set(Bridge.objects.filter(air_station__in=names).values_list("air_station", flat=True))
     return AirReport(
@@ -136,7 +136,11 @@ def import_air_temperatures(
 
 
 def _recorded(
-    read: _Read, problems: list[Problem], dry_run: bool, progress: Callable[[int], None]
+    read: _Read,
+    columns: _Columns,
+    problems: list[Problem],
+    dry_run: bool,
+    progress: Callable[[int], None],
 ) -> AirRecorded:
     """Write what was read, or raise all that is wrong with it; a dry run leaves no trace."""
     with transaction.atomic():
@@ -144,8 +148,10 @@ def _recorded(
             judge = not dry_run and not problems
             recorded = record_air(hours=read.hours, judge=judge, progress=progress)
         except AirRefused as refused:
+            at = {"time": columns.time, "temperature": columns.temperature}
             problems += [
-                Problem(read.lines[each.row], each.field, each.message) for each in refused.problems
+                Problem(read.lines[each.row], at[each.field], each.message)
+                for each in refused.problems
             ]
         if problems:
             raise ImportRefused(problems)
@@ -236,6 +242,8 @@ def _time(cell: str, columns: _Columns) -> dt.datetime:
                 "Write 2024-06-01T10:00+02:00, or name the column time_utc.",
             )
         return time.replace(tzinfo=dt.UTC)
+    if not dt.MINYEAR < time.year < dt.MAXYEAR:
+        raise InputError(columns.time, f"«{cell}» is no time of a record", "Check the year.")
     return time.astimezone(dt.UTC)
 
 

@@ -7,6 +7,9 @@ from zoneinfo import ZoneInfo
 
 from movement.errors import InputError
 
+FIRST_YEAR, LAST_YEAR = 1850, 2200
+"""Years in which a reading can have been taken, well inside what a calendar can count."""
+
 
 class Times:
     """Reads times; a file repeats few of them many times."""
@@ -37,6 +40,12 @@ def _time(text: str, zone_name: str) -> dt.datetime:
             f"«{text}» is no time",
             "Write 2024-06-01 08:30, or with its offset 2024-06-01T08:30+01:00.",
         ) from None
+    if not FIRST_YEAR <= time.year <= LAST_YEAR:
+        raise InputError(
+            "taken_at",
+            f"«{text}» is not between the years {FIRST_YEAR} and {LAST_YEAR}",
+            "Check the year.",
+        )
     if time.tzinfo is not None:
         return time.astimezone(dt.UTC)
     zone = ZoneInfo(zone_name)

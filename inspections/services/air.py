@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from django.db import transaction
+from django.utils import timezone
 
 from inspections.models import AirTemperature, Reading
 from inspections.services.judge import judge_bridges
@@ -18,6 +19,8 @@ LOWEST_C, HIGHEST_C = -60.0, 60.0
 """What shade air can be where bridges stand; beyond it the unit or the sensor is wrong.
 
 Judgement: just beyond the greatest air temperature ever recorded, 56.7 degC (WMO)."""
+FIRST_HOUR = dt.datetime(1850, 1, 1, tzinfo=dt.UTC)
+CLOCK_TOLERANCE = dt.timedelta(hours=1)
 SAME_VALUE_K = 0.05
 """Two records of one hour closer than this are one, rounded in different units."""
 
@@ -76,8 +79,9 @@ def record_air(
     present = _present(hours)
     fresh: list[AirTemperature] = []
     problems: list[AirProblem] = []
+    now = timezone.now()
     for row, hour in enumerate(hours):
-        problem = _impossible(hour)
+        field, problem = _impossible(hour, now)
         key = hour.station, hour.time_utc
         known = present.get(key)
         if problem is None and known is not None:
@@ -89,7 +93,7 @@ def record_air(
                 " is right and give that one."
             )
         if problem is not None:
-            problems.append(AirProblem(row, "temperature", problem))
+            problems.append(AirProblem(row, field, problem))
             continue
         present[key] = hour.temperature_c
         fresh.append(AirTemperature(**hour._asdict()))
@@ -102,14 +106,20 @@ def record_air(
     return AirRecorded(len(fresh), len(hours) - len(fresh), len(touched))
 
 
-def _impossible(hour: AirHour) -> str | None:
+def _impossible(hour: AirHour, now: dt.datetime) -> tuple[str, str | None]:
+    """Return the field that cannot be right and why; no reason where both can be."""
+    if not FIRST_HOUR <= hour.time_utc <= now + CLOCK_TOLERANCE:
+        return "time", (
+            f"{hour.time_utc:%Y-%m-%d %H:%M} UTC lies in the future or before"
+            f" {FIRST_HOUR:%Y}. Check the date and the offset."
+        )
     # Written so that NaN, which compares false, is refused as well.
-    if LOWEST_C <= hour.temperature_c <= HIGHEST_C:
-        return None
-    return (
-        f"{hour.temperature_c:.1f} degC is outside {LOWEST_C:g} to {HIGHEST_C:g}, what shade air"
-        " can be. Check the unit in the header, or leave the cell empty."
-    )
+    if not LOWEST_C <= hour.temperature_c <= HIGHEST_C:
+        return "temperature", (
+            f"{hour.temperature_c:.4g} degC is outside {LOWEST_C:g} to {HIGHEST_C:g}, what shade"
+            " air can be. Check the unit in the header, or leave the cell empty."
+        )
+    return "temperature", None
 
 
 def _spans(hours: Sequence[AirHour | AirTemperature]) -> dict[str, tuple[dt.datetime, dt.datetime]]:

@@ -123,7 +123,17 @@ def test_every_bad_row_is_told_at_once_with_its_line_and_nothing_is_written():
     assert [line for line, *_ in problems] == [3, 4, 5, 6, 7]
     assert "is no time" in problems[0][2]
     assert "is not a value" in problems[1][2]
+    assert problems[2][1] == "temp_c"
     assert "Check the unit in the header" in problems[2][2]
+
+
+@pytest.mark.parametrize(
+    "time_utc", ["2999-01-01T00:00Z", "0013-07-01T00:00Z", "0001-01-01T00:00+14:00"]
+)
+def test_an_hour_of_an_impossible_year_is_refused_at_its_cell(time_utc):
+    [(line, column, message)] = refused(f"station,time_utc,temp_c\nA,{time_utc},20\n")
+    assert (line, column) == (2, "time_utc")
+    assert "Check the" in message
 
 
 def test_the_same_hour_twice_is_one_and_a_different_value_for_it_is_refused():

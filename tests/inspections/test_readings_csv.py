@@ -162,6 +162,16 @@ def test_an_hour_that_clocks_skipped_or_repeated_is_refused_with_what_to_write()
     assert Reading.objects.count() == 2
 
 
+@pytest.mark.parametrize(
+    "taken_at",
+    ["0001-01-01 00:00", "9999-12-31T23:59-12:00", "2024-06-01", "01/06/2024 08:30", "8:30"],
+)
+def test_a_time_that_cannot_be_read_or_cannot_be_is_refused(bridge, taken_at):
+    text = table("element_code,offset_along_mm", "P,1", visit=f"B-1,2024-06-01,two,{taken_at}")
+    [(line, column, _)] = problems_of(text)
+    assert (line, column) == (2, "taken_at")
+
+
 def test_temperatures_may_stand_beside_the_readings_of_an_element_and_repeat(bridge):
     report = import_readings(
         table(
