@@ -49,15 +49,18 @@ class Cell(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Text:
-    """Words, or a code that names a row."""
+    """Words, or a code that names a row.
+
+    Line breaks are written one way, for spreadsheets and browsers each have their own.
+    """
 
     unit: str = ""
 
     def read(self, column: str, text: str, unit: str) -> str:
-        return text
+        return self.write(text)
 
     def write(self, value: str | None) -> str:
-        return (value or "").strip()
+        return (value or "").replace("\r\n", "\n").replace("\r", "\n").strip()
 
 
 @dataclass(frozen=True, slots=True)

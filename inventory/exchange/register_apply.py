@@ -187,9 +187,14 @@ class Overlay:
         self, row: Row, target: Any, model: type[models.Model], columns: list[Column]
     ) -> Draft | None:
         """Return the draft of a bridge's basis; where all its cells are empty it is left alone."""
-        if not row.given.intersection(each.name for each in columns):
+        given = [each.name for each in columns if each.name in row.given]
+        if not given:
             return None
-        return self._part(row, TemperatureBasis(bridge=target), model)
+        draft = self._part(row, TemperatureBasis(bridge=target), model)
+        if not draft.target.method and "basis_method" not in row.failed:
+            message = f"Empty, but needed with {given[0]}. Fill it in."
+            self.read.report(row, "basis_method", message)
+        return draft
 
     def _design(
         self, row: Row, target: Installation, model: type[models.Model], columns: list[Column]

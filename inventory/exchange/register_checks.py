@@ -18,10 +18,10 @@ from inventory.services.register import errors_of, others_with_inventory_number
 
 def check(overlay: Overlay) -> None:
     """Report every rule that the register would break, at the line that breaks it."""
-    _check_places(overlay)
     _check_rows(overlay)
     _check_units(overlay)
     _check_inventory_numbers(overlay)
+    _check_places(overlay)
 
 
 def _check_places(overlay: Overlay) -> None:

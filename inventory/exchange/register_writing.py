@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import IO
 
 from django.core.exceptions import ObjectDoesNotExist
@@ -31,11 +31,16 @@ _PART_NAMES = {
 }  # fmt: skip
 
 
-def write_register(file: IO[str], bridges: QuerySet[Bridge] | None = None) -> int:
+def write_register(
+    file: IO[str],
+    bridges: QuerySet[Bridge] | None = None,
+    progress: Callable[[int], None] = lambda count: None,
+) -> int:
     """Write the register, or some bridges of it with their districts; return the rows written.
 
     Districts come first, then bridge by bridge its units, supports and places, each place
-    followed by its devices.  ``file`` must have been opened with ``newline=""``.
+    followed by its devices.  ``file`` must have been opened with ``newline=""``; ``progress``
+    is told the bridges written, one by one.
     """
     writer = csv.writer(file, lineterminator="\n")
     writer.writerow([RECORD, *NAMES])
@@ -51,6 +56,7 @@ def write_register(file: IO[str], bridges: QuerySet[Bridge] | None = None) -> in
             }
         writer.writerow([neutralise(written.get(name, "")) for name in (RECORD, *NAMES)])
         count += 1
+        progress(record == Record.BRIDGE)
     return count
 
 

@@ -13,7 +13,6 @@ from tqdm import tqdm
 
 from inspections import assessment
 from inspections.assessment_table import table_lines
-from inspections.management.output import opened
 from inspections.selectors.assessment import (
     assessment_of,
     bridges_to_assess,
@@ -22,6 +21,7 @@ from inspections.selectors.assessment import (
 )
 from inspections.services.judge import judge_bridges
 from inventory.exchange.problems import neutralise
+from inventory.management.output import opened
 from inventory.models import Bridge
 from inventory.units import System
 from movement.errors import InputError

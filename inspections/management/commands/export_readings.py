@@ -10,9 +10,9 @@ from django.core.management.base import BaseCommand, CommandError
 
 from inspections.exchange.readings_csv_columns import FORMAT
 from inspections.exchange.readings_csv_export import write_readings
-from inspections.management.output import opened
-from inspections.management.reports import WRONG_ARGUMENT
 from inspections.selectors.assessment import bridges_to_assess
+from inventory.management.output import opened
+from inventory.management.reports import WRONG_ARGUMENT
 from movement.errors import InputError
 
 

@@ -10,9 +10,9 @@ from django.core.management.base import BaseCommand
 from tqdm import tqdm
 
 from inspections.exchange.air_csv import COLUMNS, SAMPLE, AirReport, import_air_temperatures
-from inspections.management.output import opened
-from inspections.management.reports import columns_told, content_of, refused
 from inventory.exchange.problems import ImportRefused
+from inventory.management.output import opened
+from inventory.management.reports import columns_told, content_of, refused
 
 
 class Command(BaseCommand):

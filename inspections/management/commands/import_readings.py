@@ -12,10 +12,10 @@ from tqdm import tqdm
 from inspections.exchange.readings_csv import ReadingsReport, import_readings
 from inspections.exchange.readings_csv_columns import FORMAT, described
 from inspections.exchange.readings_csv_export import write_template
-from inspections.management.output import opened
-from inspections.management.reports import columns_told, content_of, refused
 from inspections.models.choices import InspectionState
 from inventory.exchange.problems import ImportRefused
+from inventory.management.output import opened
+from inventory.management.reports import columns_told, content_of, refused
 
 
 class Command(BaseCommand):

@@ -11,11 +11,11 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 from tqdm import tqdm
 
-from inspections.management.output import whole_file
 from inspections.paper.condition_report import write_condition_report
 from inspections.paper.frame import SIZES, page_size_of
 from inspections.selectors.assessment import near
 from inspections.selectors.report import bridges_to_report
+from inventory.management.output import whole_file
 from inventory.models import Bridge, Element
 from inventory.units import System
 

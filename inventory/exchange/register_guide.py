@@ -1,0 +1,119 @@
+"""The register's format told to people: a table of its columns, and a file to start from."""
+
+from __future__ import annotations
+
+import csv
+from dataclasses import dataclass
+from typing import IO
+
+from inventory.exchange.cells import Number
+from inventory.exchange.columns import NAMES, OF_RECORD, RECORD, Record
+
+EXAMPLES: dict[Record, dict[str, str]] = {
+    Record.DISTRICT: {"district": "N", "name": "North"},
+    Record.BRIDGE: {
+        "district": "N",
+        "bridge": "N-001",
+        "name": "Mill Lane over Alder Water",
+        "carries": "Mill Lane",
+        "crosses": "Alder Water",
+        "main_material": "Steel, composite",
+        "year_built": "1998",
+        "length_m": "84.2",
+        "largest_span_m": "42",
+        "skew_deg": "12",
+        "time_zone": "Europe/Lisbon",
+        "basis_method": "en_1991_1_5",
+        "shade_air_min_c": "-20",
+        "shade_air_max_c": "38",
+        "basis_source": "Drawing 104",
+    },
+    Record.UNIT: {
+        "bridge": "N-001",
+        "unit": "U1",
+        "name": "Spans 1 and 2",
+        "deck_type": "composite",
+        "start_station_m": "0",
+        "end_station_m": "84",
+        "fixed_station_m": "42",
+        "expansion_per_c": "12e-6",
+    },
+    Record.SUPPORT: {
+        "bridge": "N-001",
+        "support": "A2",
+        "name": "East abutment",
+        "kind": "abutment",
+        "station_m": "84",
+    },
+    Record.ELEMENT: {
+        "bridge": "N-001",
+        "unit": "U1",
+        "support": "A2",
+        "element": "J2",
+        "name": "Joint at the east abutment",
+        "kind": "joint",
+        "station_m": "84",
+        "skew_deg": "12",
+        "access": "deck",
+        "replaceable": "yes",
+    },
+    Record.INSTALLATION: {
+        "bridge": "N-001",
+        "element": "J2",
+        "device_type": "strip_seal",
+        "installed_on": "2011-05-17",
+        "setting_source": "measured",
+        "setting_temperature_c": "14",
+        "setting_gap_mm": "45",
+        "setting_gap_axis": "square",
+        "opening_min_mm": "10",
+        "opening_max_mm": "80",
+        "opening_axis": "square",
+    },
+}
+"""One invented row of each record; together they are a file that can be imported."""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A column in words."""
+
+    name: str
+    unit: str
+    records: str
+    needed: str
+    meaning: str
+
+
+def described() -> list[Told]:
+    """Return every column with its unit, its records, who needs it, and what it means."""
+    kinds = ", ".join(Record)
+    told = [Told(RECORD, "", "all", "yes", f"What the row is. One of: {kinds}.")]
+    for name in NAMES:
+        uses = {record: OF_RECORD[record][name] for record in Record if name in OF_RECORD[record]}
+        needing = [record for record, column in uses.items() if column.needed]
+        meanings: dict[str, list[str]] = {}
+        for record, column in uses.items():
+            meanings.setdefault(column.meaning, []).append(record)
+        several = len(meanings) > 1
+        cell = next(iter(uses.values())).cell
+        told.append(
+            Told(
+                name,
+                cell.quantity.unit if isinstance(cell, Number) else "",
+                "all" if len(uses) == len(Record) else ", ".join(uses),
+                "yes" if len(needing) == len(uses) else ", ".join(needing),
+                " ".join(
+                    f"In {' and '.join(records)} rows: {meaning}" if several else meaning
+                    for meaning, records in meanings.items()
+                ),
+            )
+        )
+    return told
+
+
+def write_template(file: IO[str]) -> None:
+    """Write the header with one example row of each record."""
+    writer = csv.DictWriter(file, [RECORD, *NAMES], restval="", lineterminator="\n")
+    writer.writeheader()
+    writer.writerows({RECORD: record.value, **cells} for record, cells in EXAMPLES.items())

@@ -1,0 +1,153 @@
+"""``manage.py import_register``: the register, or national inventory rows, from a CSV file."""
+
+from __future__ import annotations
+
+import shutil
+import textwrap
+from argparse import ArgumentParser, RawDescriptionHelpFormatter
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+from tqdm import tqdm
+
+from inventory.exchange.columns import FORMAT, Record
+from inventory.exchange.import_result import ImportResult
+from inventory.exchange.nbi_reading import is_national_inventory
+from inventory.exchange.nbi_rows import import_nbi
+from inventory.exchange.problems import ImportRefused, Problem, decoded
+from inventory.exchange.register_csv import import_register
+from inventory.exchange.register_guide import described, write_template
+from inventory.management.output import opened
+from inventory.management.reports import (
+    MOST_PROBLEMS_SHOWN,
+    WRONG_ARGUMENT,
+    content_of,
+    refused,
+)
+
+AUTO, REGISTER, NBI = "auto", "register", "nbi"
+
+
+class Command(BaseCommand):
+    help = (
+        f"Import the register from a CSV file in the format {FORMAT}: districts, bridges, units,"
+        "\nsupports, elements and installations, each row saying in its column «record» what it"
+        "\nis. New rows are created, known ones updated in the columns that the file has; nothing"
+        "\nis removed, and the same file again changes nothing. All of the file is taken or"
+        "\nnothing. --columns documents the format, --template writes a file to start from."
+        "\n\nRows of the US National Bridge Inventory are taken as a stock of bridges, and known"
+        "\nby their header."
+        "\n\nExit code 0: done; 1: the file was refused; 2: wrong arguments."
+        "\nExample: manage.py import_register register.csv --dry-run"
+    )
+
+    def create_parser(self, *args: Any, **kwargs: Any) -> ArgumentParser:
+        """Keep the line breaks of the help text."""
+        return super().create_parser(*args, **kwargs, formatter_class=RawDescriptionHelpFormatter)
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        what = parser.add_mutually_exclusive_group(required=True)
+        what.add_argument("file", type=Path, nargs="?", help="CSV file in UTF-8")
+        what.add_argument(
+            "--columns", action="store_true", help="print the documented columns and stop"
+        )
+        what.add_argument("--template", metavar="FILE", type=Path, help="write a sample and stop")
+        parser.add_argument(
+            "--dry-run", action="store_true", help="check and tell, but write nothing"
+        )
+        parser.add_argument(
+            "--format",
+            choices=[AUTO, REGISTER, NBI],
+            default=AUTO,
+            help="what the file holds (default: auto, by its header)",
+        )
+        parser.add_argument(
+            "--skip-bad-rows",
+            action="store_true",
+            help="national inventory rows only: take the good rows, and tell which were left out",
+        )
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        if options["columns"]:
+            for line in columns_told():
+                self.stdout.write(line)
+            return
+        if options["template"]:
+            with opened(options["template"], self.stdout) as stream:
+                write_template(stream)
+            return
+        content = content_of(options["file"])
+        try:
+            result = self._imported(decoded(content), options)
+        except ImportRefused as error:
+            raise refused(options["file"], error) from error
+        for line in told(result):
+            self.stdout.write(line)
+
+    def _imported(self, text: str, options: dict[str, Any]) -> ImportResult:
+        national = options["format"] == NBI or (
+            options["format"] == AUTO and is_national_inventory(text)
+        )
+        if options["skip_bad_rows"] and not national:
+            raise CommandError(
+                "--skip-bad-rows is for national inventory rows: a register file is taken whole"
+                " or not at all. Leave the option out.",
+                returncode=WRONG_ARGUMENT,
+            )
+        # disable=None: a bar on a terminal, silence where the output is kept.
+        with tqdm(unit="row", desc="Reading", disable=None, leave=False) as bar:
+            if national:
+                return import_nbi(
+                    text_or_file=text,
+                    dry_run=options["dry_run"],
+                    skip_bad_rows=options["skip_bad_rows"],
+                    progress=bar.update,
+                )
+            return import_register(
+                text_or_file=text, dry_run=options["dry_run"], progress=bar.update
+            )
+
+
+def told(result: ImportResult) -> Iterator[str]:
+    """Yield what an import did, in lines."""
+    yield "Dry run, nothing written. It would be:" if result.dry_run else "Imported:"
+    for record in Record:
+        counts = [each[record] for each in (result.created, result.updated, result.unchanged)]
+        if any(counts):
+            yield "  {:<12} {:>6} created {:>6} updated {:>6} unchanged".format(record, *counts)
+    yield from _listed("Left out, because they cannot be taken", result.problems)
+    yield from _listed("Worth a look", result.notices)
+
+
+def _listed(heading: str, problems: list[Problem]) -> Iterator[str]:
+    if problems:
+        yield f"{heading} ({len(problems)}):"
+        for problem in problems[:MOST_PROBLEMS_SHOWN]:
+            yield f"  {problem}"
+        if len(problems) > MOST_PROBLEMS_SHOWN:
+            yield f"  ... and {len(problems) - MOST_PROBLEMS_SHOWN} more."
+
+
+def columns_told() -> Iterator[str]:
+    """Yield the table of columns, meanings wrapped to the terminal."""
+    columns = described()
+    longest = max(len(each.name) for each in columns)
+    indent = " " * 4
+    width = max(72, shutil.get_terminal_size((100, 24)).columns)
+    yield FORMAT
+    yield "UTF-8 with or without byte order mark; comma, semicolon or tab between cells."
+    yield (
+        "A header may end in another unit of the same kind (station_ft, opening_min_in,"
+        " setting_temperature_f), and a cell may have its own (2 3/16 in)."
+    )
+    for each in columns:
+        unit = f"[{each.unit}]" if each.unit else ""
+        yield (
+            f"{each.name:<{longest}}  {unit:<9}  rows: {each.records};"
+            f" needed: {each.needed or 'no'}"
+        )
+        yield from textwrap.wrap(
+            each.meaning, width, initial_indent=indent, subsequent_indent=indent
+        )
