@@ -1,6 +1,8 @@
 """The engineer's pages: who may see them, and in which units."""
 
 import pytest
+from django.test import Client
+from django.views.defaults import server_error
 
 from inspections.models import Preference
 from tests.inspections.desk_rows import one_of_each, words
@@ -74,6 +76,19 @@ def test_what_is_not_there_is_said_on_a_page_of_its_own(as_role, address):
     response = as_role("engineer").get(address)
     assert response.status_code == 404
     assert "There is nothing at this address" in response.content.decode()
+
+
+def test_the_page_of_a_failure_needs_neither_user_nor_database(rf, django_assert_num_queries):
+    with django_assert_num_queries(0):
+        response = server_error(rf.get("/"))
+    assert response.status_code == 500
+    assert "tell whoever runs this site the time" in response.content.decode()
+
+
+def test_a_form_from_a_stale_page_is_refused_with_what_to_do():
+    response = Client(enforce_csrf_checks=True).post("/sign-in/", {"username": "x"})
+    assert response.status_code == 403
+    assert "load the page again" in response.content.decode()
 
 
 def test_every_page_carries_the_caution(client):
