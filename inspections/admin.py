@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from django.contrib import admin
+from django.contrib.admin import ModelAdmin
 from django.db.models import Count, Model, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
@@ -129,7 +132,7 @@ class AgencySettingsAdmin(SettingsAdmin):
         return Reading.objects.all()
 
 
-class RecordAdmin(admin.ModelAdmin):
+class RecordAdmin(ModelAdmin):
     """Rows that come from visits and files: to look up here, never to write."""
 
     list_per_page = 50
@@ -207,24 +210,11 @@ class ReadingAdmin(RecordAdmin):
         "corrects",
         ("created_by", "created_at"),
     )
-    list_display = (
-        "taken_at",
-        "element",
-        "quantity",
-        "point",
-        "axis",
-        "repeat",
-        "value",
-        "typed",
-        "is_correction",
-    )
-    list_filter = (
-        "quantity",
-        "axis",
-        "inspection__state",
-        ("corrects", admin.EmptyFieldListFilter),
-        "element__bridge__district",
-    )
+    list_display = ("taken_at", "element", "quantity", "point", "axis", "repeat",
+                    "value", "typed", "is_correction")  # fmt: skip
+    list_filter = ("quantity", "axis", "inspection__state",
+                   ("corrects", admin.EmptyFieldListFilter),
+                   "element__bridge__district")  # fmt: skip
     list_select_related = ("element__bridge",)
     search_fields = (*OF_ELEMENT, "remark")
     search_help_text = "Code of the element, code or name of the bridge, remark"
@@ -261,30 +251,31 @@ class AirTemperatureAdmin(RecordAdmin):
     ordering = ("station", "-time_utc")
 
 
+def _figure(name: str, label: str, form: str = ".1f") -> Callable[[ModelAdmin, Verdict], str]:
+    """Return a column of one of a verdict's numbers, rounded."""
+
+    @admin.display(description=label, ordering=name)
+    def column(_admin: ModelAdmin, verdict: Verdict) -> str:
+        value = getattr(verdict, name)
+        return "–" if value is None else format(value, form)
+
+    return column
+
+
 @admin.register(Verdict)
 class VerdictAdmin(RecordAdmin):
-    """What the model said of a reading, with its numbers."""
+    """What the model said of a reading, with its numbers in the unit of its quantity."""
 
-    list_display = (
-        "taken_at",
-        "element",
-        "quantity",
-        "point",
-        "verdict",
-        "value",
-        "expected",
-        "residual",
-        "residual_in_u",
-        "use_now",
-        "temperature_c",
-    )
-    list_filter = (
-        "verdict",
-        "quantity",
-        "temperature_way",
-        "setting_from",
-        "element__bridge__district",
-    )
+    # A column named as a field would show the field.
+    read = _figure("value", "Value")
+    predicted = _figure("expected", "Expected")
+    off = _figure("residual", "Off", "+.1f")
+    in_u = _figure("residual_in_u", "Off, in its uncertainties", "+.1f")
+    use = _figure("use_now", "Use of limit", ".0%")
+    list_display = ("taken_at", "element", "quantity", "point", "verdict",
+                    "read", "predicted", "off", "in_u", "use")  # fmt: skip
+    list_filter = ("verdict", "quantity", "temperature_way", "setting_from",
+                   "element__bridge__district")  # fmt: skip
     list_select_related = ("element__bridge",)
     search_fields = OF_ELEMENT
     search_help_text = "Code of the element, code or name of the bridge"

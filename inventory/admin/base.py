@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from django import forms
-from django.contrib import admin
 from django.contrib.admin.utils import flatten_fieldsets
 from django.core.exceptions import PermissionDenied
 from django.db import models
@@ -23,6 +23,7 @@ class ReadOnlyHistoryAdmin(SimpleHistoryAdmin):
     """
 
     object_history_list_template = "admin/inventory/history_list.html"
+    object_history_form_template = "admin/inventory/history_form.html"
     list_per_page = 50
 
     def revert_disabled(self, request: HttpRequest, obj: models.Model | None = None) -> bool:
@@ -81,16 +82,18 @@ class KeptInline:
         return False
 
 
-class ListInline(admin.TabularInline):
-    """Rows shown with a link to their own page."""
+@dataclass(frozen=True, slots=True)
+class LinkedRow:
+    """A row of a list within another page; its first cell leads to ``address``."""
 
-    can_delete = False
-    show_change_link = True
-    extra = 0
-    max_num = 0
+    address: str
+    cells: list[object]
 
-    def has_add_permission(self, request: HttpRequest, obj: models.Model | None = None) -> bool:
-        return False
 
-    def has_change_permission(self, request: HttpRequest, obj: models.Model | None = None) -> bool:
-        return False
+@dataclass(frozen=True, slots=True)
+class LinkedList:
+    """A list within another page, each row with a link to its own."""
+
+    title: str
+    headings: list[str]
+    rows: list[LinkedRow]

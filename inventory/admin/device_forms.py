@@ -95,7 +95,7 @@ class ReplaceMixin(forms.Form):
     @classmethod
     def fieldsets(cls, kind: str) -> tuple:
         """Return the groups of its fields."""
-        return (("Present device", {"fields": ("ended_on",)}), *new_device(kind))
+        return (("Present device", {"fields": ("ended_on",)}), *new_device(kind, "New device"))
 
     @classmethod
     def initial_of(cls, element: Element) -> dict[str, Any]:

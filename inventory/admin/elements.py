@@ -7,13 +7,15 @@ from collections.abc import Iterable
 from django import forms
 from django.contrib import admin
 from django.contrib.admin import helpers
+from django.contrib.admin.utils import unquote
 from django.contrib.admin.widgets import AdminRadioSelect, AutocompleteSelect
 from django.core.exceptions import PermissionDenied
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.template.response import TemplateResponse
+from django.urls import reverse
 
-from inventory.admin.base import ListInline, RegisterAdmin
+from inventory.admin.base import LinkedList, LinkedRow, RegisterAdmin
 from inventory.admin.device_forms import device_form
 from inventory.admin.device_views import DeviceViews, may_write
 from inventory.admin.fieldsets import new_device
@@ -54,28 +56,29 @@ class DeviceInline(admin.StackedInline):
         return super().get_formset(request, obj, **kwargs)
 
 
-class DevicesInline(ListInline):
-    """Every device that stood at a place, the newest first."""
-
-    model = Installation
-    verbose_name_plural = "devices that stand or stood here, the newest first"
-    fields = (
-        "now",
-        "device_type",
-        "installed_on",
-        "removed_on",
-        "end_reason",
-        "maker",
-        "lot",
-        "setting_source",
+def devices_at(element_id: str) -> LinkedList:
+    """Return every device that stood at a place, the newest first, the current one marked."""
+    devices = Installation.objects.filter(element_id=element_id).order_by("-installed_on")
+    return LinkedList(
+        "Devices that stand or stood here, the newest first",
+        ["Device", "Now", "Installed on", "Ended on", "Ended by", "Maker", "Lot", "Setting"],
+        [
+            LinkedRow(
+                reverse("admin:inventory_installation_change", args=[device.pk]),
+                [
+                    device.get_device_type_display(),
+                    "Current" if device.is_current else "Ended",
+                    device.installed_on,
+                    device.removed_on,
+                    device.get_end_reason_display(),
+                    device.maker,
+                    device.lot,
+                    device.get_setting_source_display(),
+                ],
+            )
+            for device in devices
+        ],
     )
-    readonly_fields = ("now",)
-    ordering = ("-installed_on",)
-
-    @admin.display(description="Now")
-    def now(self, installation: Installation) -> str:
-        """Mark the current one in words."""
-        return "Current" if installation.is_current else "Ended"
 
 
 @admin.register(Element)
@@ -89,8 +92,7 @@ class ElementAdmin(DeviceViews, RegisterAdmin):
     change_form_template = "admin/inventory/element/change_form.html"
     list_display = (
         "code",
-        "bridge",
-        "kind",
+        "bridge_code",
         "device",
         "station_m",
         "line",
@@ -118,6 +120,11 @@ class ElementAdmin(DeviceViews, RegisterAdmin):
     )
     search_help_text = "Code, name or line; code or name of the bridge; maker or lot of the device"
     ordering = ("bridge__code", "station_m", "code")
+
+    @admin.display(description="Bridge", ordering="bridge__code")
+    def bridge_code(self, element: Element) -> str:
+        """Return the code of its bridge."""
+        return element.bridge.code
 
     @admin.display(description="Device", ordering="current_installation__device_type")
     def device(self, element: Element) -> str:
@@ -168,7 +175,7 @@ class ElementAdmin(DeviceViews, RegisterAdmin):
         return (*super().get_readonly_fields(request, obj), *permanent)
 
     def get_inlines(self, request: HttpRequest, obj: Element | None) -> list:
-        return [DevicesInline if obj else DeviceInline]
+        return [] if obj else [DeviceInline]
 
     def get_form(self, request, obj=None, change=False, **kwargs):
         """Fix bridge and kind of a new element; offer supports and units of its bridge."""
@@ -185,6 +192,7 @@ class ElementAdmin(DeviceViews, RegisterAdmin):
                 form.base_fields[name].initial = value
                 form.base_fields[name].disabled = True
             form.base_fields["bridge"].queryset = Bridge.objects.filter(pk=bridge.pk)
+            form.base_fields["bridge"].widget = form.base_fields["bridge"].widget.widget
         return form
 
     def add_view(self, request, form_url="", extra_context=None):
@@ -196,9 +204,12 @@ class ElementAdmin(DeviceViews, RegisterAdmin):
         return super().add_view(request, form_url, extra_context)
 
     def change_view(self, request, object_id, form_url="", extra_context=None):
-        """Offer the ways to another device to those who may take them."""
-        ways = {"may_write_devices": may_write(request)}
-        return super().change_view(request, object_id, form_url, ways | (extra_context or {}))
+        """List its devices and offer the ways to another one to those who may take them."""
+        more = {
+            "may_write_devices": may_write(request),
+            "linked_list": lambda: devices_at(unquote(object_id)),
+        }
+        return super().change_view(request, object_id, form_url, more | (extra_context or {}))
 
     def _ask_place(self, request: HttpRequest) -> HttpResponse:
         asked = set(PlaceForm.base_fields) <= set(request.GET)

@@ -99,10 +99,10 @@ DESIGN_OF_KIND: dict[str, Fieldsets] = {
 }
 
 
-def new_device(kind: str) -> Fieldsets:
+def new_device(kind: str, title: str = "Device") -> Fieldsets:
     """Return the groups of a device that comes to a place, capacities last."""
     return (
-        ("Device", {"fields": ("device_type", "installed_on", ("maker", "lot"), "remarks")}),
+        (title, {"fields": ("device_type", "installed_on", ("maker", "lot"), "remarks")}),
         ("Setting", {"fields": SETTING_OF_KIND[kind]}),
         *DESIGN_OF_KIND[kind],
     )

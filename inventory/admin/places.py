@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from django.contrib import admin
+from django.contrib.admin.utils import unquote
 from django.db.models import Count, QuerySet
 from django.http import HttpRequest
+from django.urls import reverse
 
-from inventory.admin.base import KeptInline, ListInline, RegisterAdmin
+from inventory.admin.base import KeptInline, LinkedList, LinkedRow, RegisterAdmin
 from inventory.models import Bridge, District, Element, Support, TemperatureBasis, Unit
 from inventory.models.choices import ElementKind
 
@@ -51,20 +53,16 @@ class TemperatureBasisInline(KeptInline, admin.StackedInline):
     max_num = 1
 
 
-class UnitInline(KeptInline, admin.TabularInline):
-    """The figures without which a unit cannot be; the rest is on its own page."""
-
+class UnitInline(KeptInline, admin.StackedInline):
     model = Unit
     fields = (
-        "code",
-        "deck_type",
-        "start_station_m",
-        "end_station_m",
-        "fixed_station_m",
-        "expansion_per_c",
+        ("code", "name", "deck_type"),
+        ("start_station_m", "end_station_m"),
+        ("fixed_station_m", "u_fixed_station_m"),
+        ("expansion_per_c", "u_expansion_per_c"),
+        ("plan_radius_m", "deck_share"),
     )
     extra = 0
-    show_change_link = True
 
     def get_queryset(self, request: HttpRequest) -> QuerySet[Unit]:
         return super().get_queryset(request).select_related("bridge")
@@ -80,31 +78,28 @@ class SupportInline(KeptInline, admin.TabularInline):
         return super().get_queryset(request).select_related("bridge")
 
 
-class ElementsInline(ListInline):
-    """The elements of a bridge along its stations, each with a link to its page."""
-
-    model = Element
-    fields = ("kind", "device", "station_m", "line", "support_code")
-    readonly_fields = ("device", "support_code")
-    ordering = ("station_m", "code")
-    verbose_name_plural = "elements, along the stations"
-
-    def get_queryset(self, request: HttpRequest) -> QuerySet[Element]:
-        return (
-            super()
-            .get_queryset(request)
-            .select_related("bridge", "support", "current_installation")
-        )
-
-    @admin.display(description="Device")
-    def device(self, element: Element) -> str:
-        """Return the type of the device that stands there."""
-        return element.current_installation.get_device_type_display()
-
-    @admin.display(description="Support")
-    def support_code(self, element: Element) -> str:
-        """Return the code of its support."""
-        return element.support.code
+def elements_along(bridge_id: str) -> LinkedList:
+    """Return the elements of a bridge along its stations."""
+    elements = Element.objects.filter(bridge_id=bridge_id).select_related(
+        "support", "current_installation"
+    )
+    return LinkedList(
+        "Elements, along the stations",
+        ["Code", "Device", "Station [m]", "Support", "Line"],
+        [
+            LinkedRow(
+                reverse("admin:inventory_element_change", args=[element.pk]),
+                [
+                    element.code,
+                    element.current_installation.get_device_type_display(),
+                    element.station_m,
+                    element.support.code,
+                    element.line,
+                ],
+            )
+            for element in elements.order_by("station_m", "code")
+        ],
+    )
 
 
 @admin.register(Bridge)
@@ -135,7 +130,7 @@ class BridgeAdmin(RegisterAdmin):
         ("National inventory", {"fields": (("inventory_state_code", "inventory_number"),)}),
         ("Remarks", {"fields": ("remarks",)}),
     )
-    inlines = (TemperatureBasisInline, UnitInline, SupportInline, ElementsInline)
+    inlines = (TemperatureBasisInline, UnitInline, SupportInline)
     autocomplete_fields = ("district",)
     list_display = (
         "code",
@@ -165,9 +160,12 @@ class BridgeAdmin(RegisterAdmin):
         return (row.pk,)
 
     def change_view(self, request, object_id, form_url="", extra_context=None):
-        """Offer to add an element of each kind."""
-        kinds = {"element_kinds": ElementKind.choices}
-        return super().change_view(request, object_id, form_url, kinds | (extra_context or {}))
+        """List its elements and offer to add one of each kind."""
+        more = {
+            "element_kinds": ElementKind.choices,
+            "linked_list": lambda: elements_along(unquote(object_id)),
+        }
+        return super().change_view(request, object_id, form_url, more | (extra_context or {}))
 
 
 class OnBridgeAdmin(RegisterAdmin):

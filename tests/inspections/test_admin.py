@@ -76,6 +76,12 @@ def test_a_search_finds_the_readings_of_a_bridge(engineer, joint):
     assert [each.element for each in found.context["cl"].result_list] == [joint]
 
 
+def test_the_list_of_verdicts_rounds_its_numbers(engineer, joint):
+    page = engineer.get(url(Verdict, "changelist")).content.decode()
+    assert '<td class="field-predicted">50.0</td>' in page
+    assert '<td class="field-off">+10.0</td>' in page
+
+
 def test_a_visit_leads_to_its_readings(engineer, joint):
     visit = Inspection.objects.get()
     link = f"{url(Reading, 'changelist')}?inspection__id__exact={visit.pk}"

@@ -83,10 +83,10 @@ def test_a_wrong_time_zone_is_told_before_a_reading_stumbles_over_it(engineer, u
 
 
 def test_the_page_of_a_bridge_lists_its_elements_and_leads_to_adding_one(engineer, unit):
-    joint = make_element(unit, "strip_seal", code="J1")
+    joint = make_element(unit, "strip_seal", code="J1", station_m=0.0)
     page = engineer.get(change_url(unit.bridge)).content.decode()
     assert change_url(joint) in page
-    assert "Strip seal joint" in page
+    assert "<td>Strip seal joint</td><td>0.0</td>" in page
     for kind in ("bearing", "joint", "restraint"):
         assert f"?bridge={unit.bridge_id}&amp;kind={kind}" in page
 
