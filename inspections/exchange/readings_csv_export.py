@@ -75,7 +75,7 @@ def _rows_of_bridge(bridge: Bridge, as_typed: bool) -> Iterator[dict[str, str]]:
     ):
         readings[reading.inspection_id].append(reading)
     for temperature in (
-        TemperatureReading.objects.filter(inspection__bridge=bridge)
+        TemperatureReading.objects.filter(inspection__bridge=bridge, corrected_by__isnull=True)
         .select_related("unit", "instrument")
         .order_by("taken_at", "pk")
     ):

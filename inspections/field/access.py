@@ -6,7 +6,7 @@ from django.contrib.auth.models import AbstractBaseUser, AnonymousUser
 from django.core.exceptions import PermissionDenied
 from django.shortcuts import get_object_or_404
 
-from inspections.models import Inspection, Reading
+from inspections.models import Inspection, Reading, TemperatureReading
 from inspections.models.choices import InspectionState
 
 VIEW = "inspections.view_inspection"
@@ -47,3 +47,13 @@ def reading_to_correct(user: User, pk: int) -> Reading:
     if not may_correct(user, reading.inspection):
         raise PermissionDenied
     return reading
+
+
+def temperature_to_correct(user: User, pk: int) -> TemperatureReading:
+    """Return a temperature to a user who may correct it now."""
+    require(user, VIEW, ENTER)
+    rows = TemperatureReading.objects.select_related("inspection__bridge", "unit", "created_by")
+    temperature = get_object_or_404(rows, pk=pk)
+    if not may_correct(user, temperature.inspection):
+        raise PermissionDenied
+    return temperature

@@ -1,4 +1,4 @@
-"""Entry of temperatures and readings, and their correction."""
+"""Entry of temperatures and readings."""
 
 from __future__ import annotations
 
@@ -13,10 +13,10 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 
-from inspections.field.access import ENTER, inspection_for, may_correct, reading_to_correct
-from inspections.field.forms import CorrectionForm, ThermometerForm, temperature_formset
+from inspections.field.access import ENTER, inspection_for, may_correct
+from inspections.field.forms import ThermometerForm, temperature_formset
 from inspections.field.reading_form import Block, ReadingForm
-from inspections.models import Inspection, Verdict
+from inspections.models import Verdict
 from inspections.models.choices import InspectionState, ReadingQuantity
 from inspections.preferences import system_of
 from inspections.selectors.field import (
@@ -26,10 +26,11 @@ from inspections.selectors.field import (
     neighbours,
     offered_points,
     reads_of,
+    temperatures_of,
     walk,
 )
 from inspections.selectors.forecast import Forecast, Outlook, last_at_point, outlook
-from inspections.services.readings import Recorded, RowsRefused, correct_reading, record
+from inspections.services.readings import Recorded, RowsRefused, record
 from inventory.models.choices import GapAxis
 
 
@@ -120,46 +121,11 @@ def temperature_form(request: HttpRequest, pk: int) -> HttpResponse:
             "inspection": inspection,
             "formset": formset,
             "thermometer": thermometer,
-            "taken": inspection.temperatures.select_related("unit"),
+            "taken": temperatures_of(inspection),
+            "may_correct": may_correct(request.user, inspection),
             "is_open": inspection.state == InspectionState.OPEN,
         },
     )
-
-
-def reading_correct(request: HttpRequest, pk: int) -> HttpResponse:
-    """Append a correction of a reading."""
-    reading = reading_to_correct(request.user, pk)
-    form = CorrectionForm(request.POST or None, reading=reading, system=system_of(request))
-    if request.method == "POST" and form.is_valid():
-        value = form.cleaned_data["value"]
-        try:
-            correct_reading(
-                reading=reading,
-                value=value.value,
-                typed=value.typed,
-                reason=form.cleaned_data["reason"],
-                user=request.user,
-            )
-        except ValidationError as refusal:
-            form.refuse(refusal)
-        else:
-            messages.success(request, "Corrected. The old value stays, struck through.")
-            return redirect(_of_element(reading.inspection, reading.element_id))
-    return render(
-        request,
-        "field/reading_correct.html",
-        {
-            "reading": reading,
-            "inspection": reading.inspection,
-            "form": form,
-            "newer": getattr(reading, "corrected_by", None),
-            "back": _of_element(reading.inspection, reading.element_id),
-        },
-    )
-
-
-def _of_element(inspection: Inspection, element_pk: int) -> str:
-    return reverse("inspection", args=[inspection.pk]) + f"#element-{element_pk}"
 
 
 def _channels(stop: Stop, skewed: bool) -> Iterable[tuple[str, str, str]]:

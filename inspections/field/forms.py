@@ -10,8 +10,7 @@ from django import forms
 from django.db.models import Q, QuerySet
 
 from inspections.field.typed_fields import LocalTimeField, PlainForm, TypedField, unit_label
-from inspections.form_spec import FIELDS
-from inspections.models import Inspection, Instrument, Reading
+from inspections.models import Inspection, Instrument
 from inspections.models.choices import InspectionKind, InspectionState, TemperaturePlace
 from inspections.models.readings import TEMPERATURE
 from inspections.selectors.field import bridges_to_inspect
@@ -29,6 +28,7 @@ FIRST_PLACES = (
 """Places that the rows of the temperature form begin with, the most telling first."""
 
 SHADE, SUN = "shade", "sun"
+EXPOSURES = [(SHADE, "Shade"), (SUN, "Sun")]
 
 
 class InspectionFilter(django_filters.FilterSet):
@@ -87,7 +87,7 @@ class TemperatureRowForm(PlainForm):
     place = forms.ChoiceField(label="Place", choices=TemperaturePlace.choices)
     exposure = forms.ChoiceField(
         label="Surface in",
-        choices=[(SHADE, "Shade"), (SUN, "Sun")],
+        choices=EXPOSURES,
         widget=forms.RadioSelect,
         initial=SHADE,
     )
@@ -207,23 +207,29 @@ class ReviewForm(PlainForm):
 
 
 class CorrectionForm(PlainForm):
-    """A new value for a reading, and why."""
+    """A new value for a reading or temperature, and why."""
 
     reason = forms.CharField(
         label="Reason",
         max_length=240,
         help_text="Such as: digits exchanged when writing down. It stays beside the old value.",
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
-        error_messages={"required": "Say why the reading is corrected."},
+        error_messages={"required": "Say why it is corrected."},
     )
 
-    def __init__(self, *args, reading: Reading, system: System, **kwargs) -> None:
+    def __init__(
+        self,
+        *args,
+        dimension: Dimension,
+        limits: tuple[float, float],
+        system: System,
+        **kwargs,
+    ) -> None:
         super().__init__(*args, **kwargs)
-        dimension = FIELDS[reading.quantity].dimension
         self.fields["value"] = TypedField(
             dimension,
             system,
-            (FIELDS[reading.quantity].low, FIELDS[reading.quantity].high),
+            limits,
             label=f"Correct value [{unit_label(dimension, system)}]",
             error_messages={"required": "Give the value that should stand."},
         )
@@ -234,6 +240,24 @@ class CorrectionForm(PlainForm):
         if not hasattr(refusal, "error_dict"):
             self.add_error(None, refusal.messages)
             return
-        names = {"value": "value", "typed": "value", "remark": "reason"}
+        names = {
+            "value": "value",
+            "temperature_c": "value",
+            "typed": "value",
+            "remark": "reason",
+            "sunlit": "exposure",
+        }
         for name, messages in refusal.message_dict.items():
             self.add_error(names.get(name), messages)
+
+
+class TemperatureCorrectionForm(CorrectionForm):
+    """A new temperature, whether it was taken in the sun, and why."""
+
+    exposure = forms.ChoiceField(label="Surface in", choices=EXPOSURES, widget=forms.RadioSelect)
+
+    def __init__(self, *args, system: System, **kwargs) -> None:
+        limits = (TEMPERATURE.low, TEMPERATURE.high)
+        super().__init__(*args, dimension=Dimension.TEMPERATURE, limits=limits, system=system,
+                         **kwargs)  # fmt: skip
+        self.order_fields(["value", "exposure", "reason"])

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from inspections.field import entry, views
+from inspections.field import corrections, entry, views
 
 urlpatterns = [
     path("inspections/", views.inspection_list, name="inspections"),
@@ -17,5 +17,10 @@ urlpatterns = [
         entry.reading_form,
         name="reading-form",
     ),
-    path("readings/<int:pk>/correct/", entry.reading_correct, name="reading-correct"),
+    path("readings/<int:pk>/correct/", corrections.reading_correct, name="reading-correct"),
+    path(
+        "temperatures/<int:pk>/correct/",
+        corrections.temperature_correct,
+        name="temperature-correct",
+    ),
 ]

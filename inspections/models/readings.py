@@ -122,6 +122,10 @@ class TemperatureReading(models.Model):
     instrument = models.ForeignKey(
         Instrument, models.PROTECT, related_name="temperatures", null=True, blank=True
     )
+    remark = models.CharField("Remark", max_length=240, blank=True)
+    corrects = models.OneToOneField(
+        "self", models.PROTECT, related_name="corrected_by", null=True, blank=True
+    )
     created_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
     )
@@ -136,12 +140,13 @@ class TemperatureReading(models.Model):
             ),
             models.UniqueConstraint(
                 fields=["inspection", "unit", "place", "taken_at"],
+                condition=Q(corrects__isnull=True),
                 name="temperature_once_a_unit",
                 violation_error_message="This place has a temperature of this time.",
             ),
             models.UniqueConstraint(
                 fields=["inspection", "place", "taken_at"],
-                condition=Q(unit__isnull=True),
+                condition=Q(unit__isnull=True, corrects__isnull=True),
                 name="temperature_once_for_all_units",
                 violation_error_message="This place has a temperature of this time.",
             ),

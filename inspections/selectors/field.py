@@ -7,6 +7,7 @@ import re
 from collections import defaultdict
 from dataclasses import dataclass, field
 from itertools import pairwise
+from typing import TypeVar
 from zoneinfo import ZoneInfo
 
 from django.db.models import Count, Exists, IntegerField, Max, OuterRef, QuerySet, Subquery
@@ -22,6 +23,7 @@ from inventory.models import Bridge, Element, Installation
 from movement.results import Reason
 
 NOON = dt.time(12)
+Row = TypeVar("Row", Reading, TemperatureReading)
 
 
 @dataclass(slots=True)
@@ -30,6 +32,14 @@ class Measured:
 
     reading: Reading
     replaced: list[Reading]
+
+
+@dataclass(slots=True)
+class Taken:
+    """One temperature as it now stands, with the earlier values that it replaced."""
+
+    standing: TemperatureReading
+    replaced: list[TemperatureReading]
 
 
 @dataclass(slots=True)
@@ -103,7 +113,7 @@ class InspectionSheet:
     """Everything that the page of one inspection shows."""
 
     stops: list[Stop]
-    temperatures: list[TemperatureReading]
+    temperatures: list[Taken]
 
     @property
     def done(self) -> int:
@@ -150,9 +160,14 @@ def inspection_sheet(inspection: Inspection) -> InspectionSheet:
     stops = walk(inspection)
     for stop in stops:
         stop.reads = reads[stop.element.pk]
-    return InspectionSheet(
-        stops, list(inspection.temperatures.select_related("unit", "created_by", "instrument"))
-    )
+    return InspectionSheet(stops, temperatures_of(inspection))
+
+
+def temperatures_of(inspection: Inspection) -> list[Taken]:
+    """Return the temperatures taken in an inspection, by time and place."""
+    rows = list(inspection.temperatures.select_related("unit", "created_by", "instrument"))
+    corrected_by = {row.corrects_id: row for row in rows if row.corrects_id}
+    return [Taken(*_as_it_stands(row, corrected_by)) for row in rows if row.corrects_id is None]
 
 
 def walk(inspection: Inspection) -> list[Stop]:
@@ -201,7 +216,7 @@ def reads_of(
         if row.corrects_id is None:
             key = (row.element_id, *_point_key(row))
             read = grouped.setdefault(key, PointRead([], verdict_of.get(key)))
-            read.measured.append(_as_it_stands(row, corrected_by))
+            read.measured.append(Measured(*_as_it_stands(row, corrected_by)))
     result = defaultdict(list)
     for (element_id, *_), read in grouped.items():
         read.measured.sort(key=lambda each: each.reading.repeat)
@@ -248,12 +263,13 @@ def offered_points(installation: Installation, each: ReadingField) -> list[str]:
     return list(each.points)
 
 
-def _as_it_stands(row: Reading, corrected_by: dict[int, Reading]) -> Measured:
+def _as_it_stands(row: Row, corrected_by: dict[int | None, Row]) -> tuple[Row, list[Row]]:
+    """Return the row that stands in place of another, and those that it replaced."""
     replaced = []
     while row.pk in corrected_by:
         replaced.append(row)
         row = corrected_by[row.pk]
-    return Measured(row, replaced)
+    return row, replaced
 
 
 def _point_key(row: Reading | Verdict) -> tuple[str, str, str, dt.datetime]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Any, TypeVar
 
 from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
@@ -21,8 +22,12 @@ __all__ = [
     "RowProblem",
     "RowsRefused",
     "correct_reading",
+    "correct_temperature",
     "record",
 ]
+
+
+Row = TypeVar("Row", Reading, TemperatureReading)
 
 
 @dataclass(slots=True)
@@ -80,36 +85,43 @@ def correct_reading(
     *, reading: Reading, value: float, typed: str, reason: str, user: AbstractBaseUser
 ) -> Reading:
     """Append a correction of a reading; the old row stays and is no longer judged."""
-    _locked(reading.inspection)
+    return _corrected(reading, {"value": value, "typed": typed}, reason, user)
+
+
+@transaction.atomic
+def correct_temperature(
+    *,
+    temperature: TemperatureReading,
+    temperature_c: float,
+    sunlit: bool,
+    typed: str,
+    reason: str,
+    user: AbstractBaseUser,
+) -> TemperatureReading:
+    """Append a correction of a temperature; the old row stays and no longer counts."""
+    changed = {"temperature_c": temperature_c, "sunlit": sunlit, "typed": typed}
+    return _corrected(temperature, changed, reason, user)
+
+
+def _corrected(row: Row, changed: dict[str, Any], reason: str, user: AbstractBaseUser) -> Row:
+    """Append a copy of a row with what has changed, and judge its bridge again."""
+    _locked(row.inspection)
     if not reason.strip():
-        raise ValidationError({"remark": "Say why the reading is corrected."})
-    if Reading.objects.filter(corrects=reading).exists():
-        raise ValidationError("This reading has been corrected already. Correct the newer one.")
-    correction = Reading(
-        **{
-            name: getattr(reading, name)
-            for name in (
-                "inspection",
-                "element",
-                "installation",
-                "quantity",
-                "point",
-                "axis",
-                "repeat",
-                "taken_at",
-                "instrument",
-                "accuracy",
-            )
-        },
-        value=value,
-        typed=typed,
-        remark=reason,
-        corrects=reading,
-        created_by=user,
+        raise ValidationError({"remark": "Say why it is corrected."})
+    if type(row).objects.filter(corrects=row).exists():
+        raise ValidationError("This has been corrected already. Correct the newer one.")
+    own = {"id", "created_at", *changed}
+    copied = {
+        field.name: getattr(row, field.name)
+        for field in row._meta.concrete_fields
+        if field.name not in own
+    }
+    correction = type(row)(
+        **copied | changed | {"remark": reason, "corrects": row, "created_by": user}
     )
     correction.full_clean()
     correction.save(force_insert=True)
-    judge_bridges([reading.inspection.bridge_id])
+    judge_bridges([row.inspection.bridge_id])
     return correction
 
 

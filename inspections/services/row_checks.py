@@ -108,12 +108,12 @@ def checked_temperatures(
 ) -> tuple[list[TemperatureReading], int, list[RowProblem]]:
     """Return the rows to write, and how many stand there already, and what is wrong."""
     zone = ZoneInfo(inspection.bridge.time_zone)
-    present = {
-        tuple(key): (value, sunlit)
-        for *key, value, sunlit in inspection.temperatures.values_list(
-            "unit_id", "place", "taken_at", "temperature_c", "sunlit"
-        )
-    }
+    # As for readings: a corrected row stays known, the last is the one that stands.
+    present: defaultdict[tuple, list[tuple[float, bool]]] = defaultdict(list)
+    for *key_parts, value, sunlit in inspection.temperatures.order_by("pk").values_list(
+        "unit_id", "place", "taken_at", "temperature_c", "sunlit"
+    ):
+        present[tuple(key_parts)].append((value, sunlit))
     fresh, problems, seen = [], [], 0
     for index, each in enumerate(new):
         row = TemperatureReading(
@@ -134,16 +134,17 @@ def checked_temperatures(
         wrong = wrong or _field_problems(row)
         key = (each.unit.pk if each.unit else None, each.place, each.taken_at)
         if not wrong and key in present:
-            value, sunlit = present[key]
-            if abs(value - each.temperature_c) > SAME_VALUE:
+            same = [sunlit for value, sunlit in present[key] if _same(value, each.temperature_c)]
+            if not same:
                 wrong["temperature_c"] = (
-                    f"{value:g} degC is recorded for this place and time, not"
-                    f" {each.temperature_c:g}. Check which is right and give that one."
+                    f"{present[key][-1][0]:g} degC is recorded for this place and time, not"
+                    f" {each.temperature_c:g}. Correct that temperature, or give the time of this"
+                    " one."
                 )
-            elif sunlit != each.sunlit:
+            elif each.sunlit not in same:
                 wrong["sunlit"] = (
-                    f"It is recorded as taken in the {'sun' if sunlit else 'shade'}. Check which"
-                    " is right and say the same."
+                    f"It is recorded as taken in the {'sun' if same[-1] else 'shade'}. Correct"
+                    " that temperature, or say the same."
                 )
             else:
                 seen += 1
@@ -151,7 +152,7 @@ def checked_temperatures(
         if wrong:
             problems += [RowProblem(index, name, message) for name, message in wrong.items()]
         else:
-            present[key] = each.temperature_c, each.sunlit
+            present[key] = [(each.temperature_c, each.sunlit)]
             fresh.append(row)
     return fresh, seen, problems
 

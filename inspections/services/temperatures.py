@@ -97,7 +97,7 @@ def effective_temperatures(hours: list[Hour], agency: AgencySettings) -> Effecti
 def _taken(inspection_ids: set[int]) -> dict[int, list[Taken]]:
     rows = defaultdict(list)
     for inspection_id, *row in TemperatureReading.objects.filter(
-        inspection_id__in=inspection_ids
+        inspection_id__in=inspection_ids, corrected_by__isnull=True
     ).values_list("inspection_id", "unit_id", "place", "sunlit", "temperature_c", "taken_at"):
         rows[inspection_id].append(tuple(row))
     return rows
