@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 import io
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -13,29 +12,11 @@ from django.contrib.auth.models import AbstractBaseUser
 from inspections.exchange import air_csv, readings_csv_columns, readings_csv_export
 from inspections.exchange.forms import AirForm, ImportForm, ReadingsForm, RegisterForm
 from inspections.exchange.readings_csv import import_readings
-from inventory.exchange import columns as register_columns
+from inventory.exchange import register_guide
 from inventory.exchange.nbi_reading import is_national_inventory
 from inventory.exchange.nbi_rows import import_nbi
 from inventory.exchange.problems import decoded
 from inventory.exchange.register_csv import import_register
-
-REGISTER_SAMPLE: tuple[Mapping[str, str], ...] = (
-    {"record": "district", "district": "SAMPLE", "name": "Invented district"},
-    {"record": "bridge", "bridge": "SAMPLE-1", "district": "SAMPLE", "name": "Invented bridge",
-     "basis_method": "aashto_a", "basis_climate": "cold", "time_zone": "UTC"},
-    {"record": "unit", "bridge": "SAMPLE-1", "unit": "U1", "deck_type": "composite",
-     "start_station_m": "0", "end_station_m": "120 ft", "fixed_station_m": "0",
-     "expansion_per_c": "11.7e-6"},
-    {"record": "support", "bridge": "SAMPLE-1", "support": "A2", "kind": "abutment",
-     "station_m": "120 ft"},
-    {"record": "element", "bridge": "SAMPLE-1", "element": "A2-J", "support": "A2",
-     "kind": "joint", "unit": "U1", "station_m": "120 ft", "skew_deg": "20"},
-    {"record": "installation", "bridge": "SAMPLE-1", "element": "A2-J",
-     "device_type": "strip_seal", "installed_on": "2015-05-20", "setting_source": "measured",
-     "setting_temperature_c": "60 F", "setting_gap_mm": "2 in", "setting_gap_axis": "square",
-     "opening_min_mm": "0", "opening_max_mm": "100", "opening_axis": "square"},
-)  # fmt: skip
-"""An invented bridge with one joint, as people write it."""
 
 
 @dataclass(slots=True)
@@ -155,28 +136,14 @@ def _gaps_told(gaps: list[air_csv.Gap]) -> list[str]:
 
 def _register_columns() -> list[tuple[str, ...]]:
     return [
-        (
-            column.record.value,
-            column.name,
-            column.cell.unit,
-            f"{column.meaning} Needed." if column.needed or column.is_key else column.meaning,
-        )
-        for column in register_columns.COLUMNS
+        (each.name, each.unit, each.records, each.needed or "no", each.meaning)
+        for each in register_guide.described()
     ]
 
 
-def _register_template() -> str:
+def _written(write: Callable[[io.StringIO], object]) -> str:
     stream = io.StringIO()
-    names = [register_columns.RECORD, *register_columns.NAMES]
-    writer = csv.DictWriter(stream, names, restval="", lineterminator="\n")
-    writer.writeheader()
-    writer.writerows(REGISTER_SAMPLE)
-    return stream.getvalue()
-
-
-def _readings_template() -> str:
-    stream = io.StringIO()
-    readings_csv_export.write_template(stream)
+    write(stream)
     return stream.getvalue()
 
 
@@ -191,9 +158,9 @@ KINDS = {
             " Bridge Inventory as a stock of bridges.",
             RegisterForm,
             _register,
-            ("Record", *_HEADINGS),
+            ("Column", "Unit", "In rows", "Needed", "Meaning"),
             _register_columns,
-            _register_template,
+            lambda: _written(register_guide.write_template),
         ),
         Kind(
             "readings",
@@ -203,7 +170,7 @@ KINDS = {
             _readings,
             _HEADINGS,
             readings_csv_columns.described,
-            _readings_template,
+            lambda: _written(readings_csv_export.write_template),
         ),
         Kind(
             "air",
