@@ -13,6 +13,7 @@ from tqdm import tqdm
 
 from inspections import assessment
 from inspections.assessment_table import table_lines
+from inspections.assessment_writing import csv_cells, json_text
 from inspections.selectors.assessment import (
     assessment_of,
     bridges_to_assess,
@@ -118,7 +119,7 @@ def _write_table(
 def _write_json(
     stream: TextIO, bridges: QuerySet[Bridge], found: assessment.Assessment, options: dict[str, Any]
 ) -> None:
-    for piece in assessment.json_text(found, statuses_of(bridges)):
+    for piece in json_text(found, statuses_of(bridges)):
         stream.write(piece)
 
 
@@ -128,7 +129,7 @@ def _write_csv(
     writer = csv.writer(stream, lineterminator="\n")
     writer.writerow(assessment.CSV_COLUMNS)
     for status in statuses_of(bridges):
-        writer.writerow(assessment.csv_cells(status, neutralise))
+        writer.writerow(csv_cells(status, neutralise))
 
 
 WRITERS = {"table": _write_table, "json": _write_json, "csv": _write_csv}
