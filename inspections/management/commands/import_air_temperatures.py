@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 from argparse import ArgumentParser
-from pathlib import Path
-from typing import Any
+from typing import Any, TextIO
 
-from django.core.management.base import BaseCommand
 from tqdm import tqdm
 
 from inspections.exchange.air_csv import COLUMNS, SAMPLE, AirReport, import_air_temperatures
-from inventory.exchange.problems import ImportRefused
-from inventory.management.output import opened
-from inventory.management.reports import columns_told, content_of, refused
+from inventory.management.import_command import ImportCommand
+from inventory.management.reports import columns_told
 
 
-class Command(BaseCommand):
+class Command(ImportCommand):
     help = (
         "Import a station's hourly shade air temperatures from a CSV file; all of it or nothing,"
         " and the same file again changes nothing. Bridges that name the station as theirs are"
@@ -23,42 +20,26 @@ class Command(BaseCommand):
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        what = parser.add_mutually_exclusive_group(required=True)
-        what.add_argument("file", type=Path, nargs="?", help="CSV file in UTF-8")
-        what.add_argument(
-            "--columns", action="store_true", help="print the documented columns and stop"
-        )
-        what.add_argument("--template", metavar="FILE", type=Path, help="write a sample and stop")
+        super().add_arguments(parser)
         parser.add_argument(
             "--station", default="", help="station of every row, where the file does not tell"
         )
-        parser.add_argument(
-            "--dry-run", action="store_true", help="check and tell, but write nothing"
-        )
 
-    def handle(self, *args: Any, **options: Any) -> None:
-        if options["columns"]:
-            for line in columns_told("Hourly shade air record", COLUMNS):
-                self.stdout.write(line)
-            return
-        if options["template"]:
-            with opened(options["template"], self.stdout) as stream:
-                stream.write(SAMPLE)
-            return
-        content = content_of(options["file"])
-        try:
-            # disable=None: a bar on a terminal, silence where the output is kept.
-            with tqdm(unit="bridge", desc="Judging", disable=None, leave=False) as bar:
-                report = import_air_temperatures(
-                    content,
-                    station=options["station"],
-                    dry_run=options["dry_run"],
-                    progress=bar.update,
-                )
-        except ImportRefused as error:
-            raise refused(options["file"], error) from error
-        for line in told(report):
-            self.stdout.write(line)
+    def columns(self) -> list[str]:
+        return columns_told("Hourly shade air record", COLUMNS)
+
+    def write_sample(self, stream: TextIO) -> None:
+        stream.write(SAMPLE)
+
+    def take(self, content: bytes, bar: tqdm, options: dict[str, Any]) -> list[str]:
+        return told(
+            import_air_temperatures(
+                content,
+                station=options["station"],
+                dry_run=options["dry_run"],
+                progress=bar.update,
+            )
+        )
 
 
 def told(report: AirReport) -> list[str]:

@@ -3,37 +3,26 @@
 from __future__ import annotations
 
 from argparse import ArgumentParser
-from pathlib import Path
-from typing import Any
+from typing import Any, TextIO
 
-from django.core.management.base import BaseCommand
 from tqdm import tqdm
 
 from inspections.exchange.readings_csv import ReadingsReport, import_readings
 from inspections.exchange.readings_csv_columns import FORMAT, described
 from inspections.exchange.readings_csv_export import write_template
 from inspections.models.choices import InspectionState
-from inventory.exchange.problems import ImportRefused
-from inventory.management.output import opened
-from inventory.management.reports import columns_told, content_of, refused
+from inventory.management.import_command import ImportCommand
+from inventory.management.reports import columns_told
 
 
-class Command(BaseCommand):
+class Command(ImportCommand):
     help = (
         f"Import readings and temperatures from a CSV file in the format {FORMAT}; all of it or"
         " nothing, and the same file again changes nothing. --columns documents the format."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        what = parser.add_mutually_exclusive_group(required=True)
-        what.add_argument("file", type=Path, nargs="?", help="CSV file in UTF-8")
-        what.add_argument(
-            "--columns", action="store_true", help="print the documented columns and stop"
-        )
-        what.add_argument("--template", metavar="FILE", type=Path, help="write a sample and stop")
-        parser.add_argument(
-            "--dry-run", action="store_true", help="check and tell, but write nothing"
-        )
+        super().add_arguments(parser)
         parser.add_argument(
             "--state",
             choices=InspectionState.values,
@@ -41,29 +30,21 @@ class Command(BaseCommand):
             help="state to leave the inspections in (default: open); none goes back",
         )
 
-    def handle(self, *args: Any, **options: Any) -> None:
-        if options["columns"]:
-            for line in columns_told(FORMAT, described()):
-                self.stdout.write(line)
-            return
-        if options["template"]:
-            with opened(options["template"], self.stdout) as stream:
-                write_template(stream)
-            return
-        content = content_of(options["file"])
-        try:
-            # disable=None: a bar on a terminal, silence where the output is kept.
-            with tqdm(unit="bridge", desc="Judging", disable=None, leave=False) as bar:
-                report = import_readings(
-                    content,
-                    state=options["state"],
-                    dry_run=options["dry_run"],
-                    progress=bar.update,
-                )
-        except ImportRefused as error:
-            raise refused(options["file"], error) from error
-        for line in told(report):
-            self.stdout.write(line)
+    def columns(self) -> list[str]:
+        return columns_told(FORMAT, described())
+
+    def write_sample(self, stream: TextIO) -> None:
+        write_template(stream)
+
+    def take(self, content: bytes, bar: tqdm, options: dict[str, Any]) -> list[str]:
+        return told(
+            import_readings(
+                content,
+                state=options["state"],
+                dry_run=options["dry_run"],
+                progress=bar.update,
+            )
+        )
 
 
 def told(report: ReadingsReport) -> list[str]:

@@ -6,31 +6,27 @@ import shutil
 import textwrap
 from argparse import ArgumentParser, RawDescriptionHelpFormatter
 from collections.abc import Iterator
-from pathlib import Path
-from typing import Any
+from typing import Any, TextIO
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from tqdm import tqdm
 
 from inventory.exchange.columns import FORMAT, Record
 from inventory.exchange.import_result import ImportResult
 from inventory.exchange.nbi_reading import is_national_inventory
 from inventory.exchange.nbi_rows import import_nbi
-from inventory.exchange.problems import ImportRefused, Problem, decoded
+from inventory.exchange.problems import Problem, decoded
 from inventory.exchange.register_csv import import_register
 from inventory.exchange.register_guide import described, write_template
-from inventory.management.output import opened
-from inventory.management.reports import (
-    MOST_PROBLEMS_SHOWN,
-    WRONG_ARGUMENT,
-    content_of,
-    refused,
-)
+from inventory.management.import_command import ImportCommand
+from inventory.management.reports import MOST_PROBLEMS_SHOWN, WRONG_ARGUMENT
 
 AUTO, REGISTER, NBI = "auto", "register", "nbi"
 
 
-class Command(BaseCommand):
+class Command(ImportCommand):
+    progress_of = "row"
+    progress_word = "Reading"
     help = (
         f"Import the register from a CSV file in the format {FORMAT}: districts, bridges, units,"
         "\nsupports, elements and installations, each row saying in its column «record» what it"
@@ -48,15 +44,7 @@ class Command(BaseCommand):
         return super().create_parser(*args, **kwargs, formatter_class=RawDescriptionHelpFormatter)
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        what = parser.add_mutually_exclusive_group(required=True)
-        what.add_argument("file", type=Path, nargs="?", help="CSV file in UTF-8")
-        what.add_argument(
-            "--columns", action="store_true", help="print the documented columns and stop"
-        )
-        what.add_argument("--template", metavar="FILE", type=Path, help="write a sample and stop")
-        parser.add_argument(
-            "--dry-run", action="store_true", help="check and tell, but write nothing"
-        )
+        super().add_arguments(parser)
         parser.add_argument(
             "--format",
             choices=[AUTO, REGISTER, NBI],
@@ -69,24 +57,14 @@ class Command(BaseCommand):
             help="national inventory rows only: take the good rows, and tell which were left out",
         )
 
-    def handle(self, *args: Any, **options: Any) -> None:
-        if options["columns"]:
-            for line in columns_told():
-                self.stdout.write(line)
-            return
-        if options["template"]:
-            with opened(options["template"], self.stdout) as stream:
-                write_template(stream)
-            return
-        content = content_of(options["file"])
-        try:
-            result = self._imported(decoded(content), options)
-        except ImportRefused as error:
-            raise refused(options["file"], error) from error
-        for line in told(result):
-            self.stdout.write(line)
+    def columns(self) -> Iterator[str]:
+        return columns_told()
 
-    def _imported(self, text: str, options: dict[str, Any]) -> ImportResult:
+    def write_sample(self, stream: TextIO) -> None:
+        write_template(stream)
+
+    def take(self, content: bytes, bar: tqdm, options: dict[str, Any]) -> Iterator[str]:
+        text = decoded(content)
         national = options["format"] == NBI or (
             options["format"] == AUTO and is_national_inventory(text)
         )
@@ -96,18 +74,14 @@ class Command(BaseCommand):
                 " or not at all. Leave the option out.",
                 returncode=WRONG_ARGUMENT,
             )
-        # disable=None: a bar on a terminal, silence where the output is kept.
-        with tqdm(unit="row", desc="Reading", disable=None, leave=False) as bar:
-            if national:
-                return import_nbi(
-                    text_or_file=text,
-                    dry_run=options["dry_run"],
-                    skip_bad_rows=options["skip_bad_rows"],
-                    progress=bar.update,
-                )
-            return import_register(
-                text_or_file=text, dry_run=options["dry_run"], progress=bar.update
-            )
+        shared = {
+            "text_or_file": text,
+            "dry_run": options["dry_run"],
+            "progress": bar.update,
+        }
+        if national:
+            return told(import_nbi(skip_bad_rows=options["skip_bad_rows"], **shared))
+        return told(import_register(**shared))
 
 
 def told(result: ImportResult) -> Iterator[str]:
