@@ -72,15 +72,18 @@ def _verdict() -> Verdict:
 
 
 def _temperature() -> TemperatureReading:
+    """Return a correction, so that each of its references is filled."""
     unit = make_unit(make_bridge())
-    return TemperatureReading.objects.create(
-        inspection=make_inspection(unit.bridge),
-        unit=unit,
-        place="girder_web",
-        temperature_c=12.0,
-        typed="12",
-        taken_at=dt.datetime(2024, 6, 1, 8, tzinfo=UTC),
-    )
+    values = {
+        "inspection": make_inspection(unit.bridge),
+        "unit": unit,
+        "place": "girder_web",
+        "temperature_c": 12.0,
+        "typed": "12",
+        "taken_at": dt.datetime(2024, 6, 1, 8, tzinfo=UTC),
+    }
+    first = TemperatureReading.objects.create(**values)
+    return TemperatureReading.objects.create(**values, corrects=first)
 
 
 def _settings() -> AgencySettings:

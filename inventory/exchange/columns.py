@@ -60,14 +60,23 @@ MODELS: dict[Record, tuple[type[models.Model], ...]] = {
     Record.ELEMENT: (Element,),
     Record.INSTALLATION: (Installation, BearingDesign, JointDesign, RestraintDesign),
 }
+
+
+def code_column(what: str) -> str:
+    """Return the column of a code, whether it names the row itself or another that it refers to."""
+    return f"{what}_code"
+
+
+BRIDGE_CODE = code_column(Record.BRIDGE)
+ELEMENT_CODE = code_column(Record.ELEMENT)
 KEYS = {
     # columns that together name a row
-    Record.DISTRICT: ("district",),
-    Record.BRIDGE: ("bridge",),
-    Record.UNIT: ("bridge", "unit"),
-    Record.SUPPORT: ("bridge", "support"),
-    Record.ELEMENT: ("bridge", "element"),
-    Record.INSTALLATION: ("bridge", "element", "installed_on"),
+    Record.DISTRICT: (code_column(Record.DISTRICT),),
+    Record.BRIDGE: (BRIDGE_CODE,),
+    Record.UNIT: (BRIDGE_CODE, code_column(Record.UNIT)),
+    Record.SUPPORT: (BRIDGE_CODE, code_column(Record.SUPPORT)),
+    Record.ELEMENT: (BRIDGE_CODE, ELEMENT_CODE),
+    Record.INSTALLATION: (BRIDGE_CODE, ELEMENT_CODE, "installed_on"),
 }
 QUANTITIES = {
     Bridge: BRIDGE_QUANTITIES,
@@ -82,11 +91,6 @@ QUANTITIES = {
 }
 _NOT_COLUMNS = {"id", "current_installation"}
 _NAMES = {
-    (District, "code"): "district",
-    (Bridge, "code"): "bridge",
-    (Unit, "code"): "unit",
-    (Support, "code"): "support",
-    (Element, "code"): "element",
     (TemperatureBasis, "method"): "basis_method",
     (TemperatureBasis, "climate"): "basis_climate",
     (TemperatureBasis, "source"): "basis_source",
@@ -189,9 +193,17 @@ def _cell(field: models.Field[Any, Any]) -> Cell:
     return Text()
 
 
+def _name(model: type[models.Model], field: models.Field[Any, Any], record: Record) -> str:
+    if field.is_relation:
+        return code_column(field.name)
+    if field.name == "code":
+        return code_column(record)
+    return _NAMES.get((model, field.name), field.name)
+
+
 def _columns() -> list[Column]:
     return [
-        Column(_NAMES.get((model, field.name), field.name), record, field, _cell(field))
+        Column(_name(model, field, record), record, field, _cell(field))
         for record, its_models in MODELS.items()
         for model in its_models
         for field in model._meta.concrete_fields
@@ -203,7 +215,7 @@ _OF_PLACE = Element._meta.get_field("bridge")
 COLUMNS = [
     *_columns(),
     # A device is named by its place, and a place by its bridge.
-    Column("bridge", Record.INSTALLATION, _OF_PLACE, Text()),
+    Column(BRIDGE_CODE, Record.INSTALLATION, _OF_PLACE, Text()),
 ]
 OF_RECORD: dict[Record, dict[str, Column]] = {
     record: {each.name: each for each in COLUMNS if each.record == record} for record in Record

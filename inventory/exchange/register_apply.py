@@ -9,7 +9,15 @@ from typing import Any
 
 from django.db import models
 
-from inventory.exchange.columns import KEYS, MODELS, OF_RECORD, Column, Record
+from inventory.exchange.columns import (
+    BRIDGE_CODE,
+    ELEMENT_CODE,
+    KEYS,
+    MODELS,
+    OF_RECORD,
+    Column,
+    Record,
+)
 from inventory.exchange.problems import Problem
 from inventory.exchange.register_reading import RegisterFile, Row
 from inventory.exchange.register_stock import Stock
@@ -62,7 +70,7 @@ class Overlay:
         for row in self.read.rows:
             if not row.key:
                 if row.record == Record.INSTALLATION:
-                    self.unplaced.add((row.values.get("bridge"), row.values.get("element")))
+                    self.unplaced.add((row.values.get(BRIDGE_CODE), row.values.get(ELEMENT_CODE)))
                 continue
             line = first.setdefault((row.record, row.key), row.line)
             if line == row.line:
@@ -135,7 +143,7 @@ class Overlay:
                 continue
             record = Record(column.field.related_model._meta.model_name)
             in_bridge = len(KEYS[record]) > 1
-            key = (row.values.get("bridge"), code) if in_bridge else (code,)
+            key = (row.values.get(BRIDGE_CODE), code) if in_bridge else (code,)
             found[name] = self.stock.find(record, key)
             if found[name] is None:
                 row.failed.add(name)

@@ -8,7 +8,7 @@ from collections import defaultdict
 
 from django.utils import timezone
 
-from inventory.exchange.columns import OF_RECORD, Record, column_of
+from inventory.exchange.columns import ELEMENT_CODE, OF_RECORD, Record, column_of
 from inventory.exchange.register_apply import Draft, Overlay
 from inventory.exchange.register_reading import Row
 from inventory.exchange.register_stock import Key
@@ -40,9 +40,10 @@ def _check_places(overlay: Overlay) -> None:
         if not devices:
             overlay.read.report(
                 rows[0],
-                "element",
+                ELEMENT_CODE,
                 "A place comes with the device that stands there. Add a row with record"
-                " installation, the same bridge and element, device_type and installed_on.",
+                " installation, the same bridge_code and element_code, a device_type and"
+                " installed_on.",
             )
             continue
         devices = sorted(devices, key=lambda each: each.installed_on)

@@ -24,6 +24,7 @@ from typing import IO
 from django.contrib.auth.models import AbstractBaseUser
 from django.db import IntegrityError, transaction
 
+from inventory.exchange.columns import BRIDGE_CODE
 from inventory.exchange.import_result import ImportResult
 from inventory.exchange.problems import ImportRefused, Problem
 from inventory.exchange.register_apply import Overlay
@@ -68,7 +69,9 @@ def apply_register(
 ) -> ImportResult:
     """Take a file that has been read; see `import_register`."""
     with transaction.atomic():
-        stock = Stock.of(row.values["bridge"] for row in read.rows if row.values.get("bridge"))
+        stock = Stock.of(
+            row.values[BRIDGE_CODE] for row in read.rows if row.values.get(BRIDGE_CODE)
+        )
         overlay = Overlay(read, stock)
         overlay.lay(progress)
         check(overlay)

@@ -10,10 +10,10 @@ from inventory.exchange.cells import Number
 from inventory.exchange.columns import NAMES, OF_RECORD, RECORD, Record
 
 EXAMPLES: dict[Record, dict[str, str]] = {
-    Record.DISTRICT: {"district": "N", "name": "North"},
+    Record.DISTRICT: {"district_code": "N", "name": "North"},
     Record.BRIDGE: {
-        "district": "N",
-        "bridge": "N-001",
+        "district_code": "N",
+        "bridge_code": "N-001",
         "name": "Mill Lane over Alder Water",
         "carries": "Mill Lane",
         "crosses": "Alder Water",
@@ -29,8 +29,8 @@ EXAMPLES: dict[Record, dict[str, str]] = {
         "basis_source": "Drawing 104",
     },
     Record.UNIT: {
-        "bridge": "N-001",
-        "unit": "U1",
+        "bridge_code": "N-001",
+        "unit_code": "U1",
         "name": "Spans 1 and 2",
         "deck_type": "composite",
         "start_station_m": "0",
@@ -39,17 +39,17 @@ EXAMPLES: dict[Record, dict[str, str]] = {
         "expansion_per_c": "12e-6",
     },
     Record.SUPPORT: {
-        "bridge": "N-001",
-        "support": "A2",
+        "bridge_code": "N-001",
+        "support_code": "A2",
         "name": "East abutment",
         "kind": "abutment",
         "station_m": "84",
     },
     Record.ELEMENT: {
-        "bridge": "N-001",
-        "unit": "U1",
-        "support": "A2",
-        "element": "J2",
+        "bridge_code": "N-001",
+        "unit_code": "U1",
+        "support_code": "A2",
+        "element_code": "J2",
         "name": "Joint at the east abutment",
         "kind": "joint",
         "station_m": "84",
@@ -58,8 +58,8 @@ EXAMPLES: dict[Record, dict[str, str]] = {
         "replaceable": "yes",
     },
     Record.INSTALLATION: {
-        "bridge": "N-001",
-        "element": "J2",
+        "bridge_code": "N-001",
+        "element_code": "J2",
         "device_type": "strip_seal",
         "installed_on": "2011-05-17",
         "setting_source": "measured",

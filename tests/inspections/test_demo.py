@@ -45,7 +45,8 @@ def planted() -> dict[tuple[str, str], int]:
     path = project.BASE_DIR / "fixtures" / "demo" / "planted.csv"
     with path.open(encoding="utf-8", newline="") as file:
         return {
-            (row["bridge"], row["element"]): WORDS[row["verdict"]] for row in csv.DictReader(file)
+            (row["bridge_code"], row["element_code"]): WORDS[row["verdict"]]
+            for row in csv.DictReader(file)
         }
 
 

@@ -29,12 +29,12 @@ TABLES = (
     District,
 )
 
-DISTRICT = {"record": "district", "district": "N", "name": "North"}
-BRIDGE = {"record": "bridge", "district": "N", "bridge": "N-1", "name": "Mill Lane"}
+DISTRICT = {"record": "district", "district_code": "N", "name": "North"}
+BRIDGE = {"record": "bridge", "district_code": "N", "bridge_code": "N-1", "name": "Mill Lane"}
 UNIT = {
     "record": "unit",
-    "bridge": "N-1",
-    "unit": "U1",
+    "bridge_code": "N-1",
+    "unit_code": "U1",
     "deck_type": "steel",
     "start_station_m": "0",
     "end_station_m": "84",
@@ -42,24 +42,24 @@ UNIT = {
 }
 SUPPORT = {
     "record": "support",
-    "bridge": "N-1",
-    "support": "A2",
+    "bridge_code": "N-1",
+    "support_code": "A2",
     "kind": "abutment",
     "station_m": "84",
 }
 JOINT = {
     "record": "element",
-    "bridge": "N-1",
-    "unit": "U1",
-    "support": "A2",
-    "element": "J2",
+    "bridge_code": "N-1",
+    "unit_code": "U1",
+    "support_code": "A2",
+    "element_code": "J2",
     "kind": "joint",
     "station_m": "84",
 }
 SEAL = {
     "record": "installation",
-    "bridge": "N-1",
-    "element": "J2",
+    "bridge_code": "N-1",
+    "element_code": "J2",
     "device_type": "strip_seal",
     "installed_on": "2011-05-17",
     "opening_min_mm": "10",

@@ -124,7 +124,7 @@ def second_reading() -> Broken:
 
 
 def second_temperature(**first: Any) -> Broken:
-    row = valid_row(TemperatureReading)
+    row = TemperatureReading.objects.get(pk=valid_row(TemperatureReading).corrects_id)
     TemperatureReading.objects.filter(pk=row.pk).update(**first)
     row.refresh_from_db()
     values = {name: getattr(row, name) for name in ("inspection", "unit", "taken_at")}

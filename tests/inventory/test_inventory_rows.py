@@ -164,8 +164,8 @@ def test_a_later_file_updates_what_the_inventory_tells_and_leaves_what_was_enter
     take(
         {
             "record": "bridge",
-            "district": own.code,
-            "bridge": code,
+            "district_code": own.code,
+            "bridge_code": code,
             "name": "Long name",
             "altitude_m": "410",
             "skew_deg": "31",

@@ -46,7 +46,7 @@ def test_a_dry_run_says_so_and_writes_nothing(register):
 
 def test_a_refused_file_ends_with_one_and_all_its_problems(tmp_path):
     path = tmp_path / "bad.csv"
-    rows = [{**UNIT, "unit": f"U{n}", "deck_type": "wood"} for n in range(300)]
+    rows = [{**UNIT, "unit_code": f"U{n}", "deck_type": "wood"} for n in range(300)]
     path.write_text(file_of(DISTRICT, BRIDGE, *rows), encoding="utf-8")
     with pytest.raises(CommandError) as caught:
         run("import_register", path)

@@ -55,9 +55,9 @@ def test_the_same_file_again_changes_nothing_and_leaves_no_history():
 
 
 def test_an_update_changes_the_columns_of_the_file_alone():
-    take(*WHOLE, {**BRIDGE, "bridge": "N-2", "remarks": "kept"})
-    result = take({"record": "bridge", "bridge": "N-1", "carries": "A lane"},
-                  {"record": "bridge", "bridge": "N-2", "carries": "A road"})  # fmt: skip
+    take(*WHOLE, {**BRIDGE, "bridge_code": "N-2", "remarks": "kept"})
+    result = take({"record": "bridge", "bridge_code": "N-1", "carries": "A lane"},
+                  {"record": "bridge", "bridge_code": "N-2", "carries": "A road"})  # fmt: skip
     assert result.updated == {"bridge": 2}
     second = Bridge.objects.get(code="N-2")
     assert (second.carries, second.remarks, second.name) == ("A road", "kept", "Mill Lane")
@@ -206,7 +206,7 @@ def told():
 
 def test_what_computes_from_the_register_is_told_once_of_the_changed_bridges(told):
     take(*WHOLE)
-    take({**BRIDGE, "bridge": "N-2"}, SEAL)
+    take({**BRIDGE, "bridge_code": "N-2"}, SEAL)
     ids = {bridge.code: bridge.pk for bridge in Bridge.objects.all()}
     assert told == [{ids["N-1"]}, {ids["N-2"]}]
 
@@ -223,8 +223,8 @@ def test_a_change_of_capacities_judges_the_readings_again():
 
 
 def test_a_thousand_elements_are_written_in_few_queries(django_assert_max_num_queries):
-    places = [{**JOINT, "element": f"J{n}", "station_m": str(n % 85)} for n in range(1000)]
-    seals = [{**SEAL, "element": f"J{n}"} for n in range(1000)]
+    places = [{**JOINT, "element_code": f"J{n}", "station_m": str(n % 85)} for n in range(1000)]
+    seals = [{**SEAL, "element_code": f"J{n}"} for n in range(1000)]
     with django_assert_max_num_queries(300):
         take(*WHOLE[:4], *places, *seals)
     assert JointDesign.objects.count() == 1000

@@ -48,18 +48,20 @@ def without(row: dict[str, str], *names: str) -> dict[str, str]:
         ({**UNIT, "expansion_per_c": "11.7"}, ["column expansion_per_c", "above 2.5e-05"]),
         ({**UNIT, "fixed_station_m": "85"}, ["column fixed_station_m", "outside the unit"]),
         ({**UNIT, "device_type": "pot"}, ["column device_type", "belongs to installation rows"]),
-        ({**UNIT, "bridge": "N-9"}, ["column bridge", "There is no bridge «N-9»"]),
-        ({**UNIT, "unit": "U/2"}, ["column unit", "letters, digits"]),
-        ({**BRIDGE, "district": "X"}, ["column district", "There is no district «X»"]),
+        ({**UNIT, "bridge_code": "N-9"}, ["column bridge_code", "There is no bridge «N-9»"]),
+        ({**UNIT, "unit_code": "U/2"}, ["column unit_code", "letters, digits"]),
+        ({**BRIDGE, "district_code": "X"}, ["column district_code", "There is no district «X»"]),
         ({**BRIDGE, "time_zone": "Nowhere"}, ["column time_zone", "Europe/Lisbon"]),
         ({**BRIDGE, "year_built": "1899.5"}, ["column year_built", "no whole number"]),
         ({**BRIDGE, "year_built": "18"}, ["column year_built", "between 1700 and 2200"]),
         ({**BRIDGE, "name": "x" * 161}, ["column name", "at most 160"]),
         ({**BRIDGE, "basis_climate": "cold"}, ["column basis_method", "needed with basis_climate"]),
         ({**BRIDGE, "basis_method": "aashto_a"}, ["column basis_climate", "Needed"]),
-        ({**JOINT, "support": "A9"}, ["column support", "There is no support «A9» in bridge N-1"]),
-        ({**JOINT, "unit": ""}, ["column unit", "A joint needs the unit"]),
-        ({**JOINT, "unit_ahead": "U1"}, ["column unit_ahead", "same unit stands on both sides"]),
+        ({**JOINT, "support_code": "A9"},
+         ["column support_code", "There is no support «A9» in bridge N-1"]),
+        ({**JOINT, "unit_code": ""}, ["column unit_code", "A joint needs the unit"]),
+        ({**JOINT, "unit_ahead_code": "U1"},
+         ["column unit_ahead_code", "same unit stands on both sides"]),
         ({**JOINT, "station_m": "84.1"}, ["column station_m", "outside unit U1"]),
         ({**JOINT, "kind": "bearing"}, ["column kind", "keeps its kind"]),
         ({**SEAL, "installed_on": "17/05/2011"}, ["column installed_on", "2024-06-01"]),
@@ -70,13 +72,13 @@ def without(row: dict[str, str], *names: str) -> dict[str, str]:
         ({**SEAL, "opening_min_mm": "90"}, ["column opening_min_mm", "not below 80"]),
         ({**SEAL, "cells": "41"}, ["column cells", "not 1 to 40"]),
         ({**SEAL, "setting_source": "measured"}, ["column setting_temperature_c", "known setting"]),
-        ({**SEAL, "element": "J9"}, ["column element", "There is no element «J9»"]),
-        ({"record": "brdge", "bridge": "N-1"}, ["column record", "Did you mean bridge?"]),
+        ({**SEAL, "element_code": "J9"}, ["column element_code", "There is no element «J9»"]),
+        ({"record": "brdge", "bridge_code": "N-1"}, ["column record", "Did you mean bridge?"]),
     ],
 )  # fmt: skip
 def test_a_wrong_cell_is_told_with_its_line_column_and_remedy(row, expected):
     take(*WHOLE)
-    told = problems_of({"record": "district", "district": "N", "name": "North"}, row)
+    told = problems_of({"record": "district", "district_code": "N", "name": "North"}, row)
     text = "\n".join(told)
     assert "line 3" in text
     for part in expected:
@@ -88,9 +90,9 @@ def test_every_bad_row_is_told_and_none_is_written():
         DISTRICT,
         {**BRIDGE, "year_built": "long ago"},
         {**UNIT, "start_station_m": "?", "deck_type": "wood"},
-        {**UNIT, "unit": "U2", "end_station_m": "-5"},
+        {**UNIT, "unit_code": "U2", "end_station_m": "-5"},
         {**SUPPORT, "kind": ""},
-        {**JOINT, "support": "A7"},
+        {**JOINT, "support_code": "A7"},
         {**SEAL, "opening_max_mm": "9"},
     )
     assert [text.partition(":")[0] for text in told] == [
@@ -99,7 +101,7 @@ def test_every_bad_row_is_told_and_none_is_written():
         "line 4, column start_station_m",
         "line 5, column start_station_m",
         "line 6, column kind",
-        "line 7, column support",
+        "line 7, column support_code",
         "line 8, column opening_min_mm",
     ]
     assert not Bridge.objects.exists()
@@ -107,14 +109,14 @@ def test_every_bad_row_is_told_and_none_is_written():
 
 
 def test_what_stands_on_a_bad_row_is_not_told_once_more():
-    told = problems_of(*WHOLE[:1], {**BRIDGE, "district": "X"}, *WHOLE[2:])
+    told = problems_of(*WHOLE[:1], {**BRIDGE, "district_code": "X"}, *WHOLE[2:])
     assert len(told) == 1
 
 
 def test_the_same_key_twice_in_a_file_names_the_first_line():
     told = problems_of(*WHOLE, {**UNIT, "start_station_m": "1"})
     assert told == [
-        "line 8, column unit: The same unit stands on line 4. Keep one of the two rows."
+        "line 8, column unit_code: The same unit stands on line 4. Keep one of the two rows."
     ]
 
 
@@ -131,14 +133,17 @@ def test_one_column_in_two_units_is_refused():
 
 def test_a_file_without_the_record_column_says_how_to_add_it():
     with pytest.raises(ImportRefused, match="say in it what each row is: district, bridge"):
-        import_register(text_or_file="bridge,name\nN-1,x\n")
+        import_register(text_or_file="bridge_code,name\nN-1,x\n")
 
 
 def test_a_column_that_new_rows_lack_is_told_once_for_all_of_them():
     told = problems_of(
         DISTRICT,
         BRIDGE,
-        *(without({**UNIT, "unit": f"U{n}"}, "deck_type", "expansion_per_c") for n in range(9)),
+        *(
+            without({**UNIT, "unit_code": f"U{n}"}, "deck_type", "expansion_per_c")
+            for n in range(9)
+        ),
     )
     assert len(told) == 2
     assert (
@@ -149,14 +154,16 @@ def test_a_column_that_new_rows_lack_is_told_once_for_all_of_them():
 
 def test_a_key_column_that_is_missing_is_told_once():
     take(*WHOLE)
-    told = problems_of(without(SUPPORT, "support"), without(JOINT, "support"))
-    assert told == ["line 1, column support: The column is missing; support rows need it. Add it."]
+    told = problems_of(without(SUPPORT, "support_code"), without(JOINT, "support_code"))
+    assert told == [
+        "line 1, column support_code: The column is missing; support rows need it. Add it."
+    ]
 
 
 def test_a_place_without_a_device_is_refused_with_the_row_to_add():
     told = problems_of(*WHOLE[:-1])
     assert len(told) == 1
-    assert told[0].startswith("line 6, column element")
+    assert told[0].startswith("line 6, column element_code")
     assert "record installation" in told[0]
 
 
@@ -201,14 +208,16 @@ def test_a_unit_may_not_leave_its_elements_outside():
 def test_two_bridges_may_not_have_one_structure_number():
     number = {"inventory_state_code": "54", "inventory_number": "A1"}
     take(DISTRICT, {**BRIDGE, **number})
-    told = problems_of({**BRIDGE, "bridge": "N-2", **number}, {**BRIDGE, "bridge": "N-3", **number})
+    told = problems_of(
+        {**BRIDGE, "bridge_code": "N-2", **number}, {**BRIDGE, "bridge_code": "N-3", **number}
+    )
     assert len(told) == 2
     assert all("Bridge N-1 has this state and structure number" in text for text in told)
 
 
 def test_two_bridges_may_exchange_their_remarks_in_one_file():
-    take(DISTRICT, {**BRIDGE, "remarks": "a"}, {**BRIDGE, "bridge": "N-2", "remarks": "b"})
-    take({**BRIDGE, "remarks": "b"}, {**BRIDGE, "bridge": "N-2", "remarks": "a"})
+    take(DISTRICT, {**BRIDGE, "remarks": "a"}, {**BRIDGE, "bridge_code": "N-2", "remarks": "b"})
+    take({**BRIDGE, "remarks": "b"}, {**BRIDGE, "bridge_code": "N-2", "remarks": "a"})
     assert list(Bridge.objects.values_list("remarks", flat=True)) == ["b", "a"]
 
 
