@@ -1,0 +1,140 @@
+"""Residuals of a unit with what ties them: settings and the temperature of a visit.
+
+    r = setting error (one per element) + per_k * temperature error (one per visit)
+        + reading error
+
+so V = D + settings + one column per visit.  Its inverse is never formed: the settings go
+out element by element, the visits through one small matrix (Woodbury's identity).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from movement.checks import Floats
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Whitened:
+    """V^-1 in the pieces that all tests need.  b units, e elements, v visits.
+
+    Attributes
+    ----------
+    weight, pull : array (b, e, v)
+        Weight w of each reading; w times the effect of one sd of temperature error.
+    shrink : array (b, e)
+        kappa of A = diag(w) - kappa w w', the inverse covariance without temperature.
+    inverse : array (b, v, v)
+        Inverse of I + H'AH.
+    block : array (b, e, v, v)
+        Diagonal blocks of V^-1, element by element.
+    score : array (b, e, v)
+        V^-1 r.
+    pulled : array (b, v)
+        Temperature errors that the residuals show, in standard uncertainties.
+    log_likelihood : array (b,)
+        -(r'V^-1 r + log det V) / 2, less what no temperature or residual changes.
+    """
+
+    weight: Floats
+    pull: Floats
+    shrink: Floats
+    inverse: Floats
+    block: Floats
+    score: Floats
+    pulled: Floats
+    log_likelihood: Floats
+
+
+def middle(
+    residual: Floats, weight: Floats, setting_variance: Floats, effect: Floats
+) -> tuple[Floats, Floats, Floats, Floats, Floats, Floats]:
+    """Return shrink, pull, inverse, pulled, A r and the log likelihood."""
+    total = weight.sum(-1)
+    shrink = setting_variance / (1.0 + setting_variance * total)
+    pull = weight * effect
+    m = -np.swapaxes(pull * shrink[..., None], -1, -2) @ pull
+    diagonal = np.einsum("...vv->...v", m)
+    diagonal += 1.0 + (pull * effect).sum(-2)
+    inverse = np.linalg.inv(m)
+    weighted = weight * residual
+    by_element = weighted.sum(-1)
+    a_r = weighted - weight * (shrink * by_element)[..., None]
+    c = (effect * a_r).sum(-2)
+    pulled = (inverse @ c[..., None])[..., 0]
+    fit = (residual * a_r).sum((-1, -2)) - (c * pulled).sum(-1)
+    log_likelihood = -0.5 * (fit + np.linalg.slogdet(m)[1])
+    return shrink, pull, inverse, pulled, a_r, log_likelihood
+
+
+def whiten(
+    residual: Floats,
+    weight: Floats,
+    setting_variance: Floats,
+    effect: Floats,
+    blocks: bool = True,
+) -> Whitened:
+    """Return V^-1 in pieces for a batch of units.
+
+    Parameters
+    ----------
+    residual, weight : array (b, e, v)
+        [mm], [1/mm^2]
+    setting_variance : array (b, e)
+        [mm^2]
+    effect : array (b, e, v)
+        Effect of one standard uncertainty of temperature on each reading [mm].
+    blocks : bool
+        Whether the diagonal blocks are wanted; without them it is cheaper.
+    """
+    shrink, pull, inverse, pulled, a_r, log_likelihood = middle(
+        residual, weight, setting_variance, effect
+    )
+    score = a_r - _pulls(weight, pull, shrink, pulled)
+    if not blocks:
+        none = np.empty((0, 0, 0, 0))
+        return Whitened(weight, pull, shrink, inverse, none, score, pulled, log_likelihood)
+    near = pull * (inverse[:, None] @ pull[..., None])[..., 0]
+    gamma = near.sum(-1)
+    # A - A H M^-1 H A with A = diag(w) - kappa w w', element by element
+    side = shrink[..., None] * near - 0.5 * (shrink * (1.0 + shrink * gamma))[..., None] * weight
+    block = pull[..., :, None] * inverse[:, None]
+    block *= -pull[..., None, :]
+    outer = weight[..., :, None] * side[..., None, :]
+    block += outer
+    block += np.swapaxes(outer, -1, -2)
+    np.einsum("...vv->...v", block)[...] += weight
+    return Whitened(weight, pull, shrink, inverse, block, score, pulled, log_likelihood)
+
+
+def dense_columns(white: Whitened, columns: Floats) -> tuple[Floats, Floats]:
+    """Return x'V^-1 r and x'V^-1 x for columns x (b, k, e, v) that touch a whole unit."""
+    weighted = columns * white.weight[:, None]
+    by_element = weighted.sum(-1)
+    a_x = weighted - white.weight[:, None] * (white.shrink[:, None] * by_element)[..., None]
+    own = (columns * a_x).sum((-1, -2))
+    shared = (
+        (columns * white.pull[:, None]).sum(-2)
+        - ((white.shrink[:, None] * by_element)[..., None] * white.pull[:, None]).sum(-2)
+    )
+    through = (shared @ white.inverse * shared).sum(-1)
+    return (columns * white.score[:, None]).sum((-1, -2)), own - through
+
+
+def apply(white: Whitened, columns: Floats) -> Floats:
+    """Return V^-1 x for one column x (b, e, v)."""
+    weighted = columns * white.weight
+    a_x = weighted - white.weight * (white.shrink * weighted.sum(-1))[..., None]
+    shared = (columns * white.pull).sum(-2) - (
+        (white.shrink * weighted.sum(-1))[..., None] * white.pull
+    ).sum(-2)
+    z = (white.inverse @ shared[..., None])[..., 0]
+    return a_x - _pulls(white.weight, white.pull, white.shrink, z)
+
+
+def _pulls(weight: Floats, pull: Floats, shrink: Floats, z: Floats) -> Floats:
+    """Return A H z."""
+    along = pull * z[:, None]
+    return along - weight * (shrink * along.sum(-1))[..., None]

@@ -1,0 +1,122 @@
+"""The best explanations of each unit of a batch, best first."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from movement.checks import Floats
+from movement.whole_bridge.causes import CHANGES_RESPONSE, Cause, Priors
+from movement.whole_bridge.covariance import Whitened
+from movement.whole_bridge.grids import Grid
+from movement.whole_bridge.readings import Rows
+from movement.whole_bridge.refine import Refined, coefficients, fixed_points, responses
+from movement.whole_bridge.scan import Scores
+
+CANDIDATES = 6
+"""Explanations that are weighed a second time."""
+_NEVER = -1e6
+"""Score of what cannot be."""
+_FAR = 12.0
+"""Those that stand further behind the first than this are not."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Ranked:
+    """Explanations of a batch, arrays (b, CANDIDATES), by falling score.
+
+    Attributes
+    ----------
+    cause : array of int8
+    place : array of int64
+        Element or support within the unit; the visit for a wrong temperature.
+    date : array of int64
+        Visit from which it holds; of a frozen bearing 0 (as set) or visit + 1.
+    score : array
+        Penalised: log likelihood ratio with the size averaged over, plus log prior odds.
+    log_ratio : array
+        The same without the prior.
+    size, u_size : array
+    """
+
+    cause: NDArray[np.int8]
+    place: Rows
+    date: Rows
+    score: Floats
+    log_ratio: Floats
+    size: Floats
+    u_size: Floats
+
+
+def rank(
+    grid: Grid, white: Whitened, scores: dict[Cause, Scores], priors: Priors, floor: float
+) -> Ranked:
+    """Return the best explanations; only those above ``floor`` are weighed again."""
+    cause, place, date, total, prior, size, u_size = _flat(scores, priors)
+    keep = min(CANDIDATES, total.shape[-1])
+    top = np.argpartition(-total, keep - 1, axis=-1)[:, :keep]
+
+    def pick(values: Floats) -> Floats:
+        return np.take_along_axis(values, top, axis=-1)
+
+    found = Ranked(
+        cause[top], place[top], pick(date), pick(total), pick(total) - pick(prior),
+        pick(size), pick(u_size),
+    )  # fmt: skip
+    _refine(found, pick(prior), grid, white, priors, floor)
+    order = np.argsort(-found.score, axis=-1, kind="stable")
+    return Ranked(
+        *(np.take_along_axis(getattr(found, name), order, -1) for name in Ranked.__slots__)
+    )
+
+
+def _flat(
+    scores: dict[Cause, Scores], priors: Priors
+) -> tuple[NDArray[np.int8], Rows, Rows, Floats, Floats, Floats, Floats]:
+    """Put all causes and places side by side, the dates of each summed up."""
+    cause, place, date, total, prior, size, u_size = [], [], [], [], [], [], []
+    for each, s in scores.items():
+        b, places, dates = s.log_ratio.shape
+        best = s.log_ratio.argmax(-1)[..., None]
+        peak = np.take_along_axis(s.log_ratio, best, -1)
+        peak = np.where(np.isfinite(peak), peak, _NEVER)
+        share = np.exp(s.log_ratio - peak).mean(-1)
+        together = peak[..., 0] + np.log(np.maximum(share, 1e-300))
+        odds = priors.of(each) - np.log(np.maximum(s.places, 1))
+        cause.append(np.full(places, each, dtype=np.int8))
+        place.append(np.arange(places))
+        date.append(best[..., 0])
+        total.append(together + odds[:, None])
+        prior.append(np.broadcast_to(odds[:, None], (b, places)) + together - peak[..., 0])
+        size.append(np.take_along_axis(s.size, best, -1)[..., 0])
+        u_size.append(np.take_along_axis(s.u_size, best, -1)[..., 0])
+    return (
+        np.concatenate(cause), np.concatenate(place), np.concatenate(date, -1),
+        np.concatenate(total, -1), np.concatenate(prior, -1),
+        np.concatenate(size, -1), np.concatenate(u_size, -1),
+    )  # fmt: skip
+
+
+def _refine(
+    found: Ranked, prior: Floats, grid: Grid, white: Whitened, priors: Priors, floor: float
+) -> None:
+    near = (found.score > floor) & (found.score > found.score.max(-1, keepdims=True) - _FAR)
+    for cause in CHANGES_RESPONSE:
+        at, column = np.nonzero(near & (found.cause == cause))
+        if not at.size:
+            continue
+        place, date = found.place[at, column], found.date[at, column]
+        again: Refined
+        if cause == Cause.COEFFICIENT:
+            size = found.size[at, column]
+            again = coefficients(grid, at, white.log_likelihood[at], size, priors)
+        elif cause == Cause.FIXED_POINT:
+            again = fixed_points(grid, at, place, white.log_likelihood[at])
+        else:
+            again = responses(grid, white, at, place, date, cause, priors)
+        found.score[at, column] = again.log_ratio + prior[at, column]
+        found.log_ratio[at, column] = again.log_ratio
+        found.size[at, column] = again.size
+        found.u_size[at, column] = again.u_size

@@ -1,0 +1,140 @@
+"""Second weighing of explanations that change the response to temperature.
+
+A bearing that does not move does not show the temperature's error either, so V changes
+with the explanation.  For one element this is exact through what the other elements say
+of the temperatures: given them, its residuals are normal with mean m and covariance C,
+C the inverse of its block of V^-1.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from movement.checks import Floats
+from movement.whole_bridge.causes import Cause, Priors
+from movement.whole_bridge.covariance import Whitened, dense_columns, whiten
+from movement.whole_bridge.grids import Grid
+from movement.whole_bridge.readings import Rows
+
+_STEPS = 3
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Refined:
+    """Log likelihood ratio, and the size with its standard uncertainty, arrays (n,)."""
+
+    log_ratio: Floats
+    size: Floats
+    u_size: Floats
+
+
+def responses(
+    grid: Grid, white: Whitened, at: Rows, element: Rows, date: Rows, cause: Cause, priors: Priors
+) -> Refined:
+    """Weigh frozen, sluggish or exchanged elements of some units.
+
+    ``date`` is 0 for a response since the setting; d + 1 for one frozen from visit d at
+    a temperature that is not known.
+    """
+    weight = grid.weight[at, element]
+    read = weight > 0
+    both = read[:, :, None] & read[:, None, :]
+    eye = np.eye(weight.shape[-1])
+    precision = white.block[at, element] + eye * ~read[:, None, :]
+    c = np.linalg.inv(precision)
+    q, r = white.score[at, element], grid.residual[at, element]
+    c_q = (c @ q[..., None])[..., 0]
+    healthy = 0.5 * np.linalg.slogdet(precision)[1] - 0.5 * (q * c_q).sum(-1)
+    m = np.where(read, r - c_q, 0.0)
+
+    variance = 1.0 / np.where(read, weight, 1.0)
+    setting = grid.setting_variance[at, element][:, None, None]
+    own = np.where(both, setting, 0.0) + eye * variance[:, None, :]
+    shared = np.where(both, c - own, 0.0)
+
+    per_k = grid.per_k[at, element][:, None]
+    dated = date > 0
+    after = read & (np.arange(weight.shape[-1]) >= np.maximum(date - 1, 0)[:, None])
+    mean_c = grid.temperature_c[at].mean(-1, keepdims=True)
+    rise = np.where(dated[:, None], grid.temperature_c[at] - mean_c, grid.rise_k[at, element])
+    a = per_k * rise
+    level = np.where(dated, priors.frozen_k**2, 0.0)[:, None] * per_k**2
+    own = own + level[..., None] * (after[:, :, None] & after[:, None, :])
+    x = np.where(after, a + m, 0.0)
+    dev = np.where(read, r, 0.0) + np.where(after, a, 0.0) - np.where(after, 0.0, m)
+
+    def at_response(rho: Floats) -> tuple[Floats, Floats, Floats]:
+        """Return x'C^-1 x, x'C^-1 dev and the log likelihood at a response."""
+        factor = np.where(after, rho[:, None], 1.0)
+        cov = own + shared * factor[:, :, None] * factor[:, None, :]
+        rest = dev - rho[:, None] * x
+        solved = np.linalg.solve(cov, np.stack([x, dev, rest], axis=-1))
+        log_likelihood = -0.5 * ((rest * solved[..., 2]).sum(-1) + np.linalg.slogdet(cov)[1])
+        return (x * solved[..., 0]).sum(-1), (x * solved[..., 1]).sum(-1), log_likelihood
+
+    fixed = {Cause.FROZEN: 0.0, Cause.SIGN: -1.0}.get(cause)
+    rho = np.full(at.shape, 1.0 - priors.sluggish_loss if fixed is None else fixed)
+    xx, xd, log_likelihood = at_response(rho)
+    if fixed is None:
+        tight = priors.u_sluggish_loss**-2.0
+        middle = 1.0 - priors.sluggish_loss
+        for _ in range(_STEPS):
+            rho = np.clip((xd + middle * tight) / (xx + tight), -0.5, 1.5)
+            xx, xd, log_likelihood = at_response(rho)
+        log_likelihood = log_likelihood - 0.5 * (
+            (rho - middle) ** 2 * tight + np.log1p(xx / tight)
+        )
+    xx = np.maximum(xx, 1e-12)
+    return Refined(log_likelihood - healthy, xd / xx, 1.0 / np.sqrt(xx))
+
+
+def coefficients(grid: Grid, at: Rows, healthy: Floats, size: Floats, priors: Priors) -> Refined:
+    """Weigh another coefficient of expansion for some whole units."""
+    rise = grid.per_k[at, :, None] * grid.rise_k[at]
+    effect = grid.per_k[at, :, None] * grid.u_temperature_k[at][:, None]
+    ratio = 1.0 + np.clip(size, -0.9, 4.0)
+    n = d = log_likelihood = np.zeros(at.shape)
+    for _ in range(_STEPS):
+        rest = grid.residual[at] - np.where(
+            grid.weight[at] > 0, (ratio - 1.0)[:, None, None] * rise, 0.0
+        )
+        white = whiten(
+            rest, grid.weight[at], grid.setting_variance[at], effect * ratio[:, None, None], False
+        )
+        n, d = (each[:, 0] for each in dense_columns(white, rise[:, None]))
+        used, log_likelihood = ratio, white.log_likelihood
+        ratio = np.clip(ratio + n / np.maximum(d, 1e-12), 0.1, 5.0)
+    gain = log_likelihood - healthy - 0.5 * (
+        ((used - 1.0) / priors.coefficient) ** 2 + np.log1p(d * priors.coefficient**2)
+    )
+    return Refined(gain, ratio - 1.0, 1.0 / np.sqrt(np.maximum(d, 1e-12)))
+
+
+def fixed_points(grid: Grid, at: Rows, support: Rows, healthy: Floats) -> Refined:
+    """Weigh the deck held at another support, for some whole units."""
+    moved = fixed_at(grid, at, support)
+    white = whiten(
+        moved[1], grid.weight[at], grid.setting_variance[at],
+        moved[0][..., None] * grid.u_temperature_k[at][:, None], False,
+    )  # fmt: skip
+    column = -grid.deck_effect[at] * grid.expansion_per_c[at] * 1000.0
+    n, d = dense_columns(white, (column[..., None] * grid.rise_k[at])[:, None])
+    d = np.maximum(d[:, 0], 1e-12)
+    by = grid.station_from_fixed_m[at, support]
+    return Refined(white.log_likelihood - healthy, by + n[:, 0] / d, 1.0 / np.sqrt(d))
+
+
+def fixed_at(grid: Grid, at: Rows, support: Rows) -> tuple[Floats, Floats]:
+    """Return movement per kelvin and residuals with the deck held at another support."""
+    change = (
+        -grid.deck_effect[at]
+        * grid.expansion_per_c[at]
+        * 1000.0
+        * grid.station_from_fixed_m[at, support][:, None]
+    )
+    residual = grid.residual[at] - np.where(
+        grid.weight[at] > 0, change[..., None] * grid.rise_k[at], 0.0
+    )
+    return grid.per_k[at] + change, residual

@@ -1,0 +1,235 @@
+"""Every explanation at every place and date against "healthy", in closed form.
+
+A cause adds c x to the residuals, x known and c known or normally distributed.  With
+n = x'V^-1 r and d = x'V^-1 x the logarithm of its likelihood ratio is, for known c,
+c n - c^2 d / 2, and for c ~ N(mu, s^2)
+
+    [(n + mu/s^2)^2 / (d + 1/s^2) - mu^2/s^2 - log(1 + s^2 d)] / 2.
+
+The last term is the price of a size that may be anything (Occam factor).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from movement.checks import Floats
+from movement.whole_bridge.causes import Cause, Priors
+from movement.whole_bridge.covariance import Whitened, dense_columns
+from movement.whole_bridge.grids import Grid
+
+TINY = 1e-12
+_YEAR = 365.25
+_SHAPES_YEARS = (0.0, 0.7, 2.5, 8.0)
+"""Time constants of shortening; 0 is one that was over before the first visit."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Scores:
+    """One cause over its places p and dates d, arrays (b, p, d).
+
+    Attributes
+    ----------
+    log_ratio : array
+        Log likelihood ratio to healthy with the size averaged over; -inf: cannot be.
+    size, u_size : array
+        Least squares estimate of the size and its standard uncertainty.
+    places : int or array (b,)
+        How many places there are to choose from.
+    """
+
+    log_ratio: Floats
+    size: Floats
+    u_size: Floats
+    places: NDArray[np.int64]
+
+
+def scan(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Scores]:
+    """Return the scores of all causes for a batch of units."""
+    found = _of_elements(grid, white, priors)
+    found.update(_of_supports(grid, white, priors))
+    found.update(_of_units(grid, white, priors))
+    return found
+
+
+def weigh(n: Floats, d: Floats, spread: float, mean: float = 0.0) -> Floats:
+    """Log likelihood ratio of a size c ~ N(mean, spread^2)."""
+    precision = 1.0 / spread**2
+    gain: Floats = 0.5 * (
+        (n + mean * precision) ** 2 / (d + precision)
+        - mean**2 * precision
+        - np.log1p(spread**2 * np.maximum(d, 0.0))
+    )
+    return gain
+
+
+def _scores(log_ratio: Floats, n: Floats, d: Floats, places: NDArray[np.int64]) -> Scores:
+    seen = d > TINY
+    safe = np.where(seen, d, 1.0)
+    return Scores(
+        np.where(seen, log_ratio, -np.inf),
+        np.where(seen, n / safe, np.nan),
+        np.where(seen, 1.0 / np.sqrt(safe), np.nan),
+        places,
+    )
+
+
+def _from_date(values: Floats) -> Floats:
+    """Sum from each date to the last."""
+    return np.cumsum(values[..., ::-1], axis=-1)[..., ::-1]
+
+
+def _of_elements(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Scores]:
+    score, block = white.score, white.block
+    read = grid.weight > 0
+    there = read.any(-1)
+    count = there.sum(-1)
+    moves = there & (np.abs(grid.per_k) > TINY)
+    visits = score.shape[-1]
+    upper = (2.0 * np.triu(np.ones((visits, visits))) - np.eye(visits)).ravel()
+
+    def quadratic(q: Floats) -> Floats:
+        return _from_date((q.reshape(q.shape[:-2] + (-1,)) * upper).reshape(q.shape).sum(-1))
+
+    ones_d = quadratic(block)
+    ones_n = _from_date(score)
+    diagonal = np.einsum("...vv->...v", block)
+    found = {
+        Cause.BLUNDER: _scores(
+            np.where(read, weigh(score, diagonal, priors.blunder_mm), -np.inf),
+            score, diagonal, count,
+        )
+    }  # fmt: skip
+
+    # A step needs a reading before it and one after; nothing new where none was taken.
+    before = np.cumsum(read, -1) - read > 0
+    step = _scores(weigh(ones_n, ones_d, priors.step_mm), ones_n, ones_d, count)
+    found[Cause.STEP] = _allowed(step, before & read)
+    n, d = ones_n[..., :1], ones_d[..., :1]
+    off = _scores(weigh(n, d, priors.setting_mm), n, d, count)
+    found[Cause.SETTING_OFF] = _allowed(off, grid.setting_known[..., None])
+
+    rise = grid.per_k[..., None] * grid.rise_k
+    n = -(rise * score).sum(-1)[..., None]
+    d = (rise * (block @ rise[..., None])[..., 0]).sum(-1)[..., None]
+    moving = moves.sum(-1)
+    sluggish = _scores(
+        weigh(n, d, priors.u_sluggish_loss, priors.sluggish_loss), n, d, moving
+    )
+    found[Cause.SLUGGISH] = _allowed(sluggish, moves[..., None])
+    found[Cause.SIGN] = _allowed(_scores(2 * n - 2 * d, n, d, moving), moves[..., None])
+
+    # Frozen as it was set, or from a date on at a temperature that is not known.
+    centred = grid.per_k[..., None] * (grid.temperature_c - _mean_c(grid))[:, None, :]
+    at_n = -_from_date(centred * score)
+    weighted = block * centred[..., None, :]
+    level_at = -grid.per_k[..., None] * quadratic(
+        0.5 * (weighted + np.swapaxes(weighted, -1, -2))
+    )
+    weighted *= centred[..., :, None]
+    at_d = quadratic(weighted)
+    level_n = grid.per_k[..., None] * ones_n
+    level_d = (grid.per_k**2)[..., None] * ones_d
+    dated = at_n - 0.5 * at_d + weigh(level_n - level_at, level_d, priors.frozen_k)
+    enough = _from_date(read.astype(np.float64)) >= 2
+    frozen = Scores(
+        np.concatenate([n - 0.5 * d, np.where(enough, dated - np.log(visits), -np.inf)], -1)
+        + np.log(visits + 1)
+        - np.log(2.0),
+        np.concatenate([n / np.maximum(d, TINY), np.ones_like(at_d)], -1),
+        np.concatenate([1 / np.sqrt(np.maximum(d, TINY)), np.full_like(at_d, np.nan)], -1),
+        moving,
+    )
+    found[Cause.FROZEN] = _allowed(frozen, moves[..., None])
+    return found
+
+
+def _mean_c(grid: Grid) -> Floats:
+    return grid.temperature_c.mean(-1, keepdims=True)
+
+
+def _allowed(scores: Scores, where: NDArray[np.bool_]) -> Scores:
+    return Scores(
+        np.where(where, scores.log_ratio, -np.inf), scores.size, scores.u_size, scores.places
+    )
+
+
+def support_effects(grid: Grid) -> Floats:
+    """Effect on each element of 1 mm of each support, (b, s, e).
+
+    What stands on it shifts against the deck; the support that holds the deck takes
+    the deck along, and what stands on the others shifts.
+    """
+    fixed = grid.is_fixed[..., None]
+    effect = np.where(fixed, 1.0 - grid.at_support, -grid.at_support)
+    return np.asarray(effect * grid.deck_effect[:, None])
+
+
+def _of_supports(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Scores]:
+    effect = support_effects(grid)
+    there = grid.supports >= 0
+    count = there.sum(-1)
+    n = effect @ _from_date(white.score)
+    total = _from_date(white.weight)
+    own = (effect**2) @ (total - white.shrink[..., None] * total**2)
+    # shared[s, d, v]: pull of the column on the temperature of visit v
+    visits = total.shape[-1]
+    later = np.triu(np.ones((visits, visits)))
+    direct = (effect @ white.pull)[:, :, None, :] * later
+    level = (effect * white.shrink[:, None])[:, :, None, :] * np.swapaxes(total, -1, -2)[:, None]
+    shared = direct - level @ white.pull[:, None]
+    d = own - ((shared @ white.inverse[:, None]) * shared).sum(-1)
+    moved = _scores(weigh(n, d, priors.support_mm), n, d, count)
+    known = (grid.setting_known & (np.abs(grid.per_k) >= 0)).any(-1)[:, None]
+    dates = np.repeat(known, visits, axis=-1)
+    dates[:, 1:] = True
+    found = {Cause.SUPPORT_MOVED: _allowed(moved, there[..., None] & dates[:, None])}
+
+    column = -grid.deck_effect * grid.expansion_per_c * 1000.0
+    n1, d1 = dense_columns(white, (column[..., None] * grid.rise_k)[:, None])
+    by = grid.station_from_fixed_m
+    other = there & ~grid.is_fixed & (np.abs(np.nan_to_num(by)) > TINY)
+    by = np.where(other, np.nan_to_num(by), 0.0)
+    ratio = by * n1 - 0.5 * by**2 * d1
+    n1, d1 = np.broadcast_to(n1, by.shape)[..., None], np.broadcast_to(d1, by.shape)[..., None]
+    fixed = _scores(ratio[..., None], n1, d1, np.maximum(count - 1, 1))
+    found[Cause.FIXED_POINT] = _allowed(fixed, other[..., None])
+    return found
+
+
+def shortening_shapes(grid: Grid) -> Floats:
+    """Share of the shortening at the last visit that each visit shows, (b, k, v)."""
+    years = (grid.time_days - grid.set_days[:, None]) / _YEAR
+    last = np.maximum(years.max(-1, keepdims=True), TINY)
+    shapes = [np.ones_like(years)]
+    for constant in _SHAPES_YEARS[1:]:
+        shapes.append(np.expm1(-years / constant) / np.expm1(-last / constant))
+    return np.stack(shapes, axis=1)
+
+
+def _of_units(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Scores]:
+    one = np.ones(grid.unit.size, dtype=np.int64)
+    columns = -grid.lever_mm[:, None, :, None] * shortening_shapes(grid)[:, :, None, :]
+    n, d = (each[:, None] for each in dense_columns(white, columns))
+    mean = n / np.maximum(d + priors.shortening**-2.0, TINY)
+    found = {
+        Cause.SHORTENING: _allowed(
+            _scores(weigh(n, d, priors.shortening), n, d, one), mean > 0
+        )
+    }
+    rise = (grid.per_k[..., None] * grid.rise_k)[:, None]
+    n, d = (each[:, None] for each in dense_columns(white, rise))
+    found[Cause.COEFFICIENT] = _scores(weigh(n, d, priors.coefficient), n, d, one)
+
+    # A temperature wrong by more than its uncertainty, which V holds already.
+    u = grid.u_temperature_k
+    n = (white.pulled / u)[..., None]
+    d = ((1.0 - np.einsum("...vv->...v", white.inverse)) / u**2)[..., None]
+    shown = (grid.weight > 0).any(1)
+    found[Cause.WRONG_TEMPERATURE] = _scores(
+        weigh(n, d, priors.temperature_k), n, d, np.maximum(shown.sum(-1), 1)
+    )
+    return found

@@ -1,0 +1,47 @@
+"""Print the confusion matrices, rates, coverage and speed over many invented units."""
+
+from __future__ import annotations
+
+import argparse
+
+from tests.simulation.measure import measure
+
+_PLANS = {"one": "One cause", "two": "Two causes", "register": "A wrong register"}
+
+
+def print_matrix(title, confusion):
+    """Print planted causes down, named ones across."""
+    planted = list(dict.fromkeys(row for row, _ in confusion))
+    named = sorted({column for _, column in confusion})
+    width = max(map(len, planted))
+    print(f"\n{title}: planted down, named across")
+    print(" " * width, *(f"{name[:11]:>11}" for name in named))
+    for row in planted:
+        cells = (f"{confusion[row, name] or '.':>11}" for name in named)
+        print(f"{row:<{width}}", *cells)
+
+
+def main():
+    parser = argparse.ArgumentParser(prog="python -m tests.simulation", description=__doc__)
+    parser.add_argument("--units", type=int, default=2000)
+    parser.add_argument("--seed", type=int, default=20260)
+    parser.add_argument("--plan", choices=_PLANS, help="only this one")
+    parser.add_argument("--no-reference", action="store_true", help="leave out the plain method")
+    parser.add_argument("--misses", action="store_true", help="print what was missed")
+    given = parser.parse_args()
+    for plan, title in _PLANS.items():
+        if given.plan in (None, plan):
+            compare = plan == "one" and not given.no_reference
+            found = measure(plan, given.units, given.seed, compare)
+            print_matrix(title, found.confusion)
+            if compare:
+                print_matrix("Plain reference", found.reference)
+            for name, value in found.rates.items():
+                if not (name.startswith("reference") and not compare):
+                    print(f"  {name:<55} {value:8.1f}")
+            for miss in found.misses if given.misses else []:
+                print(miss)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,172 @@
+"""An invented unit and what a crew reads on it, from the positions of its parts.
+
+Written from the geometry alone and without the product's own physics: the deck is a
+row of points that spread from where it is held, supports are points on the ground, a
+bearing shows the distance between the two, a gap the distance to the backwall.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+READING_SD_MM = 1.5
+TEMPERATURE_SD_K = 2.5
+SETTING_SD_MM = 2.0
+DAYS = 365.25
+
+
+@dataclass
+class World:
+    """One unit: what is true of it, and what the register and the crew say of it."""
+
+    supports_m: np.ndarray
+    held_at: int
+    support: np.ndarray
+    """Of each element."""
+    facing: np.ndarray
+    """0 for a bearing, +1 for the gap at the end of the deck, -1 at its start."""
+    expansion: float
+    set_day: float
+    set_temperature: float
+    set_value: np.ndarray
+    set_known: bool
+    days: np.ndarray
+    temperature: np.ndarray
+    missing: np.ndarray
+    causes: list[dict] = field(default_factory=list)
+    # What is true where the register is wrong
+    true_expansion: float = np.nan
+    true_held_at: int = -1
+    swapped: int = -1
+
+    @property
+    def shape(self):
+        return len(self.support), len(self.days)
+
+
+def climate(rng, days):
+    """Effective temperature of a deck: the year, and the weather of the day."""
+    year = 9.0 - 12.0 * np.cos(2 * np.pi * days / DAYS)
+    return year + rng.normal(0.0, 4.0, np.shape(days))
+
+
+def make_world(rng, visits=None):
+    """Return a healthy unit with its visits; nothing is read yet."""
+    count, girders = rng.integers(3, 10), rng.integers(2, 7)
+    spans = rng.uniform(15.0, 60.0, count - 1)
+    held = int(rng.integers(count))
+    stations = np.concatenate([[0.0], np.cumsum(spans)])
+    reach = np.abs(stations - stations[held]).max()
+    if reach > 250.0:
+        stations = stations * 250.0 / reach
+    support = np.repeat(np.arange(count), girders)
+    facing = np.zeros(len(support))
+    for at, way in ((0, -1.0), (count - 1, 1.0)):
+        points = rng.integers(1, 4)
+        support = np.concatenate([support, np.full(points, at)])
+        facing = np.concatenate([facing, np.full(points, way)])
+    visits = visits or int(rng.integers(4, 21))
+    spread = rng.uniform(0.6, 1.4) * visits * DAYS * 0.75
+    set_day = rng.uniform(0.0, DAYS)
+    first = set_day + rng.uniform(0.1, 8.0) * DAYS
+    days = np.sort(first + rng.uniform(0.0, spread, visits))
+    expansion = float(rng.choice([10.0e-6, 10.8e-6, 11.7e-6, 12.0e-6]))
+    shape = (len(support), visits)
+    return World(
+        supports_m=stations,
+        held_at=held,
+        support=support,
+        facing=facing,
+        expansion=expansion,
+        set_day=set_day,
+        set_temperature=float(rng.normal(11.0, 5.0)),
+        set_value=np.where(
+            facing == 0, rng.normal(0.0, 6.0, len(support)), rng.uniform(60, 120, len(support))
+        ),
+        set_known=bool(rng.random() < 0.7),
+        days=days,
+        temperature=climate(rng, days),
+        missing=rng.random(shape) < rng.uniform(0.0, 0.2),
+        true_expansion=expansion,
+        true_held_at=held,
+    )
+
+
+def true_positions(world):
+    """Return what each element would show at each visit, without any error of reading."""
+    ground = np.tile(world.supports_m[:, None] * 1000.0, (1, len(world.days)))
+    built = ground.copy()
+    for cause in world.causes:
+        if cause["kind"] == "support moved":
+            ground[cause["support"], cause["visit"] :] += cause["size"]
+    stretch = world.true_expansion * (world.temperature - world.set_temperature)
+    for cause in world.causes:
+        if cause["kind"] == "shortening":
+            stretch = stretch - cause["size"] * grown(world, cause) / grown(world, cause)[-1]
+    deck = _deck(world, ground, built, stretch)
+    shown = _seen(world, deck, ground, built)
+    for cause in world.causes:
+        if cause["kind"] in ("frozen", "sluggish"):
+            row, at = cause["element"], cause["visit"]
+            when = slice(at, None)
+            if cause["kind"] == "sluggish":
+                shown[row] = world.set_value[row] + cause["size"] * (
+                    shown[row] - world.set_value[row]
+                )
+            elif at == 0:
+                shown[row] = world.set_value[row]
+            else:
+                stretch_then = world.true_expansion * (
+                    cause["temperature"] - world.set_temperature
+                )
+                then = np.full_like(world.temperature, stretch_then)
+                shown[row, when] = _seen(world, _deck(world, built, built, then), built, built)[
+                    row, 0
+                ]
+        elif cause["kind"] == "step":
+            shown[cause["element"], cause["visit"] :] += cause["size"]
+        elif cause["kind"] == "setting off":
+            shown[cause["element"]] += cause["size"]
+        elif cause["kind"] == "sign":
+            row = cause["element"]
+            shown[row] = 2 * world.set_value[row] - shown[row]
+    return shown
+
+
+def grown(world, cause):
+    """Share of the final shortening reached at each visit, by a hyperbola in time."""
+    years = (world.days - world.set_day) / DAYS
+    return years / (cause["half_years"] + years)
+
+
+def _deck(world, ground, built, stretch):
+    """Return the deck's points over the supports: they spread from where it is held."""
+    held = world.true_held_at
+    arm = built - built[held]
+    return ground[held] + arm * (1.0 + stretch)
+
+
+def _seen(world, deck, ground, built):
+    out = np.empty((len(world.support), deck.shape[1]))
+    for row, (at, way) in enumerate(zip(world.support, world.facing, strict=True)):
+        apart = (deck[at] - ground[at]) - (built[at] - built[at])
+        # an offset grows with the deck; a gap at the end of the deck closes with it
+        out[row] = world.set_value[row] + (apart if way == 0 else -way * apart)
+    return out
+
+
+def read(rng, world):
+    """Return readings, temperatures and setting as a crew would write them down."""
+    shown = true_positions(world)
+    shape = world.shape
+    values = shown + rng.normal(0.0, READING_SD_MM, shape)
+    values += rng.normal(0.0, SETTING_SD_MM, shape[0])[:, None]
+    temperature = world.temperature - rng.normal(0.0, TEMPERATURE_SD_K, shape[1])
+    for cause in world.causes:
+        if cause["kind"] == "blunder":
+            values[cause["element"], cause["visit"]] += cause["size"]
+        elif cause["kind"] == "wrong temperature":
+            temperature[cause["visit"]] -= cause["size"]
+    return np.where(world.missing, np.nan, values), temperature
