@@ -38,6 +38,9 @@ CHANGES_RESPONSE = (Cause.FROZEN, Cause.SLUGGISH, Cause.SIGN, Cause.COEFFICIENT,
 """They change how the unit follows temperature, so they are weighed a second time, exactly."""
 
 
+_ANY_SIGN = ("log_odds", "coefficient_log_odds", "needed", "second_needed")
+
+
 @dataclass(frozen=True, slots=True)
 class Priors:
     """How likely and how large each cause is thought to be.  Judgement, no source.
@@ -46,6 +49,8 @@ class Priors:
     ----------
     log_odds : float
         Natural logarithm of the odds of each cause, wherever it sits, against healthy.
+    coefficient_log_odds : float
+        The same for a wrong coefficient: temperatures that err alike look like one.
     needed : float
         Penalised score that the best explanation needs before a unit counts as faulty.
     apart : float
@@ -67,7 +72,8 @@ class Priors:
     """
 
     log_odds: float = -3.5
-    needed: float = 1.5
+    coefficient_log_odds: float = -5.7
+    needed: float = 0.0
     apart: float = 1.1
     second_needed: float = 3.0
     frozen_k: float = 9.0
@@ -85,9 +91,9 @@ class Priors:
         for name in self.__slots__:
             if not np.isfinite(getattr(self, name)):
                 raise InputError(name, "is not a finite number", "Leave out what is not known.")
-            if name not in ("log_odds", "needed", "second_needed") and getattr(self, name) <= 0:
+            if name not in _ANY_SIGN and getattr(self, name) <= 0:
                 raise InputError(name, "is not above zero", "Give a positive spread.")
 
     def of(self, cause: Cause) -> float:
         """Logarithm of the odds of a cause against healthy."""
-        return self.log_odds
+        return self.coefficient_log_odds if cause == Cause.COEFFICIENT else self.log_odds

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from movement.checks import Floats
-from movement.whole_bridge.causes import CHANGES_RESPONSE, Cause, Priors
+from movement.whole_bridge.causes import CHANGES_RESPONSE, OF_ELEMENT, Cause, Priors
 from movement.whole_bridge.covariance import Whitened
 from movement.whole_bridge.grids import Grid
 from movement.whole_bridge.readings import Rows
@@ -17,6 +17,7 @@ from movement.whole_bridge.scan import Scores
 
 CANDIDATES = 6
 """Explanations that are weighed a second time."""
+_OF_RESPONSE = (Cause.FROZEN, Cause.SLUGGISH, Cause.SIGN)
 _NEVER = -1e6
 """Score of what cannot be."""
 _FAR = 12.0
@@ -57,6 +58,7 @@ def rank(
     cause, place, date, total, prior, size, u_size = _flat(scores, priors)
     keep = min(CANDIDATES, total.shape[-1])
     top = np.argpartition(-total, keep - 1, axis=-1)[:, :keep]
+    top = np.concatenate([top, _same_element(cause, place, total)], axis=-1)
 
     def pick(values: Floats) -> Floats:
         return np.take_along_axis(values, top, axis=-1)
@@ -65,11 +67,27 @@ def rank(
         cause[top], place[top], pick(date), pick(total), pick(total) - pick(prior),
         pick(size), pick(u_size),
     )  # fmt: skip
+    twice = (top[:, :keep, None] == top[:, None, keep:]).any(-1)
+    found.score[:, :keep][twice] = _NEVER
     _refine(found, pick(prior), grid, white, priors, floor)
     order = np.argsort(-found.score, axis=-1, kind="stable")
     return Ranked(
         *(np.take_along_axis(getattr(found, name), order, -1) for name in Ranked.__slots__)
     )
+
+
+def _same_element(cause: NDArray[np.int8], place: Rows, total: Floats) -> Rows:
+    """Return the columns of all changes of response at the element that stands out most.
+
+    The first weighing may take one of them for another, a long bearing above all.
+    """
+    best = np.full((total.shape[0], int(place.max()) + 1), _NEVER)
+    for each in OF_ELEMENT:
+        here = cause == each
+        best[:, place[here]] = np.maximum(best[:, place[here]], total[:, here])
+    element = best.argmax(-1)
+    first = [int(np.flatnonzero(cause == each)[0]) for each in _OF_RESPONSE]
+    return np.stack([element + column for column in first], axis=-1)
 
 
 def _flat(
@@ -102,7 +120,9 @@ def _flat(
 def _refine(
     found: Ranked, prior: Floats, grid: Grid, white: Whitened, priors: Priors, floor: float
 ) -> None:
-    near = (found.score > floor) & (found.score > found.score.max(-1, keepdims=True) - _FAR)
+    best = found.score.max(-1, keepdims=True)
+    near = (found.score > floor) & (found.score > best - _FAR)
+    near[:, -len(_OF_RESPONSE) :] = (best > floor) & (found.score[:, -len(_OF_RESPONSE) :] > _NEVER)
     for cause in CHANGES_RESPONSE:
         at, column = np.nonzero(near & (found.cause == cause))
         if not at.size:

@@ -23,8 +23,9 @@ from movement.whole_bridge.grids import Grid
 
 TINY = 1e-12
 _YEAR = 365.25
-_SHAPES_YEARS = (0.0, 0.7, 2.5, 8.0)
-"""Time constants of shortening; 0 is one that was over before the first visit."""
+_HALF_YEARS = (0.3, 1.0, 3.0, 10.0)
+"""Times in which half of the shortening comes, besides one that was over before the first
+visit.  Judgement, no source; hyperbolas in time are the usual form."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -112,7 +113,10 @@ def _of_elements(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Sco
     off = _scores(weigh(n, d, priors.setting_mm), n, d, count)
     found[Cause.SETTING_OFF] = _allowed(off, grid.setting_known[..., None])
 
-    rise = grid.per_k[..., None] * grid.rise_k
+    # What did not respond did not show the temperature's error either: count from the
+    # temperatures that the unit as a whole shows.
+    error_k = (white.pulled * grid.u_temperature_k)[:, None]
+    rise = grid.per_k[..., None] * (grid.rise_k + error_k)
     n = -(rise * score).sum(-1)[..., None]
     d = (rise * (block @ rise[..., None])[..., 0]).sum(-1)[..., None]
     moving = moves.sum(-1)
@@ -123,7 +127,8 @@ def _of_elements(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Sco
     found[Cause.SIGN] = _allowed(_scores(2 * n - 2 * d, n, d, moving), moves[..., None])
 
     # Frozen as it was set, or from a date on at a temperature that is not known.
-    centred = grid.per_k[..., None] * (grid.temperature_c - _mean_c(grid))[:, None, :]
+    from_mean = (grid.temperature_c - grid.temperature_c.mean(-1, keepdims=True))[:, None]
+    centred = grid.per_k[..., None] * (from_mean + error_k)
     at_n = -_from_date(centred * score)
     weighted = block * centred[..., None, :]
     level_at = -grid.per_k[..., None] * quadratic(
@@ -145,10 +150,6 @@ def _of_elements(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Sco
     )
     found[Cause.FROZEN] = _allowed(frozen, moves[..., None])
     return found
-
-
-def _mean_c(grid: Grid) -> Floats:
-    return grid.temperature_c.mean(-1, keepdims=True)
 
 
 def _allowed(scores: Scores, where: NDArray[np.bool_]) -> Scores:
@@ -201,12 +202,19 @@ def _of_supports(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Sco
 
 
 def shortening_shapes(grid: Grid) -> Floats:
-    """Share of the shortening at the last visit that each visit shows, (b, k, v)."""
+    """Share of the shortening at the last visit that each visit shows, (b, k, v).
+
+    Counted from the setting where one is known, else from the first visit.
+    """
     years = (grid.time_days - grid.set_days[:, None]) / _YEAR
     last = np.maximum(years.max(-1, keepdims=True), TINY)
+    known = grid.setting_known.any(-1, keepdims=True)
     shapes = [np.ones_like(years)]
-    for constant in _SHAPES_YEARS[1:]:
-        shapes.append(np.expm1(-years / constant) / np.expm1(-last / constant))
+    for half in _HALF_YEARS:
+        grown = years / (half + years)
+        start = np.where(known, 0.0, grown[:, :1])
+        end = np.maximum(last / (half + last) - start, TINY)
+        shapes.append((grown - start) / end)
     return np.stack(shapes, axis=1)
 
 
@@ -214,12 +222,8 @@ def _of_units(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Scores
     one = np.ones(grid.unit.size, dtype=np.int64)
     columns = -grid.lever_mm[:, None, :, None] * shortening_shapes(grid)[:, :, None, :]
     n, d = (each[:, None] for each in dense_columns(white, columns))
-    mean = n / np.maximum(d + priors.shortening**-2.0, TINY)
-    found = {
-        Cause.SHORTENING: _allowed(
-            _scores(weigh(n, d, priors.shortening), n, d, one), mean > 0
-        )
-    }
+    scores = _allowed(_scores(weigh(n, d, priors.shortening), n, d, one), n > 0)
+    found = {Cause.SHORTENING: _over_shapes(scores)}
     rise = (grid.per_k[..., None] * grid.rise_k)[:, None]
     n, d = (each[:, None] for each in dense_columns(white, rise))
     found[Cause.COEFFICIENT] = _scores(weigh(n, d, priors.coefficient), n, d, one)
@@ -233,3 +237,20 @@ def _of_units(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Scores
         weigh(n, d, priors.temperature_k), n, d, np.maximum(shown.sum(-1), 1)
     )
     return found
+
+
+def _over_shapes(scores: Scores) -> Scores:
+    """Let the size of each shape stand for all shapes, each with its probability."""
+    ratio = scores.log_ratio
+    peak = np.maximum(ratio.max(-1, keepdims=True), -1e6)
+    share = np.where(np.isnan(scores.size), 0.0, np.exp(ratio - peak))
+    share /= np.maximum(share.sum(-1, keepdims=True), TINY)
+    size, u = np.nan_to_num(scores.size), np.nan_to_num(scores.u_size)
+    mean = (share * size).sum(-1, keepdims=True)
+    spread = (share * (u**2 + (size - mean) ** 2)).sum(-1, keepdims=True)
+    return Scores(
+        ratio,
+        np.broadcast_to(mean, ratio.shape),
+        np.broadcast_to(np.sqrt(spread), ratio.shape),
+        scores.places,
+    )

@@ -40,7 +40,7 @@ def main():
                 if not (name.startswith("reference") and not compare):
                     print(f"  {name:<55} {value:8.1f}")
             for miss in found.misses if given.misses else []:
-                print(miss)
+                print(*miss)
 
 
 if __name__ == "__main__":

@@ -11,6 +11,7 @@ import numpy as np
 from movement.whole_bridge import Cause, Outcome, diagnose
 from tests.simulation.reference import Plain
 from tests.simulation.tables import make_units, tables
+from tests.simulation.world import grown
 
 
 @dataclass
@@ -102,7 +103,8 @@ def measure(plan, count, seed, reference=True, priors=None):
         if len(planted) == 1:
             _one(tally, answers, plain[unit], unit, world.causes[0], right, strict, named)
         if not right:
-            out.misses.append((world.causes, world.shape, first, said))
+            u = plain[unit].standard_error(world.causes[0]) if planted else 0.0
+            out.misses.append((u, world.set_known, world.causes, world.shape, first, said))
     out.rates = _rates(tally, count, answers.seconds, plain_seconds)
     return out
 
@@ -126,6 +128,10 @@ def _one(tally, answers, plain, unit, cause, right, strict, named):
     if strict:
         ranked = answers.found.ranked
         low, high = ranked.low[unit, 0], ranked.high[unit, 0]
+        if kind == "shortening" and not plain.world.set_known:
+            # without a setting only what came since the first visit can be known
+            share = grown(plain.world, cause)
+            size *= 1.0 - share[0] / share[-1]
         if np.isfinite(low):
             inside = low <= size <= high
             for key in ("", f" {kind}"):

@@ -101,7 +101,7 @@ class Plain:
                 columns.append(self.support_column(at) * (self.visit >= visit))
         days = self.world.days[self.visit]
         for shape in (np.ones(len(days)), 1 - np.exp(-(days - self.world.set_day) / 700.0)):
-            names.append(("shortening", 0, 0))
+            names.append(("shortening", -1, 0))
             columns.append(-self.lever * shape)
         x = np.array(columns).T
         v_x = self.solve(x)

@@ -159,11 +159,12 @@ def _seen(world, deck, ground, built):
 
 def read(rng, world):
     """Return readings, temperatures and setting as a crew would write them down."""
-    shown = true_positions(world)
     shape = world.shape
+    temperature = world.temperature.copy()
+    world.temperature = temperature + rng.normal(0.0, TEMPERATURE_SD_K, shape[1])
+    shown = true_positions(world)
     values = shown + rng.normal(0.0, READING_SD_MM, shape)
     values += rng.normal(0.0, SETTING_SD_MM, shape[0])[:, None]
-    temperature = world.temperature - rng.normal(0.0, TEMPERATURE_SD_K, shape[1])
     for cause in world.causes:
         if cause["kind"] == "blunder":
             values[cause["element"], cause["visit"]] += cause["size"]
