@@ -1,0 +1,65 @@
+"""EN 1337-3:2005, a bearing 300 x 400 mm worked by hand; rules from memory, arithmetic calc."""
+
+import pytest
+
+from movement.capacity import elastomeric_en as en
+from movement.capacity.bearing_inputs import Deformed, Loads, Pad
+
+PAD = Pad.of(
+    plan_length_mm=300.0,
+    plan_width_mm=400.0,
+    side_cover_mm=5.0,  # plates 290 x 390
+    layer_thickness_mm=8.0,
+    interior_layers=5,
+    rubber_thickness_mm=45.0,
+    shear_modulus_mpa=0.9,
+    shim_thickness_mm=3.0,
+    shim_yield_mpa=235.0,
+)
+LOADS = Loads.of(permanent_kn=500.0, vertical_service_min_kn=500.0, vertical_strength_max_kn=1200.0)
+FOUND = Deformed.of(25.0, rotation_along_mrad=5.0)
+
+
+def test_strains_and_their_sum():
+    assert float(en.shape_factor(PAD)) == pytest.approx(10.395, abs=0.001)
+    assert float(en.reduced_area_mm2(PAD, FOUND)) == pytest.approx(103_350.0)
+    assert float(en.compression_strain(PAD, LOADS, FOUND)) == pytest.approx(1.862, abs=0.0005)
+    assert float(en.shear_strain(PAD, FOUND).demand) == pytest.approx(0.556, abs=0.0005)
+    assert float(en.rotation_strain(PAD, FOUND)) == pytest.approx(0.657, abs=0.0005)
+    total = en.total_strain(PAD, LOADS, FOUND)
+    assert (float(total.demand), float(total.capacity)) == (pytest.approx(3.074, abs=0.001), 7.0)
+
+
+def test_buckling_and_lift_of_an_edge():
+    buckling = en.buckling(PAD, LOADS, FOUND)
+    assert float(buckling.demand) == pytest.approx(11.6, abs=0.05)
+    assert float(buckling.capacity) == pytest.approx(40.2, abs=0.05)
+    rotation = en.rotation_limit(PAD, LOADS, FOUND)
+    assert float(rotation.capacity) == pytest.approx(1.085, abs=0.0005)
+    assert float(rotation.demand) == pytest.approx(0.483, abs=0.0005)
+
+
+def test_slip_and_least_stress():
+    # mu_e = 0.1 + 1.5 x 0.6 / 4.838 = 0.286; 143 kN hold against 0.9 x 120 000 x 25/45 = 60 kN
+    slip = en.slip(PAD, LOADS, FOUND)
+    assert float(slip.capacity) == pytest.approx(143.0, abs=0.05)
+    assert float(slip.demand) == pytest.approx(60.0)
+    stress = en.least_stress(PAD, LOADS, FOUND)
+    assert (float(stress.demand), float(stress.capacity)) == (3.0, pytest.approx(4.838, abs=0.0005))
+
+
+def test_plates_of_two_millimetres_at_least():
+    # 1.3 x 1 200 000 x 16 / (103 350 x 235) = 1.028 mm, so 2 mm govern
+    plates = en.plates(PAD, LOADS, FOUND)
+    assert (float(plates.demand), float(plates.capacity)) == (2.0, 3.0)
+    # Holes: K_h 2.  At 3000 kN 1.3 x 3e6 x 16 x 2 / (103 350 x 235) = 5.1385 mm
+    heavy = en.plates(PAD, Loads.of(vertical_strength_max_kn=3000.0), FOUND, hole_factor=2.0)
+    assert float(heavy.demand) == pytest.approx(5.1385, abs=0.0005)
+
+
+def test_rotation_across_adds_its_own_strain_and_lift():
+    # e_a: 0.657 + 390^2 x 0.002 / (2 x 5 x 64) = 0.657 + 0.475; lift + 390 x 0.002 / 3 = 0.26 mm
+    both = Deformed.of(25.0, rotation_along_mrad=5.0, rotation_across_mrad=-2.0)
+    assert float(en.rotation_strain(PAD, both)) == pytest.approx(1.132, abs=0.001)
+    lift = en.rotation_limit(PAD, LOADS, both)
+    assert float(lift.demand) == pytest.approx(0.743, abs=0.0005)
