@@ -11,8 +11,8 @@ from movement.whole_bridge.causes import Cause
 from movement.whole_bridge.covariance import Whitened, apply
 from movement.whole_bridge.grids import Grid
 from movement.whole_bridge.ranking import Ranked
-from movement.whole_bridge.refine import fixed_at
 from movement.whole_bridge.readings import Rows
+from movement.whole_bridge.refine import fixed_at
 from movement.whole_bridge.scan import shortening_shapes, support_effects
 
 _HELD_BY = 1e-6

@@ -115,10 +115,9 @@ def dense_columns(white: Whitened, columns: Floats) -> tuple[Floats, Floats]:
     by_element = weighted.sum(-1)
     a_x = weighted - white.weight[:, None] * (white.shrink[:, None] * by_element)[..., None]
     own = (columns * a_x).sum((-1, -2))
-    shared = (
-        (columns * white.pull[:, None]).sum(-2)
-        - ((white.shrink[:, None] * by_element)[..., None] * white.pull[:, None]).sum(-2)
-    )
+    shared = (columns * white.pull[:, None]).sum(-2) - (
+        (white.shrink[:, None] * by_element)[..., None] * white.pull[:, None]
+    ).sum(-2)
     through = (shared @ white.inverse * shared).sum(-1)
     return (columns * white.score[:, None]).sum((-1, -2)), own - through
 
@@ -131,10 +130,12 @@ def apply(white: Whitened, columns: Floats) -> Floats:
         (white.shrink * weighted.sum(-1))[..., None] * white.pull
     ).sum(-2)
     z = (white.inverse @ shared[..., None])[..., 0]
-    return a_x - _pulls(white.weight, white.pull, white.shrink, z)
+    v_x: Floats = a_x - _pulls(white.weight, white.pull, white.shrink, z)
+    return v_x
 
 
 def _pulls(weight: Floats, pull: Floats, shrink: Floats, z: Floats) -> Floats:
     """Return A H z."""
     along = pull * z[:, None]
-    return along - weight * (shrink * along.sum(-1))[..., None]
+    pulls: Floats = along - weight * (shrink * along.sum(-1))[..., None]
+    return pulls

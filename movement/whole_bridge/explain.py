@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from movement.checks import Floats
 from movement.whole_bridge.causes import OF_ELEMENT, OF_SUPPORT, Cause, Priors
@@ -18,7 +19,6 @@ _SHOWS = 0.3
 and 1 lie then about three of them.  Judgement, no source."""
 _AIM = 0.15
 """The same that a further visit should reach."""
-_LOSS = (Cause.SLUGGISH, Cause.FROZEN, Cause.SIGN)
 
 
 class AnswerSheet:
@@ -86,7 +86,7 @@ class AnswerSheet:
 
 def _what_is_missing(
     elements: Elements, visits: Visits, readings: Readings, local: Local, units: int
-) -> np.ndarray[tuple[int], np.dtype[np.uint32]]:
+) -> NDArray[np.uint32]:
     missing = np.zeros(units, dtype=np.uint32)
     e, v = readings.element, readings.visit
     usable = local.usable
@@ -110,10 +110,24 @@ def _what_is_missing(
 
 def _blank(units: int, ranks: int) -> Explanations:
     shape = (units, ranks)
-    none = [np.full(shape, -1, dtype=np.int64) for _ in range(4)]
-    numbers = [np.full(shape, np.nan) for _ in range(4)]
+
+    def none() -> Rows:
+        return np.full(shape, -1, dtype=np.int64)
+
+    def unknown() -> Floats:
+        return np.full(shape, np.nan)
+
     return Explanations(
-        np.zeros(shape, dtype=np.int8), *none, np.full(shape, -np.inf), *numbers
+        cause=np.zeros(shape, dtype=np.int8),
+        element=none(),
+        support=none(),
+        visit=none(),
+        last_before=none(),
+        score=np.full(shape, -np.inf),
+        log_ratio=unknown(),
+        size=unknown(),
+        low=unknown(),
+        high=unknown(),
     )
 
 

@@ -55,7 +55,7 @@ class Grid:
         Temperature above the setting's [K].
     setting_variance : array (b, e)
         [mm^2]
-    setting_known : array (b, e) of bool
+    setting_known, can_stick : array (b, e) of bool
     lever_mm, deck_effect, expansion_per_c : array (b, e)
     temperature_c, u_temperature_k, time_days : array (b, v)
     at_support : array (b, s, e)
@@ -78,6 +78,7 @@ class Grid:
     rise_k: Floats
     setting_variance: Floats
     setting_known: NDArray[np.bool_]
+    can_stick: NDArray[np.bool_]
     lever_mm: Floats
     deck_effect: Floats
     expansion_per_c: Floats
@@ -170,14 +171,16 @@ class GridMaker:
             return np.where(element_rows >= 0, values[element_rows], empty)
 
         per_k = np.nan_to_num(of_element(elements.lever_mm * elements.expansion_per_c))
-        temperature = np.nan_to_num(np.where(visit_rows >= 0, visits.temperature_c[visit_rows], 0))
+        temperature = np.where(visit_rows >= 0, visits.temperature_c[visit_rows], np.nan)
+        taken = ~np.isnan(temperature)
+        middle = np.where(taken, temperature, 0.0).sum(-1) / np.maximum(taken.sum(-1), 1)
+        temperature = np.where(taken, temperature, middle[:, None])
         u_k = np.nan_to_num(np.where(visit_rows >= 0, visits.u_temperature_k[visit_rows], 0))
         setting = of_element(elements.setting_mm)
         set_c = of_element(elements.setting_temperature_c)
         u_set = of_element(elements.u_setting_mm)
         known = ~np.isnan(setting + set_c + u_set)
-        reference = temperature.mean(axis=-1)[:, None]
-        rise = temperature[:, None, :] - np.where(known, set_c, reference)[..., None]
+        rise = temperature[:, None, :] - np.where(known, set_c, middle[:, None])[..., None]
 
         cell = np.ravel_multi_index(
             (r_at, local.element[self._readings.element[r]], local.visit[self._readings.visit[r]]),
@@ -186,8 +189,8 @@ class GridMaker:
         own = 1.0 / np.maximum(self._readings.u_value_mm[r], LEAST_U_MM) ** 2
         value = self._readings.value_mm[r] - self._readings.known_mm[r]
         size = b * n_e * n_v
-        weight = np.bincount(cell, own, size).reshape(b, n_e, n_v)
-        mean = np.bincount(cell, own * value, size).reshape(b, n_e, n_v)
+        weight = np.bincount(cell, own, size).reshape(b, n_e, n_v).astype(np.float64)
+        mean = np.bincount(cell, own * value, size).reshape(b, n_e, n_v).astype(np.float64)
         mean = mean / np.where(weight > 0, weight, 1.0)
         residual = mean - per_k[..., None] * rise
         # Where no setting is known the level is free: count from the mean.
@@ -200,7 +203,7 @@ class GridMaker:
         at_support[
             e_at[stands], local.support[elements.support[e[stands]]], local.element[e[stands]]
         ] = 1.0
-        station = np.where(support_rows >= 0, self._supports.station_m[support_rows], np.nan)
+        station = np.append(self._supports.station_m, np.nan)[support_rows]
         fixed = self._units.fixed_support[rows][:, None]
         set_days = np.where(known, of_element(elements.setting_time_days, np.nan), np.nan)
         first_days = visits.time_days[visit_rows[:, 0]]
@@ -217,6 +220,7 @@ class GridMaker:
             rise_k=rise,
             setting_variance=np.where(known, u_set, FREE_SETTING_MM) ** 2,
             setting_known=known & (element_rows >= 0),
+            can_stick=elements.can_stick[element_rows] & (element_rows >= 0),
             lever_mm=np.nan_to_num(of_element(elements.lever_mm)),
             deck_effect=np.nan_to_num(of_element(elements.deck_effect)),
             expansion_per_c=np.nan_to_num(of_element(elements.expansion_per_c)),

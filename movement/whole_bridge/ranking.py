@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +15,8 @@ from movement.whole_bridge.grids import Grid
 from movement.whole_bridge.readings import Rows
 from movement.whole_bridge.refine import Refined, coefficients, fixed_points, responses
 from movement.whole_bridge.scan import Scores
+
+T = TypeVar("T", np.int64, np.float64)
 
 CANDIDATES = 6
 """Explanations that are weighed a second time."""
@@ -60,7 +63,7 @@ def rank(
     top = np.argpartition(-total, keep - 1, axis=-1)[:, :keep]
     top = np.concatenate([top, _same_element(cause, place, total)], axis=-1)
 
-    def pick(values: Floats) -> Floats:
+    def pick(values: NDArray[T]) -> NDArray[T]:
         return np.take_along_axis(values, top, axis=-1)
 
     found = Ranked(
@@ -96,7 +99,7 @@ def _flat(
     """Put all causes and places side by side, the dates of each summed up."""
     cause, place, date, total, prior, size, u_size = [], [], [], [], [], [], []
     for each, s in scores.items():
-        b, places, dates = s.log_ratio.shape
+        b, places = s.log_ratio.shape[:2]
         best = s.log_ratio.argmax(-1)[..., None]
         peak = np.take_along_axis(s.log_ratio, best, -1)
         peak = np.where(np.isfinite(peak), peak, _NEVER)

@@ -8,6 +8,7 @@ hundred thousand take the same path.  NaN means "not known"; an infinity is refu
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -76,6 +77,8 @@ class Elements:
         NaN: no record; then the readings are compared among themselves only.
     setting_time_days : array (elements,)
         Date of the setting on the clock of the visits [days]; NaN if not known.
+    can_stick : array (elements,) of bool
+        True for a bearing, which may be frozen or sluggish by itself; False for a gap.
     """
 
     unit: Rows
@@ -87,6 +90,7 @@ class Elements:
     setting_temperature_c: Floats
     u_setting_mm: Floats
     setting_time_days: Floats
+    can_stick: NDArray[np.bool_]
 
     @classmethod
     def of(
@@ -100,6 +104,7 @@ class Elements:
         setting_temperature_c: ArrayLike = np.nan,
         u_setting_mm: ArrayLike = 2.0,
         setting_time_days: ArrayLike = np.nan,
+        can_stick: ArrayLike = True,
     ) -> Elements:
         """Check and broadcast."""
         expansion = known_or_missing("expansion_per_c", expansion_per_c)
@@ -120,6 +125,7 @@ class Elements:
                 known_or_missing("setting_temperature_c", setting_temperature_c),
                 at_least_zero("u_setting_mm", u_setting_mm),
                 known_or_missing("setting_time_days", setting_time_days),
+                np.asarray(can_stick, dtype=np.bool_),
             )
         )
 
@@ -254,6 +260,6 @@ def _rows(field: str, values: ArrayLike) -> Rows:
     return array.astype(np.int64)
 
 
-def _together(*columns: NDArray[np.generic]) -> tuple[NDArray[np.generic], ...]:
+def _together(*columns: NDArray[Any]) -> tuple[NDArray[Any], ...]:
     """Broadcast columns to one length."""
     return tuple(np.broadcast_arrays(*(np.atleast_1d(column) for column in columns)))

@@ -83,9 +83,7 @@ def responses(
         for _ in range(_STEPS):
             rho = np.clip((xd + middle * tight) / (xx + tight), -0.5, 1.5)
             xx, xd, log_likelihood = at_response(rho)
-        log_likelihood = log_likelihood - 0.5 * (
-            (rho - middle) ** 2 * tight + np.log1p(xx / tight)
-        )
+        log_likelihood = log_likelihood - 0.5 * ((rho - middle) ** 2 * tight + np.log1p(xx / tight))
     xx = np.maximum(xx, 1e-12)
     return Refined(log_likelihood - healthy, xd / xx, 1.0 / np.sqrt(xx))
 
@@ -106,8 +104,10 @@ def coefficients(grid: Grid, at: Rows, healthy: Floats, size: Floats, priors: Pr
         n, d = (each[:, 0] for each in dense_columns(white, rise[:, None]))
         used, log_likelihood = ratio, white.log_likelihood
         ratio = np.clip(ratio + n / np.maximum(d, 1e-12), 0.1, 5.0)
-    gain = log_likelihood - healthy - 0.5 * (
-        ((used - 1.0) / priors.coefficient) ** 2 + np.log1p(d * priors.coefficient**2)
+    gain = (
+        log_likelihood
+        - healthy
+        - 0.5 * (((used - 1.0) / priors.coefficient) ** 2 + np.log1p(d * priors.coefficient**2))
     )
     return Refined(gain, ratio - 1.0, 1.0 / np.sqrt(np.maximum(d, 1e-12)))
 

@@ -23,7 +23,7 @@ from movement.whole_bridge.grids import Grid
 
 TINY = 1e-12
 _YEAR = 365.25
-_HALF_YEARS = (0.3, 1.0, 3.0, 10.0)
+_HALF_YEARS = (0.3, 0.6, 1.2, 2.4, 5.0, 12.0)
 """Times in which half of the shortening comes, besides one that was over before the first
 visit.  Judgement, no source; hyperbolas in time are the usual form."""
 
@@ -93,7 +93,8 @@ def _of_elements(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Sco
     upper = (2.0 * np.triu(np.ones((visits, visits))) - np.eye(visits)).ravel()
 
     def quadratic(q: Floats) -> Floats:
-        return _from_date((q.reshape(q.shape[:-2] + (-1,)) * upper).reshape(q.shape).sum(-1))
+        by_date = (q.reshape((*q.shape[:-2], -1)) * upper).reshape(q.shape).sum(-1)
+        return _from_date(np.asarray(by_date, dtype=np.float64))
 
     ones_d = quadratic(block)
     ones_n = _from_date(score)
@@ -106,7 +107,7 @@ def _of_elements(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Sco
     }  # fmt: skip
 
     # A step needs a reading before it and one after; nothing new where none was taken.
-    before = np.cumsum(read, -1) - read > 0
+    before = np.cumsum(read, axis=-1) > read
     step = _scores(weigh(ones_n, ones_d, priors.step_mm), ones_n, ones_d, count)
     found[Cause.STEP] = _allowed(step, before & read)
     n, d = ones_n[..., :1], ones_d[..., :1]
@@ -119,11 +120,10 @@ def _of_elements(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Sco
     rise = grid.per_k[..., None] * (grid.rise_k + error_k)
     n = -(rise * score).sum(-1)[..., None]
     d = (rise * (block @ rise[..., None])[..., 0]).sum(-1)[..., None]
-    moving = moves.sum(-1)
-    sluggish = _scores(
-        weigh(n, d, priors.u_sluggish_loss, priors.sluggish_loss), n, d, moving
-    )
-    found[Cause.SLUGGISH] = _allowed(sluggish, moves[..., None])
+    sticks = moves & grid.can_stick
+    moving, sticking = moves.sum(-1), sticks.sum(-1)
+    sluggish = _scores(weigh(n, d, priors.u_sluggish_loss, priors.sluggish_loss), n, d, sticking)
+    found[Cause.SLUGGISH] = _allowed(sluggish, sticks[..., None])
     found[Cause.SIGN] = _allowed(_scores(2 * n - 2 * d, n, d, moving), moves[..., None])
 
     # Frozen as it was set, or from a date on at a temperature that is not known.
@@ -131,9 +131,7 @@ def _of_elements(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Sco
     centred = grid.per_k[..., None] * (from_mean + error_k)
     at_n = -_from_date(centred * score)
     weighted = block * centred[..., None, :]
-    level_at = -grid.per_k[..., None] * quadratic(
-        0.5 * (weighted + np.swapaxes(weighted, -1, -2))
-    )
+    level_at = -grid.per_k[..., None] * quadratic(0.5 * (weighted + np.swapaxes(weighted, -1, -2)))
     weighted *= centred[..., :, None]
     at_d = quadratic(weighted)
     level_n = grid.per_k[..., None] * ones_n
@@ -146,9 +144,9 @@ def _of_elements(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Sco
         - np.log(2.0),
         np.concatenate([n / np.maximum(d, TINY), np.ones_like(at_d)], -1),
         np.concatenate([1 / np.sqrt(np.maximum(d, TINY)), np.full_like(at_d, np.nan)], -1),
-        moving,
+        sticking,
     )
-    found[Cause.FROZEN] = _allowed(frozen, moves[..., None])
+    found[Cause.FROZEN] = _allowed(frozen, sticks[..., None])
     return found
 
 
@@ -184,9 +182,8 @@ def _of_supports(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Sco
     shared = direct - level @ white.pull[:, None]
     d = own - ((shared @ white.inverse[:, None]) * shared).sum(-1)
     moved = _scores(weigh(n, d, priors.support_mm), n, d, count)
-    known = (grid.setting_known & (np.abs(grid.per_k) >= 0)).any(-1)[:, None]
-    dates = np.repeat(known, visits, axis=-1)
-    dates[:, 1:] = True
+    dates = np.ones((grid.unit.size, visits), dtype=np.bool_)
+    dates[:, 0] = grid.setting_known.any(-1)
     found = {Cause.SUPPORT_MOVED: _allowed(moved, there[..., None] & dates[:, None])}
 
     column = -grid.deck_effect * grid.expansion_per_c * 1000.0

@@ -87,11 +87,7 @@ def _look(
 
 
 def _beside(grid: Grid, found: Ranked, priors: Priors) -> tuple[Rows, Ranked] | None:
-    """Look for a second cause in the units that have a first.
-
-    Then the first is looked for again beside the second: of two causes each can spoil
-    the sight of the other.  ``found`` is corrected where that finds a better one.
-    """
+    """Look for a second cause in the units that have a first."""
     at = np.flatnonzero(found.score[:, 0] > priors.needed)
     if not at.size:
         return None

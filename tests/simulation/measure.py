@@ -97,7 +97,13 @@ def measure(plan, count, seed, reference=True, priors=None):
         out.confusion[label, named] += 1
         if len(planted) == 2:
             beside = answers.named(unit, answers.found.beside)
-            tally["both"] += set(planted) == {first, beside}
+            both = set(planted) == {first, beside}
+            tally["both"] += both
+            if all(is_clear(plain[unit], cause) for cause in world.causes):
+                tally["both clear"] += 1
+                tally["both clear named"] += both
+                if not both:
+                    out.misses.append((planted, world.shape, world.set_known, said, beside))
         elif answers.found.beside.cause[unit, 0]:
             tally["second too many"] += 1
         if len(planted) == 1:
@@ -109,17 +115,20 @@ def measure(plan, count, seed, reference=True, priors=None):
     return out
 
 
+def is_clear(plain, cause):
+    """Whether the data can tell: response known to 0.15, or a size above 4 standard errors."""
+    kind, u = cause["kind"], plain.standard_error(cause)
+    if kind in ("frozen", "sluggish", "sign"):
+        return u < 0.15
+    size = cause["size"] - 1.0 if kind == "coefficient" else cause["size"]
+    # the time course of shortening is not known either
+    return abs(size) > 4.0 * u * (2.0 if kind == "shortening" else 1.0)
+
+
 def _one(tally, answers, plain, unit, cause, right, strict, named):
     """Count a unit with one cause: what the data could tell, and the interval."""
     kind, size = cause["kind"], cause["size"]
-    u = plain.standard_error(cause)
-    if kind in ("frozen", "sluggish", "sign"):
-        clear = u < 0.15
-    elif kind == "coefficient":
-        clear = abs(size - 1.0) > 4.0 * u
-    else:
-        clear = abs(size) > 4.0 * (u if kind != "shortening" else 2.0 * u)
-    if clear:
+    if is_clear(plain, cause):
         tally["clear"] += 1
         tally["clear right"] += right
         if kind == "frozen":
@@ -150,6 +159,7 @@ def _rates(tally, count, seconds, plain_seconds):
         "cannot tell [%]": share("cannot tell", "all"),
         "false alarms [% of healthy]": share("false alarms", "healthy"),
         "both of two named [%]": share("both", "all"),
+        "both of two named where the data can tell [%]": share("both clear named", "both clear"),
         "a second cause too many [%]": share("second too many", "all"),
         "data can tell: units": tally["clear"],
         "data can tell: right [%]": share("clear right", "clear"),

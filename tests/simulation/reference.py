@@ -77,7 +77,7 @@ class Plain:
 
     def explain(self):
         """Return cause and place of the best one-cause explanation."""
-        n_e, n_v = self.world.shape
+        n_v = self.world.shape[1]
         names, columns = [], []
         for row in np.unique(self.row):
             own = self.row == row

@@ -36,7 +36,7 @@ def tables(worlds):
     """Return the five tables of the units, as the register and the crews state them."""
     fixed, fixed_m, s_unit, s_m = [], [], [], []
     parts = {name: [] for name in ("unit", "support", "lever", "effect", "alpha", "set", "set_c",
-                                   "set_day")}  # fmt: skip
+                                   "set_day", "sticks")}  # fmt: skip
     visits = {name: [] for name in ("unit", "days", "c")}
     readings = {name: [] for name in ("element", "visit", "value")}
     s0 = e0 = v0 = 0
@@ -53,6 +53,7 @@ def tables(worlds):
         parts["lever"].append(effect * arm_m * 1000.0)
         parts["effect"].append(effect)
         parts["alpha"].append(np.full(n_e, world.expansion))
+        parts["sticks"].append(world.facing == 0)
         known = world.set_known
         parts["set"].append(world.set_value if known else np.full(n_e, np.nan))
         parts["set_c"].append(np.full(n_e, world.set_temperature if known else np.nan))
@@ -73,7 +74,7 @@ def tables(worlds):
         Units.of(fixed, fixed_m),
         Supports.of(np.concatenate(s_unit), np.concatenate(s_m)),
         Elements.of(p["unit"], p["support"], p["lever"], p["effect"], p["alpha"], p["set"],
-                    p["set_c"], SETTING_SD_MM, p["set_day"]),
+                    p["set_c"], SETTING_SD_MM, p["set_day"], p["sticks"]),
         Visits.of(v["unit"], v["days"], v["c"], TEMPERATURE_SD_K),
         Readings.of(r["element"], r["visit"], r["value"], READING_SD_MM),
     )  # fmt: skip

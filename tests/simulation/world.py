@@ -118,9 +118,7 @@ def true_positions(world):
             elif at == 0:
                 shown[row] = world.set_value[row]
             else:
-                stretch_then = world.true_expansion * (
-                    cause["temperature"] - world.set_temperature
-                )
+                stretch_then = world.true_expansion * (cause["temperature"] - world.set_temperature)
                 then = np.full_like(world.temperature, stretch_then)
                 shown[row, when] = _seen(world, _deck(world, built, built, then), built, built)[
                     row, 0

@@ -1,0 +1,41 @@
+"""A small share of the proof: the same units and counts, with room for chance."""
+
+import numpy as np
+import pytest
+
+from movement.whole_bridge import Outcome
+from tests.simulation.measure import Answers, measure
+from tests.simulation.tables import PLANS, make_units
+
+
+def test_one_planted_cause_is_named_first_more_often_than_by_the_plain_method():
+    found = measure("one", 160, seed=11)
+    rates = found.rates
+    assert rates["right cause and place first, or among equals [%]"] > 85.0
+    assert rates["right cause and place first, or among equals [%]"] > rates["reference: right [%]"]
+    assert rates["data can tell: right [%]"] > 92.0
+    assert rates["data can tell: frozen called healthy [%]"] <= 1.0
+    intervals = next(value for name, value in rates.items() if "that cover [%]" in name)
+    assert 88.0 < intervals <= 100.0
+
+
+def test_of_two_planted_causes_one_is_named_first_and_often_both():
+    rates = measure("two", 84, seed=12, reference=False).rates
+    assert rates["right cause and place first, or among equals [%]"] > 90.0
+    assert rates["both of two named [%]"] > 50.0
+
+
+def test_a_wrong_register_is_named_as_such():
+    found = measure("register", 80, seed=13, reference=False)
+    assert found.rates["data can tell: right [%]"] > 92.0
+    for kind in ("fixed point", "setting off"):
+        planted = sum(count for (row, _), count in found.confusion.items() if row == kind)
+        assert found.confusion[kind, kind] >= planted - 1
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_healthy_units_raise_next_to_no_false_alarm(seed, monkeypatch):
+    monkeypatch.setitem(PLANS, "healthy", [("healthy",)])
+    answers = Answers(make_units(np.random.default_rng(seed), "healthy", 300))
+    alarms = np.isin(answers.found.outcome, (Outcome.EXPLAINED, Outcome.CANNOT_TELL))
+    assert alarms.sum() <= 4
