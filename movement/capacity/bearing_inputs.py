@@ -251,6 +251,16 @@ class Deformed:
         }
 
     @property
+    def peak_offset_needs(self) -> dict[str, Floats]:
+        """What the deformation with passing load needs, by name."""
+        return {**self.offset_needs, "live_offset_mm": self.live_offset_mm}
+
+    @property
+    def peak_offset_mm(self) -> Floats:
+        """The deformation as found and what passing load adds [mm]."""
+        return self.offset_mm + self.live_offset_mm
+
+    @property
     def offset_mm(self) -> Floats:
         """Size of the shear deformation, whichever way [mm]."""
         return np.hypot(self.offset_along_mm, self.offset_across_mm)

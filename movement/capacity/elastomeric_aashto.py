@@ -52,9 +52,9 @@ def shear_deflection(pad: Pad, found: Deformed, edition: AashtoEdition = NINTH) 
     """Shear deformation as found against half the elastomer: h_rt >= 2 D_s."""
     return compare(
         _rule("Shear deformation", "14.7.5.3.2-1, 14.7.6.3.4-1", "mm", Provenance.READ, edition),
-        found.offset_mm + found.live_offset_mm,
+        found.peak_offset_mm,
         pad.rubber_thickness_mm / SHEAR_DEFLECTION_FACTOR,
-        {**found.offset_needs, "rubber_thickness_mm": pad.rubber_thickness_mm},
+        {**found.peak_offset_needs, "rubber_thickness_mm": pad.rubber_thickness_mm},
     )
 
 

@@ -79,9 +79,9 @@ def shear_strain(pad: Pad, found: Deformed) -> Check:
     """Shear strain as found, e_q = v / T_q, against 1.0."""
     return compare(
         _rule("Shear strain", "5.3.3.3", "-"),
-        (found.offset_mm + found.live_offset_mm) / pad.rubber_thickness_mm,
+        found.peak_offset_mm / pad.rubber_thickness_mm,
         SHEAR_STRAIN_LIMIT,
-        {**found.offset_needs, "rubber_thickness_mm": pad.rubber_thickness_mm},
+        {**found.peak_offset_needs, "rubber_thickness_mm": pad.rubber_thickness_mm},
     )
 
 
@@ -89,7 +89,7 @@ def total_strain(
     pad: Pad, loads: Loads, found: Deformed, loading_factor: float = TYPE_LOADING_FACTOR
 ) -> Check:
     """K_L (e_c + e_q + e_a) against 7.0."""
-    shear = (found.offset_mm + found.live_offset_mm) / pad.rubber_thickness_mm
+    shear = found.peak_offset_mm / pad.rubber_thickness_mm
     return compare(
         _rule("Total strain", "5.3.3.1", "-"),
         loading_factor
@@ -97,7 +97,7 @@ def total_strain(
         TOTAL_STRAIN_LIMIT,
         {
             **_layer_needs(pad),
-            **found.offset_needs,
+            **found.peak_offset_needs,
             "rubber_thickness_mm": pad.rubber_thickness_mm,
             "shear_modulus_mpa": pad.shear_modulus_mpa,
             "vertical_strength_max_kn": loads.vertical_strength_max_kn,

@@ -89,16 +89,26 @@ def slip(slip_mm: Carried, slip_limit_mm: ArrayLike) -> list[Check]:
     ]
 
 
-def uplift(uplift_kn: ArrayLike, vertical_kn: ArrayLike, share_left: ArrayLike = 1.0) -> Check:
-    """Uplift of a hold-down against its capacity, times the share that is left of it."""
-    capacity = at_least_zero("vertical_kn", vertical_kn)
-    left = at_most_or_missing("share_left", share_left, 1.0, "Give the share, 1 for whole.")
+def uplift(
+    uplift_kn: ArrayLike,
+    vertical_kn: ArrayLike,
+    rod_count: ArrayLike = 1.0,
+    rods_broken: ArrayLike = 0.0,
+) -> Check:
+    """Uplift of a hold-down against its capacity, times the share of its rods still whole."""
     demand = known_or_missing("uplift_kn", uplift_kn)
+    capacity = at_least_zero("vertical_kn", vertical_kn)
+    count = above_zero_or_missing("rod_count", rod_count)
     return compare(
         Rule("Uplift", "design figure", "register", "kN", Provenance.DESIGN),
         demand,
-        capacity * left,
-        {"uplift_kn": demand, "vertical_kn": capacity, "share_left": left},
+        capacity * rods.whole(count, rods_broken) / count,
+        {
+            "uplift_kn": demand,
+            "vertical_kn": capacity,
+            "rod_count": count,
+            "rods_broken": np.asarray(rods_broken, dtype=np.float64),
+        },
     )
 
 
@@ -186,9 +196,10 @@ def hold_down(
     rods_broken: ArrayLike = np.nan,
 ) -> list[Check]:
     """Checks of a hold-down; broken rods take their share of its capacity."""
-    count = above_zero_or_missing("rod_count", rod_count)
-    left = rods.whole(count, rods_broken) / count
-    return [uplift(uplift_kn, vertical_kn, left), rods.rods_whole(rod_count, rods_broken)]
+    return [
+        uplift(uplift_kn, vertical_kn, rod_count, rods_broken),
+        rods.rods_whole(rod_count, rods_broken),
+    ]
 
 
 def anchor_rods(

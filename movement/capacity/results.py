@@ -168,7 +168,8 @@ def quotient(demand: ArrayLike, capacity: ArrayLike) -> Floats:
     spent = np.where((demand <= 0) & (capacity == 0), 0.0, np.inf)
     spent = np.where(np.isnan(demand) | np.isnan(capacity), np.nan, spent)
     out = np.array(spent)
-    np.divide(demand, capacity, out=out, where=capacity > 0)
+    with np.errstate(over="ignore"):  # a hair of capacity: infinite, as where none is left
+        np.divide(demand, capacity, out=out, where=capacity > 0)
     return out
 
 
