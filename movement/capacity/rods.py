@@ -79,6 +79,27 @@ SIZE_TOLERANCE_MM = 0.3  # a size typed in rounded millimetres; judgement, no so
 PRETENSION_SHARE = 0.70  # of the tensile strength; from memory
 
 
+_WRITTEN_AS = {
+    "F155436": RodGrade.F1554_36,
+    "F155455": RodGrade.F1554_55,
+    "F1554105": RodGrade.F1554_105,
+    "A354BD": RodGrade.A354_BD,
+    "A449": RodGrade.A449,
+    "F3125A325": RodGrade.F3125_A325,
+}
+
+
+def grade_from_text(text: str) -> RodGrade | None:
+    """Return the grade that a register's free text names, or None.
+
+    "A325" alone is none: its strength above 1 in depends on the edition.
+    """
+    letters = "".join(each for each in text.upper() if each.isalnum())
+    for filler in ("ASTM", "GRADE", "GR"):
+        letters = letters.replace(filler, "")
+    return _WRITTEN_AS.get(letters)
+
+
 def coarse_threads_per_in(rod_diameter_mm: ArrayLike) -> Floats:
     """Threads an inch of the coarse series; NaN where the diameter is none of its sizes."""
     diameter = above_zero_or_missing("rod_diameter_mm", rod_diameter_mm)

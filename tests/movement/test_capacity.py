@@ -150,6 +150,22 @@ def test_a_rod_thicker_than_its_grade_is_not_guessed():
 
 
 @pytest.mark.parametrize(
+    ("text", "grade"),
+    [
+        ("ASTM F1554 grade 105", RodGrade.F1554_105),
+        ("f1554 Gr. 36", RodGrade.F1554_36),
+        ("A354-BD", RodGrade.A354_BD),
+        ("ASTM F3125 Grade A325", RodGrade.F3125_A325),
+        ("A325", None),  # which edition?
+        ("8.8", None),
+        ("", None),
+    ],
+)
+def test_the_grade_of_a_rod_is_read_from_the_words_of_the_register(text, grade):
+    assert rods.grade_from_text(text) == grade
+
+
+@pytest.mark.parametrize(
     ("call", "field", "message"),
     [
         (lambda: Pad.of(300.0, plan_diameter_mm=300.0), "plan_diameter_mm", "beside a length"),
