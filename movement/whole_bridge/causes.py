@@ -40,10 +40,10 @@ CHANGES_RESPONSE = (Cause.FROZEN, Cause.SLUGGISH, Cause.SIGN, Cause.COEFFICIENT,
 
 LOG_ODDS = {
     Cause.FROZEN: -3.0,
-    Cause.SLUGGISH: -2.9,
+    Cause.SLUGGISH: -3.1,
     Cause.SUPPORT_MOVED: -4.0,
     Cause.SHORTENING: -4.2,
-    Cause.WRONG_TEMPERATURE: -3.4,
+    Cause.WRONG_TEMPERATURE: -2.9,
     Cause.BLUNDER: -4.0,
     Cause.STEP: -4.0,
     Cause.FIXED_POINT: -4.2,
@@ -89,7 +89,7 @@ class Priors:
     shift: float = 0.0
     needed: float = 0.0
     apart: float = 1.1
-    second_needed: float = 3.0
+    second_needed: float = 0.5
     frozen_k: float = 9.0
     sluggish_loss: float = 0.5
     u_sluggish_loss: float = 0.15

@@ -25,6 +25,9 @@ _NEVER = -1e6
 """Score of what cannot be."""
 _FAR = 12.0
 """Those that stand further behind the first than this are not."""
+_OF_UNIT = (Cause.FIXED_POINT, Cause.COEFFICIENT)
+_FAR_OF_UNIT = 100.0
+"""The same of a register wrong for the whole unit, which the first weighing knows worse."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -124,7 +127,8 @@ def _refine(
     found: Ranked, prior: Floats, grid: Grid, white: Whitened, priors: Priors, floor: float
 ) -> None:
     best = found.score.max(-1, keepdims=True)
-    near = (found.score > floor) & (found.score > best - _FAR)
+    far = np.where(np.isin(found.cause, _OF_UNIT), _FAR_OF_UNIT, _FAR)
+    near = (found.score > floor) & (found.score > best - far)
     near[:, -len(_OF_RESPONSE) :] = (best > floor) & (found.score[:, -len(_OF_RESPONSE) :] > _NEVER)
     for cause in CHANGES_RESPONSE:
         at, column = np.nonzero(near & (found.cause == cause))

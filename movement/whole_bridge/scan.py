@@ -22,6 +22,9 @@ from movement.whole_bridge.covariance import Whitened, dense_columns
 from movement.whole_bridge.grids import Grid
 
 TINY = 1e-12
+_SHAPE_U = 0.01
+"""Relative uncertainty of a shortening because no listed time course is quite right.
+Judgement, no source."""
 _YEAR = 365.25
 _HALF_YEARS = (0.3, 0.6, 1.2, 2.4, 5.0, 12.0)
 """Times in which half of the shortening comes, besides one that was over before the first
@@ -245,6 +248,7 @@ def _over_shapes(scores: Scores) -> Scores:
     size, u = np.nan_to_num(scores.size), np.nan_to_num(scores.u_size)
     mean = (share * size).sum(-1, keepdims=True)
     spread = (share * (u**2 + (size - mean) ** 2)).sum(-1, keepdims=True)
+    spread += (_SHAPE_U * mean) ** 2
     return Scores(
         ratio,
         np.broadcast_to(mean, ratio.shape),
