@@ -39,7 +39,7 @@ CHANGES_RESPONSE = (Cause.FROZEN, Cause.SLUGGISH, Cause.SIGN, Cause.COEFFICIENT,
 
 
 LOG_ODDS = {
-    Cause.FROZEN: -3.0,
+    Cause.FROZEN: -2.8,
     Cause.SLUGGISH: -3.1,
     Cause.SUPPORT_MOVED: -4.0,
     Cause.SHORTENING: -4.2,
@@ -74,6 +74,8 @@ class Priors:
         The same as ``needed`` for a second cause beside the first.
     frozen_k : float
         Spread of the temperature at which a bearing froze about the mean one [K].
+    u_frozen_response : float
+        Response that a bearing may show and still be called frozen [-].
     sluggish_loss, u_sluggish_loss : float
         Part of the response that a sluggish bearing lacks, and its spread [-].
     step_mm, setting_mm, support_mm, blunder_mm : float
@@ -87,10 +89,11 @@ class Priors:
     """
 
     shift: float = 0.0
-    needed: float = 0.0
+    needed: float = 0.2
     apart: float = 1.1
     second_needed: float = 0.5
     frozen_k: float = 9.0
+    u_frozen_response: float = 0.07
     sluggish_loss: float = 0.5
     u_sluggish_loss: float = 0.15
     step_mm: float = 30.0

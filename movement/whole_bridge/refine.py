@@ -18,7 +18,7 @@ from movement.whole_bridge.covariance import Whitened, dense_columns, whiten
 from movement.whole_bridge.grids import Grid
 from movement.whole_bridge.readings import Rows
 
-_STEPS = 3
+_STEPS = 2
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -74,12 +74,15 @@ def responses(
         log_likelihood = -0.5 * ((rest * solved[..., 2]).sum(-1) + np.linalg.slogdet(cov)[1])
         return (x * solved[..., 0]).sum(-1), (x * solved[..., 1]).sum(-1), log_likelihood
 
-    fixed = {Cause.FROZEN: 0.0, Cause.SIGN: -1.0}.get(cause)
-    rho = np.full(at.shape, 1.0 - priors.sluggish_loss if fixed is None else fixed)
+    middle, spread = {
+        Cause.FROZEN: (0.0, priors.u_frozen_response),
+        Cause.SLUGGISH: (1.0 - priors.sluggish_loss, priors.u_sluggish_loss),
+        Cause.SIGN: (-1.0, 0.0),
+    }[cause]
+    rho = np.full(at.shape, middle)
     xx, xd, log_likelihood = at_response(rho)
-    if fixed is None:
-        tight = priors.u_sluggish_loss**-2.0
-        middle = 1.0 - priors.sluggish_loss
+    if spread > 0.0:
+        tight = spread**-2.0
         for _ in range(_STEPS):
             rho = np.clip((xd + middle * tight) / (xx + tight), -0.5, 1.5)
             xx, xd, log_likelihood = at_response(rho)

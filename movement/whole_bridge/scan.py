@@ -22,6 +22,10 @@ from movement.whole_bridge.covariance import Whitened, dense_columns
 from movement.whole_bridge.grids import Grid
 
 TINY = 1e-12
+_FROZEN_AS_SET = 0.7
+"""Share of frozen bearings that never moved since their setting.  Judgement, no source."""
+_FROZEN_READINGS = 3
+"""Readings that a bearing frozen later must show: fewer are a step or a blunder as well."""
 _SHAPE_U = 0.01
 """Relative uncertainty of a shortening because no listed time course is quite right.
 Judgement, no source."""
@@ -140,11 +144,12 @@ def _of_elements(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Sco
     level_n = grid.per_k[..., None] * ones_n
     level_d = (grid.per_k**2)[..., None] * ones_d
     dated = at_n - 0.5 * at_d + weigh(level_n - level_at, level_d, priors.frozen_k)
-    enough = _from_date(read.astype(np.float64)) >= 2
+    enough = _from_date(read.astype(np.float64)) >= _FROZEN_READINGS
+    # the dates are averaged over later: the first of them stands for its own share
+    as_set = n - 0.5 * d + np.log(_FROZEN_AS_SET)
+    dated += np.log((1.0 - _FROZEN_AS_SET) / visits)
     frozen = Scores(
-        np.concatenate([n - 0.5 * d, np.where(enough, dated - np.log(visits), -np.inf)], -1)
-        + np.log(visits + 1)
-        - np.log(2.0),
+        np.concatenate([as_set, np.where(enough, dated, -np.inf)], -1) + np.log(visits + 1),
         np.concatenate([n / np.maximum(d, TINY), np.ones_like(at_d)], -1),
         np.concatenate([1 / np.sqrt(np.maximum(d, TINY)), np.full_like(at_d, np.nan)], -1),
         sticking,

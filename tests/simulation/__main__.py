@@ -4,9 +4,14 @@ from __future__ import annotations
 
 import argparse
 
+import numpy as np
+
 from tests.simulation.measure import measure
 
-_PLANS = {"one": "One cause", "two": "Two causes", "register": "A wrong register"}
+_PLANS = {"one": "One cause", "two": "Two causes", "register": "A wrong register",
+          "healthy": "Healthy units alone"}  # fmt: skip
+_HEALTHY_TIMES = 5
+"""False alarms are rare: it takes more units to count them."""
 
 
 def print_matrix(title, confusion):
@@ -32,13 +37,14 @@ def main():
     for plan, title in _PLANS.items():
         if given.plan in (None, plan):
             compare = plan == "one" and not given.no_reference
-            found = measure(plan, given.units, given.seed, compare)
+            count = given.units * (_HEALTHY_TIMES if plan == "healthy" else 1)
+            found = measure(plan, count, given.seed, compare)
             print_matrix(title, found.confusion)
             if compare:
                 print_matrix("Plain reference", found.reference)
             for name, value in found.rates.items():
-                if not (name.startswith("reference") and not compare):
-                    print(f"  {name:<55} {value:8.1f}")
+                if not np.isnan(value) and (compare or not name.startswith("reference")):
+                    print(f"  {name:<62} {value:8.1f}")
             for miss in found.misses if given.misses else []:
                 print(*miss)
 

@@ -98,6 +98,7 @@ def measure(plan, count, seed, reference=True, priors=None):
         if len(planted) == 2:
             beside = answers.named(unit, answers.found.beside)
             both = set(planted) == {first, beside}
+            tally["of two"] += 1
             tally["both"] += both
             if all(is_clear(plain[unit], cause) for cause in world.causes):
                 tally["both clear"] += 1
@@ -131,8 +132,9 @@ def _one(tally, answers, plain, unit, cause, right, strict, named):
     if is_clear(plain, cause):
         tally["clear"] += 1
         tally["clear right"] += right
+        tally[f"clear {kind}"] += 1
+        tally[f"clear right {kind}"] += right
         if kind == "frozen":
-            tally["clear frozen"] += 1
             tally["clear frozen missed"] += named in ("healthy", "not enough")
     if strict:
         ranked = answers.found.ranked
@@ -150,7 +152,7 @@ def _one(tally, answers, plain, unit, cause, right, strict, named):
 
 def _rates(tally, count, seconds, plain_seconds):
     def share(part, whole):
-        return 100.0 * tally[part] / max(tally[whole], 1)
+        return 100.0 * tally[part] / tally[whole] if tally[whole] else np.nan
 
     tally["all"] = count
     rates = {
@@ -158,10 +160,9 @@ def _rates(tally, count, seconds, plain_seconds):
         "strictly first [%]": share("strictly first", "all"),
         "cannot tell [%]": share("cannot tell", "all"),
         "false alarms [% of healthy]": share("false alarms", "healthy"),
-        "both of two named [%]": share("both", "all"),
+        "both of two named [%]": share("both", "of two"),
         "both of two named where the data can tell [%]": share("both clear named", "both clear"),
         "a second cause too many [%]": share("second too many", "all"),
-        "data can tell: units": tally["clear"],
         "data can tell: right [%]": share("clear right", "clear"),
         "data can tell: frozen called healthy [%]": share("clear frozen missed", "clear frozen"),
         "units a second": count / seconds,
@@ -169,6 +170,11 @@ def _rates(tally, count, seconds, plain_seconds):
         "reference: false alarms [% of healthy]": share("plain false alarms", "healthy"),
         "reference: units a second": count / plain_seconds,
     }
+    for key in sorted(tally):
+        if key.startswith("clear right "):
+            kind = key.removeprefix("clear right ")
+            of = tally[f"clear {kind}"]
+            rates[f"data can tell: right, {kind} [%] of {of}"] = share(key, f"clear {kind}")
     for key in sorted(tally):
         if key.startswith("intervals"):
             kind = key.removeprefix("intervals")
