@@ -19,8 +19,9 @@ from inventory.models import (
     Unit,
 )
 from inventory.models.designs import BEARING_QUANTITIES, JOINT_QUANTITIES, RESTRAINT_QUANTITIES
+from inventory.models.element import ELEMENT_QUANTITIES
 from inventory.models.installation import INSTALLATION_QUANTITIES
-from inventory.models.places import BRIDGE_QUANTITIES, ELEMENT_QUANTITIES, UNIT_QUANTITIES
+from inventory.models.places import BRIDGE_QUANTITIES, UNIT_QUANTITIES
 from inventory.models.temperature_basis import BASIS_QUANTITIES
 from inventory.quantities import Quantity
 from inventory.units import Dimension, System, shown

@@ -27,10 +27,10 @@ from inventory.models import (
     Unit,
 )
 from inventory.models.designs import BEARING_QUANTITIES, JOINT_QUANTITIES, RESTRAINT_QUANTITIES
+from inventory.models.element import ELEMENT_QUANTITIES
 from inventory.models.installation import INSTALLATION_QUANTITIES
 from inventory.models.places import (
     BRIDGE_QUANTITIES,
-    ELEMENT_QUANTITIES,
     STATION,
     UNIT_QUANTITIES,
 )

@@ -2,8 +2,9 @@
 
 from inventory.models.choices import DeviceType, ElementKind
 from inventory.models.designs import BearingDesign, JointDesign, RestraintDesign
+from inventory.models.element import Element
 from inventory.models.installation import Installation
-from inventory.models.places import Bridge, District, Element, Support, Unit
+from inventory.models.places import Bridge, District, Support, Unit
 from inventory.models.temperature_basis import TemperatureBasis
 
 DESIGN_OF_KIND = {

@@ -15,7 +15,7 @@ from inventory.models.choices import (
     SettingSource,
 )
 from inventory.models.cross_row import refuse_overlapping_device
-from inventory.models.places import Element
+from inventory.models.element import Element
 from inventory.quantities import Quantity, bounds, ordered, refuse_unordered
 
 INSTALLATION_QUANTITIES = {
