@@ -1,0 +1,1 @@
+"""Effective temperature of a section from the air and the sun before a reading."""
