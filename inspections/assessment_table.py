@@ -17,7 +17,7 @@ WIDTH = 120
 GAP = "  "
 HEADINGS = (
     "Bridge", "Element", "Device", "Verdict", "Reason", "Value", "Expected", "Band", "Use",
-    "Last seen",
+    "Read on",
 )  # fmt: skip
 TO_THE_RIGHT = {"Value", "Expected", "Band", "Use"}
 MAY_SHRINK = (
@@ -57,9 +57,8 @@ def _cells(status: ElementStatus, system: System) -> tuple[str, ...]:
         _device(element.current_installation.get_device_type_display()),
         VerdictWord(status.verdict).label,
     )
-    last_seen = "never" if status.last_seen_on is None else status.last_seen_on.isoformat()
     if verdict is None:
-        return (*head, "never measured", "–", "–", "–", "–", last_seen)
+        return (*head, "never measured", "–", "–", "–", "–", "–")
     dimension = wording.dimension_of(verdict)
     return (
         *head,
@@ -68,7 +67,8 @@ def _cells(status: ElementStatus, system: System) -> tuple[str, ...]:
         _figure(verdict.expected, dimension, system),
         _half_band(verdict.u_residual, dimension, system),
         "–" if status.greatest_use is None else f"{status.greatest_use:.0%}",
-        last_seen,
+        # of the reading shown, which may be older than the last visit: see Verdict.stands
+        verdict.taken_at.date().isoformat(),
     )
 
 
