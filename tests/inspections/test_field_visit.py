@@ -90,7 +90,7 @@ def test_the_old_value_stays_visible_with_author_time_and_reason(client, visit, 
 @pytest.mark.parametrize(
     ("values", "told"),
     [
-        ({"value": "58", "reason": ""}, "Say why the reading is corrected."),
+        ({"value": "58", "reason": ""}, "Say why it is corrected."),
         ({"value": "", "reason": "misread"}, "Give the value that should stand."),
         ({"value": "-5", "reason": "misread"}, "«-5» is below 0.0 mm"),
     ],
