@@ -95,7 +95,8 @@ def test_the_table_shows_the_flagged_elements_alone_and_counts_them_all(bridge):
 def test_the_table_shows_every_element_when_asked_with_each_column_aligned(bridge):
     lines = assess("--all").splitlines()
     table = lines[: lines.index("")]
-    starts = [table[0].index(word) for word in ("Element", "Device", "Verdict", "Reason", "Read on")]
+    headings = ("Element", "Device", "Verdict", "Reason", "Read on")
+    starts = [table[0].index(heading) for heading in headings]
     rows = [row for row in table[2:] if row.startswith("B-100")]
     assert len(rows) == 4
     for row in rows:
