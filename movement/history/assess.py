@@ -7,7 +7,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from movement.checks import Floats, finite
 from movement.errors import InputError
-from movement.history.errors_in_temperature import Fit, Table, fit_table, orthonormal
+from movement.history.errors_in_temperature import Table, fit_table
 from movement.history.findings import (
     Blunder,
     Expected,
@@ -19,44 +19,13 @@ from movement.history.findings import (
     Step,
 )
 from movement.history.forecast import meets_limit
-from movement.history.ragged import Block, Flags, Readings, blocks
+from movement.history.parameters import COLUMNS, write_parameters
+from movement.history.ragged import Block, Readings, blocks
 from movement.history.response import answer, more_needed
 from movement.history.robust import robust_lines
 from movement.history.search import Found, columns_of, search
 from movement.history.student import quantile
 from movement.inputs import DesignExtremes, Limits
-
-_COLUMNS = (
-    "slope",
-    "u_slope",
-    "level",
-    "level_u",
-    "drift",
-    "u_drift",
-    "step",
-    "u_step",
-    "cov_level_slope",
-    "cov_level_drift",
-    "cov_slope_drift",
-    "dof",
-    "reliability",
-    "mean_t",
-    "mean_time",
-    "visits",
-    "spread",
-    "spread_s",
-    "sigma",
-    "drift_p",
-    "step_p",
-    "step_after",
-    "step_before",
-    "blunder_row",
-    "blunder_size",
-    "blunder_p",
-    "findings",
-    "alternatives",
-    "time_told",
-)
 
 
 def read_histories(
@@ -104,7 +73,7 @@ def read_histories(
     u_slope = _each("u_expected_slope", expected.u_slope, size)
     start = robust_lines(readings.temperature_c, readings.value, readings.counts).slope
     start = np.where(np.isnan(start), np.nan_to_num(slope), start)
-    told = {name: np.full(size, np.nan) for name in _COLUMNS}
+    told = {name: np.full(size, np.nan) for name in COLUMNS}
     left_out = np.zeros(readings.given, dtype=bool)
     for block in blocks(readings.counts):
         _read_block(readings, block, start, slope, told, left_out, thresholds)
@@ -114,10 +83,12 @@ def read_histories(
     ratio, ratio_u = _ratio(told, slope, u_slope, k)
     missing = np.zeros(size, dtype=np.uint16)
     visits = np.nan_to_num(told["visits"]).astype(np.int64)
+    enough = visits >= thresholds.fewest_visits
+    flat = np.isnan(told["slope"]) & (enough | (told["spread"] == 0))
     for bit, holds in (
         (Missing.NO_READING, n == 0),
-        (Missing.TOO_FEW_VISITS, visits < thresholds.fewest_visits),
-        (Missing.NO_TEMPERATURE_SPREAD, (n > 0) & np.isnan(told["slope"])),
+        (Missing.TOO_FEW_VISITS, ~enough),
+        (Missing.NO_TEMPERATURE_SPREAD, (n > 0) & flat),
         (Missing.SPREAD_WITHIN_ITS_ERROR, told["reliability"] < 0.5),
         (Missing.NO_EXPECTED_SLOPE, np.isnan(slope + u_slope) | (slope == 0)),
         (Missing.NO_SPREAD_OF_TIME, (n > 0) & (told["time_told"] != 1)),
@@ -223,7 +194,7 @@ def _read_block(
     )
     columns = columns_of(table, found, np.arange(s.size), always_drift=True)
     fit = fit_table(table, columns, start[s])
-    _write_fit(table, fit, columns, stated, s, told, thresholds, y0)
+    rest = write_parameters(table, fit, columns, stated, s, told, thresholds, y0)
 
     time = readings.time_years[rows]
     told["mean_t"][s], told["mean_time"][s] = t0, x0
@@ -233,73 +204,12 @@ def _read_block(
     by = np.nan_to_num(expected_slope[s])[:, np.newaxis]
     of_free = table.variance_y + by**2 * table.variance_t
     told["sigma"][s] *= np.sqrt(np.where(there, of_free, 0.0).sum(axis=1) / count)
-    _write_found(found, readings, rows, time, s, told, left_out)
-
-
-def _write_fit(
-    table: Table,
-    fit: Fit,
-    columns: Floats,
-    stated: Flags,
-    s: NDArray[np.int64],
-    told: dict[str, Floats],
-    thresholds: HistoryThresholds,
-    mean_value: Floats,
-) -> None:
-    """Keep parameters and their covariances of the last fit."""
-    root = np.sqrt(fit.weight)
-    design = np.stack(
-        [columns[:, :, 0], fit.best_temperature, columns[:, :, 1], columns[:, :, 2]], axis=2
-    )
-    weighted = design * root[:, :, np.newaxis]
-    basis, _ = orthonormal(root, columns)
-    tells = (basis != 0).any(axis=1)
-    tells = np.stack([tells[:, 0], fit.told, tells[:, 1], tells[:, 2]], axis=1)
-    weighted = np.where(tells[:, np.newaxis, :], weighted, 0.0)
-    scale = np.sqrt((weighted**2).sum(axis=1))
-    scale = np.where(tells & (scale > 0), scale, 1.0)
-    weighted = weighted / scale[:, np.newaxis, :]
-    normal = np.einsum("mnp,mnq->mpq", weighted, weighted)
-    normal[:, np.arange(4), np.arange(4)] += ~tells
-    inverse = np.linalg.inv(normal)
-    rest = root * (table.y - fit.slope[:, np.newaxis] * table.temperature)
-    # The slope is known; the other columns are fitted to what it leaves.
-    inner = weighted[:, :, (0, 2, 3)]
-    of_inner = np.linalg.inv(normal[:, (0, 2, 3)][:, :, (0, 2, 3)])
-    others = np.einsum("mpq,mq->mp", of_inner, np.einsum("mnp,mn->mp", inner, rest))
-    prior = np.where(stated, thresholds.stated_dof, 0.0)
-    own = table.use.sum(axis=1) - tells.sum(axis=1)
-    dof = own + prior
-    s2 = (fit.chi_square + prior) / np.where(dof > 0, dof, np.nan)
-    covariance = (
-        inverse
-        * s2[:, np.newaxis, np.newaxis]
-        / (scale[:, :, np.newaxis] * scale[:, np.newaxis, :])
-    )
-    hide = np.where(tells, 0.0, np.nan)
-    sd = np.sqrt(np.einsum("mpp->mp", covariance)) + hide
-    told["level"][s] = mean_value + others[:, 0] / scale[:, 0]
-    told["slope"][s] = fit.slope + hide[:, 1]
-    told["drift"][s] = others[:, 1] / scale[:, 2] + hide[:, 2]
-    told["step"][s] = others[:, 2] / scale[:, 3] + hide[:, 3]
-    told["level_u"][s], told["u_slope"][s], told["u_drift"][s], told["u_step"][s] = sd.T
-    told["cov_level_slope"][s] = covariance[:, 0, 1]
-    told["cov_level_drift"][s] = covariance[:, 0, 2]
-    told["cov_slope_drift"][s] = covariance[:, 1, 2]
-    told["dof"][s] = dof
-    told["reliability"][s] = fit.reliability
-    told["time_told"][s] = tells[:, 2]
-    told["sigma"][s] = np.sqrt(s2)
-    # What is left of the spread of temperature by the other columns, unweighted.
-    equal = table.use.astype(np.float64)
-    plain, _ = orthonormal(equal, columns)
-    t = equal * table.temperature
-    inside = np.einsum("mnp,mn->mp", plain, t)
-    told["spread_s"][s] = (t * t).sum(axis=1) - (inside * inside).sum(axis=1)
+    _write_found(found, rest, readings, rows, time, s, told, left_out)
 
 
 def _write_found(
     found: Found,
+    rest: Floats,
     readings: Readings,
     rows: NDArray[np.int64],
     time: Floats,
@@ -316,10 +226,11 @@ def _write_found(
     )
     told["step_p"][s], told["drift_p"][s] = found.step_p, found.drift_p
     one = found.blunder_at >= 0
-    told["blunder_row"][s] = np.where(
-        one, readings.row[rows[line, np.maximum(found.blunder_at, 0)]], -1
-    )
-    told["blunder_size"][s], told["blunder_p"][s] = found.blunder_size, found.blunder_p
+    at = np.maximum(found.blunder_at, 0)
+    apart = one & ~found.use[line, at]
+    told["blunder_row"][s] = np.where(one, readings.row[rows[line, at]], -1)
+    told["blunder_size"][s] = np.where(apart, rest[line, at], found.blunder_size)
+    told["blunder_p"][s] = found.blunder_p
     told["findings"][s], told["alternatives"][s] = found.findings, found.alternatives
     # A step in doubt with another cause that fits better is not part of the last fit.
     told["step"][s] = np.where(found.step_fitted, told["step"][s], found.step_size)

@@ -102,6 +102,8 @@ def fit_table(table: Table, columns: Floats, start: Floats) -> Fit:
             break
     weight, root, basis, t, y, told, kept = _project(table, columns, b)
     rest = y - b[:, np.newaxis] * t
+    # The sum of weight, residual and best temperature is 0 at the fit; with the measured
+    # one a step or a blunder would hide behind the slope that it has bent.
     shift = b[:, np.newaxis] * table.variance_t * weight * rest
     shift -= (basis * _sum(basis * (root * shift)[:, :, np.newaxis])[:, np.newaxis, :]).sum(2) / (
         np.where(root > 0, root, 1.0)
@@ -118,7 +120,7 @@ def fit_table(table: Table, columns: Floats, start: Floats) -> Fit:
         weight=weight,
         residual=rest,
         basis=np.concatenate([basis, last[:, :, np.newaxis]], axis=2),
-        reliability=1.0 - error / np.where(spread > 0, spread, np.nan),
+        reliability=1.0 - error / np.where(told & (spread > 0), spread, np.nan),
         parameters=kept + told,
         best_temperature=table.temperature + b[:, np.newaxis] * table.variance_t * weight * rest,
     )

@@ -94,4 +94,5 @@ def more_needed(
     spread = np.where(some, spread_k * np.sqrt(needed / safe), even)
     fewest = np.maximum(thresholds.fewest_visits - visits, 0)
     more = np.where(some, np.ceil(count * (needed / safe - 1.0)), np.nan)
-    return np.maximum(spread, np.nan_to_num(spread_k)), np.maximum(more, fewest)
+    fewest = np.where(np.isnan(needed) | (~some & (fewest == 0)), np.nan, fewest)
+    return np.maximum(spread, np.nan_to_num(spread_k)), np.fmax(more, fewest)
