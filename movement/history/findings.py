@@ -89,7 +89,7 @@ class HistoryThresholds:
     fewest_visits: int = 3
     chance: float = 0.003
     equally_well: float = 4.0
-    u_of_u: float = 0.2
+    u_of_u: float = 0.15
     confidence: float = 0.95
     horizon_years: float = 10.0
 
