@@ -332,3 +332,4 @@ def test_a_measured_reading_at_its_limit_is_taken():
     row.value = FIELDS[ReadingQuantity.OFFSET_ALONG].high
     row.full_clean()
     row.save()
+    assert Reading.objects.get(pk=row.pk).value == FIELDS[ReadingQuantity.OFFSET_ALONG].high

@@ -199,6 +199,7 @@ def test_a_unit_may_end_where_its_last_element_stands(bearing):
     bearing.unit.end_station_m = 60.0
     bearing.unit.full_clean()
     bearing.unit.save()
+    assert Unit.objects.get(pk=bearing.unit.pk).end_station_m == bearing.station_m
 
 
 @pytest.mark.parametrize("name", ["unit", "support"])
@@ -247,6 +248,7 @@ def test_a_bearing_may_turn_out_to_be_of_another_type(bearing):
     device.device_type = "disc"
     device.full_clean()
     device.save()
+    assert Installation.objects.get(pk=device.pk).device_type == "disc"
 
 
 @pytest.mark.parametrize("design", [JointDesign, RestraintDesign])
