@@ -9,8 +9,11 @@ from simple_history.models import HistoricalRecords
 from inventory.models.choices import DeckType
 from inventory.quantities import Quantity, bounds
 from inventory.units import Dimension, System
+from movement.concrete import Scatter
+from movement.history.findings import HistoryThresholds
 from movement.inputs import Thresholds
 from movement.temperature import WayUncertainty
+from movement.whole_bridge.causes import Priors
 
 _JUDGEMENT = "Judgement, no published source."
 
@@ -20,11 +23,50 @@ def _figure(label: str, unit: str, low: float, high: float, default: float) -> Q
 
 
 _WAYS = WayUncertainty()
+_HISTORY = HistoryThresholds()
+_PRIORS = Priors()
+_SCATTER = Scatter()
 _VERDICT = Thresholds()
 AGENCY_QUANTITIES = {
     "watch_k": _figure("Watch above, standard uncertainties", "", 0.5, 10, _VERDICT.watch_k),
     "out_k": _figure("Out of range above, standard uncertainties", "", 0.5, 20, _VERDICT.out_k),
     "watch_use": _figure("Watch above, share of a limit", "", 0.1, 1, _VERDICT.watch_use),
+    "frozen_below": _figure("Frozen: response ratio below", "", 0.05, 0.95, _HISTORY.frozen_below),
+    "free_above": _figure("Free: response ratio above", "", 0.05, 0.95, _HISTORY.free_above),
+    "sluggish_below": _figure(
+        "Sluggish: response ratio below", "", 0.05, 0.99, _HISTORY.sluggish_below
+    ),
+    "more_than_free_above": _figure(
+        "More than free: response ratio above", "", 1.01, 5, _HISTORY.more_than_free_above
+    ),
+    "chance": _figure(
+        "Chance of naming a drift, step or blunder where there is none",
+        "",
+        1e-6,
+        0.2,
+        _HISTORY.chance,
+    ),
+    "horizon_years": _figure(
+        "Planning horizon of a trend", "years", 0, 100, _HISTORY.horizon_years
+    ),
+    "explanation_needed": _figure(
+        "Evidence before a unit is explained, natural log of the odds",
+        "",
+        -5,
+        20,
+        _PRIORS.needed,
+    ),
+    "explanations_apart": _figure(
+        "Explanations fit equally well below, natural log of the odds",
+        "",
+        0.01,
+        20,
+        _PRIORS.apart,
+    ),
+    "creep_scatter": _figure("Creep against its rule, relative", "", 0, 1, _SCATTER.creep),
+    "shrinkage_scatter": _figure(
+        "Shrinkage against its rule, relative", "", 0, 1, _SCATTER.shrinkage
+    ),
     "u_embedded_k": _figure("Embedded sensors", "K", 0.1, 20, _WAYS.embedded_k),
     "u_surfaces_k": _figure("Deck and girder surfaces", "K", 0.1, 20, _WAYS.surfaces_k),
     "u_shaded_surface_k": _figure(
@@ -72,6 +114,11 @@ class AgencySettings(models.Model):
             *bounds("agency", AGENCY_QUANTITIES),
             models.CheckConstraint(condition=Q(id=1), name="agency_one_row"),
             models.CheckConstraint(
+                condition=Q(frozen_below__lte=F("free_above"), free_above__lte=F("sluggish_below")),
+                name="agency_response_bounds_rise",
+                violation_error_message="The response ratios must rise: frozen, free, sluggish.",
+            ),
+            models.CheckConstraint(
                 condition=Q(watch_k__lt=F("out_k")),
                 name="agency_watch_below_out",
                 violation_error_message="The watch threshold must be below the other.",
@@ -82,6 +129,14 @@ class AgencySettings(models.Model):
         return "Agency settings"
 
     def clean(self) -> None:
+        ratios = (self.frozen_below, self.free_above, self.sluggish_below)
+        if None not in ratios and not ratios[0] <= ratios[1] <= ratios[2]:
+            raise ValidationError(
+                {
+                    "free_above": f"{self.free_above:g} is not between {self.frozen_below:g} for"
+                    f" frozen and {self.sluggish_below:g} for sluggish. Let the three rise."
+                }
+            )
         if None not in (self.watch_k, self.out_k) and self.watch_k >= self.out_k:
             raise ValidationError(
                 {"watch_k": f"{self.watch_k:g} is not below {self.out_k:g}. Lower it."}
@@ -95,6 +150,25 @@ class AgencySettings(models.Model):
     def thresholds(self) -> Thresholds:
         """Return the thresholds of the verdict."""
         return Thresholds(self.watch_k, self.out_k, self.watch_use)
+
+    def history_thresholds(self) -> HistoryThresholds:
+        """Return the thresholds of an element's history."""
+        return HistoryThresholds(
+            frozen_below=self.frozen_below,
+            free_above=self.free_above,
+            sluggish_below=self.sluggish_below,
+            more_than_free_above=self.more_than_free_above,
+            chance=self.chance,
+            horizon_years=self.horizon_years,
+        )
+
+    def priors(self) -> Priors:
+        """Return what the explanations of a whole unit are weighed with."""
+        return Priors(needed=self.explanation_needed, apart=self.explanations_apart)
+
+    def scatter(self) -> Scatter:
+        """Return how far creep and shrinkage may lie off their rules."""
+        return Scatter(self.creep_scatter, self.shrinkage_scatter)
 
     def way_uncertainty(self) -> WayUncertainty:
         """Return the standard uncertainty of each way to an effective temperature."""

@@ -69,3 +69,66 @@ class SettingFrom(models.TextChoices):
     DRAWINGS = "drawings", "from drawings"
     BASELINE = "baseline", "first accepted reading"
     NONE = "", "not known"
+
+
+class ResponseWord(models.IntegerChoices):
+    """How an element follows the temperature; values of :class:`movement.history.Response`."""
+
+    NOT_ENOUGH_INFORMATION = 0, "Not enough information"
+    FREE = 1, "Free"
+    SLUGGISH = 2, "Sluggish"
+    SLUGGISH_OR_FROZEN = 3, "Sluggish or frozen"
+    FROZEN = 4, "Frozen"
+    WRONG_SIGN = 5, "Moves the wrong way"
+    MORE_THAN_FREE = 6, "Moves more than expected"
+
+
+class DiagnosisWord(models.IntegerChoices):
+    """What can be said of a unit; values of :class:`movement.whole_bridge.Outcome`."""
+
+    NOT_ENOUGH = 0, "Not enough information"
+    HEALTHY = 1, "Nothing found"
+    EXPLAINED = 2, "Explained"
+    CANNOT_TELL = 3, "Cannot tell: several fit equally well"
+
+
+class CauseWord(models.IntegerChoices):
+    """What can explain the readings of a unit; values of :class:`movement.whole_bridge.Cause`."""
+
+    HEALTHY = 0, "Nothing wrong"
+    FROZEN = 1, "Frozen bearing"
+    SLUGGISH = 2, "Sluggish bearing"
+    SUPPORT_MOVED = 3, "Support moved"
+    SHORTENING = 4, "Deck has shortened"
+    WRONG_TEMPERATURE = 5, "Wrong temperature in one visit"
+    BLUNDER = 6, "Blunder in one reading"
+    STEP = 7, "Step at one element"
+    FIXED_POINT = 8, "Register: fixed point elsewhere"
+    SIGN = 9, "Register: sign of the movement"
+    COEFFICIENT = 10, "Register: coefficient of expansion"
+    SETTING_OFF = 11, "Register: setting position"
+
+
+class CheckFamily(models.TextChoices):
+    """Which family of rules a check of capacity belongs to."""
+
+    AASHTO = "aashto", "AASHTO"
+    EN = "en", "EN"
+    OTHER = "other", "Other rules"
+    DESIGN = "design", "The device's own design figures"
+
+
+class CheckMoment(models.TextChoices):
+    """Which position a check of capacity speaks of."""
+
+    NOW = "now", "as found"
+    AT_MIN = "at_min", "carried to the lowest design temperature"
+    AT_MAX = "at_max", "carried to the highest design temperature"
+
+
+class RaisedBy(models.TextChoices):
+    """What beside its own last reading made an element's status worse."""
+
+    READING = "", "Its reading"
+    HISTORY = "history", "Its history"
+    UNIT = "unit", "The readings of its whole unit"

@@ -156,22 +156,53 @@ class TemperatureReading(models.Model):
         return f"{self.get_place_display()} {self.typed}"
 
 
+SUN = Quantity("Sun on a level face", "W/m2", 0, 1600)
+WIND = Quantity("Wind", "m/s", 0, 120)
+
+
 class AirTemperature(models.Model):
-    """One hour of a station's shade air record."""
+    """One hour of a station's shade air record, with sun and wind where they are recorded."""
 
     station = models.CharField("Station", max_length=40)
     time_utc = models.DateTimeField("Time")
     temperature_c = TEMPERATURE.field()
+    sun_w_per_m2 = SUN.field()
+    wind_m_per_s = WIND.field()
 
     class Meta:
         ordering = ["station", "time_utc"]
         constraints = [
-            *bounds("air", {"temperature_c": TEMPERATURE}),
+            *bounds(
+                "air",
+                {"temperature_c": TEMPERATURE, "sun_w_per_m2": SUN, "wind_m_per_s": WIND},
+            ),
             models.UniqueConstraint(fields=["station", "time_utc"], name="air_hour_once"),
         ]
 
     def __str__(self) -> str:
         return f"{self.station} {self.time_utc:%Y-%m-%d %H:%M} {self.temperature_c:g} degC"
+
+
+class AirDay(models.Model):
+    """One day of a station's shade air record, of which only the extremes are known."""
+
+    station = models.CharField("Station", max_length=40)
+    day = models.DateField("Day", help_text="In the station's own time.")
+    min_c = TEMPERATURE.field()
+    max_c = TEMPERATURE.field()
+
+    class Meta:
+        ordering = ["station", "day"]
+        constraints = [
+            *bounds("air_day", {"min_c": TEMPERATURE, "max_c": TEMPERATURE}),
+            models.CheckConstraint(
+                condition=models.Q(min_c__lte=models.F("max_c")), name="air_day_min_below_max"
+            ),
+            models.UniqueConstraint(fields=["station", "day"], name="air_day_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.station} {self.day} {self.min_c:g} to {self.max_c:g} degC"
 
 
 def _listed(points: tuple[str, ...]) -> str:

@@ -3,6 +3,7 @@
 from django.db import models
 
 from inspections.models.choices import (
+    RaisedBy,
     ReadingQuantity,
     SettingFrom,
     TemperatureWay,
@@ -13,7 +14,8 @@ from inspections.models.visits import Inspection
 from inventory.models import Element, Installation
 
 
-def _number() -> models.FloatField:
+def number() -> models.FloatField:
+    """Return a field of a number that may not be had."""
     return models.FloatField(null=True)
 
 
@@ -21,8 +23,10 @@ class Verdict(models.Model):
     """Verdict of one point in one visit (the mean of its repeats) with its numbers.
 
     Numbers are in the SI unit of the quantity; null where they could not be had.
-    ``use_*`` are shares of the nearer limit; ``a`` to ``c2`` are the five numbers that
-    give expected value and band at any effective temperature.
+    ``shortening`` is the part of ``expected`` that creep and shrinkage since the setting call
+    for, its standard uncertainty beside it.  ``use_*`` are shares of the nearer limit; ``a``
+    to ``c2`` are the five numbers that give expected value and band at any effective
+    temperature.
     """
 
     reading = models.OneToOneField(Reading, models.CASCADE, related_name="verdict")
@@ -35,36 +39,39 @@ class Verdict(models.Model):
     taken_at = models.DateTimeField()
     repeats = models.PositiveSmallIntegerField(default=1)
     value = models.FloatField()
-    u_reading = _number()
-    temperature_c = _number()
-    u_temperature_k = _number()
+    u_reading = number()
+    temperature_c = number()
+    u_temperature_k = number()
     temperature_way = models.PositiveSmallIntegerField(
         choices=TemperatureWay, default=TemperatureWay.NONE
     )
-    setting_value = _number()
-    setting_temperature_c = _number()
+    setting_value = number()
+    setting_temperature_c = number()
     setting_from = models.CharField(max_length=9, choices=SettingFrom, blank=True)
-    expected = _number()
-    u_residual = _number()
-    residual = _number()
-    residual_in_u = _number()
-    limit_lower = _number()
-    limit_upper = _number()
-    use_now = _number()
-    use_at_min = _number()
-    use_at_max = _number()
-    carried_to_min = _number()
-    carried_to_max = _number()
-    lower_at_c = _number()
-    upper_at_c = _number()
-    design_min_c = _number()
-    design_max_c = _number()
-    racking_mm = _number()
-    a = _number()
-    b = _number()
-    c0 = _number()
-    c1 = _number()
-    c2 = _number()
+    expected = number()
+    u_residual = number()
+    residual = number()
+    residual_in_u = number()
+    limit_lower = number()
+    limit_upper = number()
+    use_now = number()
+    use_at_min = number()
+    use_at_max = number()
+    carried_to_min = number()
+    carried_to_max = number()
+    shortening = number()
+    u_shortening = number()
+    shortening_notes = models.PositiveIntegerField(default=0)
+    lower_at_c = number()
+    upper_at_c = number()
+    design_min_c = number()
+    design_max_c = number()
+    racking_mm = number()
+    a = number()
+    b = number()
+    c0 = number()
+    c1 = number()
+    c2 = number()
     verdict = models.PositiveSmallIntegerField(
         choices=VerdictWord, default=VerdictWord.CANNOT_JUDGE
     )
@@ -86,7 +93,11 @@ class Verdict(models.Model):
 
 
 class ElementStatus(models.Model):
-    """Verdict of an element as last seen, and the reading that decides it."""
+    """Verdict of an element as last seen, and the reading that decides it.
+
+    ``raised_by`` says whether its history or its whole unit makes the verdict worse than the
+    deciding reading does; ``history`` or ``explanation`` is then what says so.
+    """
 
     element = models.OneToOneField(Element, models.CASCADE, related_name="status")
     verdict = models.PositiveSmallIntegerField(
@@ -94,8 +105,11 @@ class ElementStatus(models.Model):
     )
     deciding = models.ForeignKey(Verdict, models.CASCADE, related_name="+", null=True)
     last_seen_on = models.DateField(null=True)
-    greatest_use = _number()
-    greatest_residual_in_u = _number()
+    greatest_use = number()
+    greatest_residual_in_u = number()
+    raised_by = models.CharField(max_length=8, choices=RaisedBy, blank=True)
+    history = models.ForeignKey("ElementHistory", models.SET_NULL, null=True, related_name="+")
+    explanation = models.ForeignKey("Explanation", models.SET_NULL, null=True, related_name="+")
 
     class Meta:
         ordering = ["-verdict", "element"]

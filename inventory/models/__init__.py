@@ -5,7 +5,9 @@ from inventory.models.designs import BearingDesign, JointDesign, RestraintDesign
 from inventory.models.element import Element
 from inventory.models.installation import Installation
 from inventory.models.places import Bridge, District, Support, Unit
+from inventory.models.station_year import StationYear
 from inventory.models.temperature_basis import TemperatureBasis
+from inventory.models.unit_details import UnitConcrete, UnitSection
 
 DESIGN_OF_KIND = {
     ElementKind.BEARING: BearingDesign,
@@ -24,7 +26,10 @@ __all__ = [
     "Installation",
     "JointDesign",
     "RestraintDesign",
+    "StationYear",
     "Support",
     "TemperatureBasis",
     "Unit",
+    "UnitConcrete",
+    "UnitSection",
 ]

@@ -98,10 +98,60 @@ class Replaceable(models.TextChoices):
 
 class BasisMethod(models.TextChoices):
     AASHTO_A = "aashto_a", "AASHTO LRFD 3.12.2, procedure A"
+    AASHTO_B = "aashto_b", "AASHTO LRFD 3.12.2, procedure B, read off its maps"
     EN_1991_1_5 = "en_1991_1_5", "EN 1991-1-5, 6.1.3"
+    STATION = "station", "Yearly extremes of the air station, then EN 1991-1-5, 6.1.3"
     ENTERED = "entered", "Entered figures with their source"
 
 
 class Climate(models.TextChoices):
     MODERATE = "moderate", "Moderate (fewer than 14 freezing days a year)"
     COLD = "cold", "Cold"
+
+
+class SurfacingRule(models.TextChoices):
+    UK_NA = "uk_na", "UK national annex to EN 1991-1-5, Table NA.1"
+
+
+class CementClass(models.TextChoices):
+    SLOW = "S", "S, slow"
+    NORMAL = "N", "N, normal"
+    RAPID = "R", "R, rapid"
+
+
+class ShorteningRule(models.TextChoices):
+    AASHTO_2015 = "aashto_2015", "AASHTO LRFD 5.4.2.3, from the 2015 interim revisions on"
+    AASHTO_2007 = "aashto_2007", "AASHTO LRFD 5.4.2.3, 2007 to 2014"
+    EN_2004 = "en_2004", "EN 1992-1-1:2004, 3.1.4 and Annex B"
+
+
+class SectionForm(models.TextChoices):
+    SLAB = "slab", "Concrete slab"
+    CONCRETE_GIRDERS = "concrete_girders", "Concrete slab on concrete girders"
+    CONCRETE_BOX = "concrete_box", "Concrete box"
+    COMPOSITE_GIRDERS = "composite_girders", "Concrete slab on steel girders"
+    STEEL_BOX = "steel_box", "Steel box with a steel deck"
+
+
+DECK_OF_SECTION = {
+    SectionForm.SLAB: DeckType.CONCRETE,
+    SectionForm.CONCRETE_GIRDERS: DeckType.CONCRETE,
+    SectionForm.CONCRETE_BOX: DeckType.CONCRETE,
+    SectionForm.COMPOSITE_GIRDERS: DeckType.COMPOSITE,
+    SectionForm.STEEL_BOX: DeckType.STEEL,
+}
+
+
+class PtfeKind(models.TextChoices):
+    UNCONFINED_UNFILLED = "unconfined_unfilled", "Unfilled sheet, not recessed"
+    CONFINED_UNFILLED = "confined_unfilled", "Unfilled sheet, recessed"
+    FILLED = "filled", "Filled sheet"
+    WOVEN_ON_METAL = "woven_on_metal", "Woven fibre over a metal substrate"
+    REINFORCED_WOVEN = "reinforced_woven", "Reinforced woven fibre"
+
+
+class SlidingSurfaceKind(models.TextChoices):
+    DIMPLED_LUBRICATED = "dimpled_lubricated", "Dimpled and lubricated"
+    UNFILLED = "unfilled", "Unfilled or dimpled, not lubricated"
+    FILLED = "filled", "Filled"
+    WOVEN = "woven", "Woven"

@@ -5,7 +5,7 @@ from django.db import models
 from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
-from inventory.models.choices import GapAxis
+from inventory.models.choices import GapAxis, PtfeKind, SlidingSurfaceKind
 from inventory.models.installation import Installation
 from inventory.quantities import Quantity, bounds, ordered, refuse_unordered
 
@@ -18,6 +18,8 @@ BEARING_QUANTITIES = {
     "vertical_service_max_kn": Quantity("Vertical load, service, greatest", "kN", 0, 1e6),
     "vertical_strength_min_kn": Quantity("Vertical load, strength, least", "kN", -1e6, 1e6),
     "vertical_strength_max_kn": Quantity("Vertical load, strength, greatest", "kN", 0, 1e6),
+    "permanent_kn": Quantity("Vertical load, service, permanent part", "kN", -1e6, 1e6),
+    "live_kn": Quantity("Vertical load, service, live part", "kN", 0, 1e6),
     "horizontal_along_kn": Quantity("Horizontal load along", "kN", 0, 1e6),
     "horizontal_across_kn": Quantity("Horizontal load across", "kN", 0, 1e6),
     "movement_back_mm": Quantity("Movement towards decreasing station", "mm", 0, 3000, help=_AWAY),
@@ -25,6 +27,7 @@ BEARING_QUANTITIES = {
     "movement_left_mm": Quantity("Movement to the left", "mm", 0, 3000, help=_AWAY),
     "movement_right_mm": Quantity("Movement to the right", "mm", 0, 3000, help=_AWAY),
     "rotation_mrad": Quantity("Rotation, either way", "mrad", 0, 200),
+    "live_rotation_mrad": Quantity("Rotation, part from live load", "mrad", 0, 200),
     "plan_length_mm": Quantity("Elastomer length along", "mm", 20, 3000),
     "plan_width_mm": Quantity("Elastomer width across", "mm", 20, 3000),
     "plan_diameter_mm": Quantity("Elastomer diameter", "mm", 20, 3000),
@@ -32,8 +35,23 @@ BEARING_QUANTITIES = {
     "cover_thickness_mm": Quantity("Cover layer thickness", "mm", 0, 60),
     "rubber_thickness_mm": Quantity("Total elastomer thickness", "mm", 3, 1000),
     "shear_modulus_mpa": Quantity("Shear modulus", "MPa", 0.3, 3),
+    "shim_thickness_mm": Quantity("Thickness of one steel plate", "mm", 0.5, 40),
+    "shim_yield_mpa": Quantity("Yield strength of the steel plates", "MPa", 100, 1000),
+    "side_cover_mm": Quantity("Elastomer beside the plates", "mm", 0, 100),
     "ptfe_area_mm2": Quantity("PTFE area", "mm2", 100, 1e7),
     "ptfe_thickness_mm": Quantity("PTFE thickness", "mm", 0.5, 20),
+    "ptfe_length_mm": Quantity("PTFE length along the movement", "mm", 10, 5000),
+    "sliding_plate_length_mm": Quantity(
+        "Sliding plate length along the movement", "mm", 10, 10_000
+    ),
+    "edge_to_mean_stress": Quantity("PTFE edge stress over mean stress", "", 1, 5),
+    "contact_length_mm": Quantity("Length of the line of contact", "mm", 10, 10_000),
+    "contact_yield_mpa": Quantity(
+        "Yield strength of the weaker steel in contact", "MPa", 100, 1500
+    ),
+    "contact_ultimate_mpa": Quantity(
+        "Tensile strength of the weaker steel in contact", "MPa", 150, 2000
+    ),
     "rocker_radius_mm": Quantity(
         "Radius of the curved face",
         "mm",
@@ -48,6 +66,11 @@ JOINT_QUANTITIES = {
     "opening_max_mm": Quantity("Largest opening", "mm", 1, 3000),
     "seal_width_mm": Quantity("Seal width, uncompressed", "mm", 1, 500),
     "cell_movement_mm": Quantity("Movement of one cell", "mm", 1, 150),
+    "least_cell_gap_mm": Quantity("Smallest gap of one cell", "mm", 0, 100),
+    "beam_width_mm": Quantity("Width of a centre beam", "mm", 10, 300),
+    "finger_width_mm": Quantity("Width of the opening between fingers", "mm", 5, 300),
+    "finger_overlap_mm": Quantity("Finger overlap as set, along the road", "mm", 0, 1000),
+    "installed_width_mm": Quantity("Poured joint width as installed", "mm", 1, 500),
     "racking_limit_mm": Quantity("Slip along the joint, either way", "mm", 0, 500),
 }
 RESTRAINT_QUANTITIES = {
@@ -64,6 +87,12 @@ RESTRAINT_QUANTITIES = {
     "vertical_kn": Quantity("Uplift capacity", "kN", 0, 1e6),
     "rod_diameter_mm": Quantity("Rod diameter", "mm", 6, 200),
     "rod_pretension_kn": Quantity("Pretension of one rod", "kN", 0, 10_000),
+    "threads_per_in": Quantity("Threads per inch", "", 1, 40, help="Empty: coarse series."),
+    "uplift_demand_kn": Quantity("Uplift that it must hold, factored", "kN", 0, 1e6),
+    "horizontal_demand_kn": Quantity("Horizontal force that it must hold", "kN", 0, 1e6),
+    "clamp_force_kn": Quantity("Clamping force as tensioned, all rods", "kN", 0, 1e6),
+    "clamp_loss_share": Quantity("Part of the clamping force lost since", "", 0, 1),
+    "slip_coefficient": Quantity("Slip coefficient of the faces", "", 0.05, 1.5),
 }
 
 
@@ -74,6 +103,13 @@ class BearingDesign(models.Model):
     for _name, _quantity in BEARING_QUANTITIES.items():
         locals()[_name] = _quantity.field()
     del _name, _quantity
+    elastomer_grade = models.PositiveSmallIntegerField(
+        "Hardness grade", null=True, blank=True, help_text="Durometer, such as 50 or 60."
+    )
+    ptfe_kind = models.CharField("PTFE", max_length=20, choices=PtfeKind, blank=True)
+    sliding_surface = models.CharField(
+        "Sliding surface", max_length=20, choices=SlidingSurfaceKind, blank=True
+    )
     interior_layers = models.PositiveSmallIntegerField("Interior layers", null=True, blank=True)
     history = HistoricalRecords()
 
@@ -98,6 +134,19 @@ class BearingDesign(models.Model):
                 name="bearing_round_or_rectangular",
                 violation_error_message="Give a diameter, or a length and a width.",
             ),
+            models.CheckConstraint(
+                condition=Q(ptfe_kind__in=["", *PtfeKind.values]), name="bearing_ptfe_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(sliding_surface__in=["", *SlidingSurfaceKind.values]),
+                name="bearing_sliding_surface_known",
+            ),
+            ordered(
+                "bearing",
+                "ptfe_length_mm",
+                "sliding_plate_length_mm",
+                "The PTFE must be shorter than its sliding plate.",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -108,6 +157,7 @@ class BearingDesign(models.Model):
             self,
             ("vertical_service_min_kn", "vertical_service_max_kn"),
             ("vertical_strength_min_kn", "vertical_strength_max_kn"),
+            ("ptfe_length_mm", "sliding_plate_length_mm"),
         )
         if self.plan_diameter_mm is not None and (
             self.plan_length_mm is not None or self.plan_width_mm is not None
@@ -170,6 +220,7 @@ class RestraintDesign(models.Model):
         "Rod grade", max_length=60, blank=True, help_text="Such as ASTM F1554 grade 105."
     )
     rod_count = models.PositiveSmallIntegerField("Rods", null=True, blank=True)
+    faces = models.PositiveSmallIntegerField("Friction faces", null=True, blank=True)
     rod_coating = models.CharField("Coating", max_length=80, blank=True)
     history = HistoricalRecords()
 

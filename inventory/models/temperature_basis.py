@@ -5,7 +5,7 @@ from django.db import models
 from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
-from inventory.models.choices import BasisMethod, Climate
+from inventory.models.choices import BasisMethod, Climate, SurfacingRule
 from inventory.models.places import Bridge
 from inventory.quantities import Quantity, bounds, ordered, refuse_unordered
 
@@ -18,6 +18,14 @@ BASIS_QUANTITIES = {
         help="From the national map of EN 1991-1-5.",
     ),
     "shade_air_max_c": Quantity("Shade air maximum at sea level, 50 years", "degC", 0, 60),
+    "map_min_c": Quantity(
+        "Lowest, read off the map of procedure B",
+        "degC",
+        -60,
+        30,
+        help="The map of the unit's kind of girder, interpolated between contours.",
+    ),
+    "map_max_c": Quantity("Highest, read off the map of procedure B", "degC", 0, 70),
     "return_period_years": Quantity("Return period", "years", 2, 10_000, required=True, default=50),
     "entered_min_c": Quantity("Lowest effective temperature", "degC", -70, 40),
     "entered_max_c": Quantity("Highest effective temperature", "degC", -10, 90),
@@ -32,6 +40,7 @@ BASIS_QUANTITIES = {
 }
 NEEDED = {
     BasisMethod.AASHTO_A: ("climate",),
+    BasisMethod.AASHTO_B: ("map_min_c", "map_max_c", "source"),
     BasisMethod.EN_1991_1_5: ("shade_air_min_c", "shade_air_max_c"),
     BasisMethod.ENTERED: ("entered_min_c", "entered_max_c", "source"),
 }
@@ -45,6 +54,15 @@ class TemperatureBasis(models.Model):
     climate = models.CharField("Climate", max_length=8, choices=Climate, blank=True)
     shade_air_min_c = BASIS_QUANTITIES["shade_air_min_c"].field()
     shade_air_max_c = BASIS_QUANTITIES["shade_air_max_c"].field()
+    map_min_c = BASIS_QUANTITIES["map_min_c"].field()
+    map_max_c = BASIS_QUANTITIES["map_max_c"].field()
+    surfacing_rule = models.CharField(
+        "Depth of surfacing",
+        max_length=8,
+        choices=SurfacingRule,
+        blank=True,
+        help_text="EN methods: adjusts for the surfacing in the section of each unit. Empty: none.",
+    )
     return_period_years = BASIS_QUANTITIES["return_period_years"].field()
     entered_min_c = BASIS_QUANTITIES["entered_min_c"].field()
     entered_max_c = BASIS_QUANTITIES["entered_max_c"].field()
@@ -58,11 +76,23 @@ class TemperatureBasis(models.Model):
         verbose_name = "design temperature basis"
         verbose_name_plural = "design temperature bases"
         constraints = [
+            models.CheckConstraint(
+                condition=Q(surfacing_rule__in=["", *SurfacingRule.values]),
+                name="basis_surfacing_rule_known",
+            ),
             *bounds("basis", BASIS_QUANTITIES),
             ordered("basis", "shade_air_min_c", "shade_air_max_c", "Minimum below maximum."),
+            ordered("basis", "map_min_c", "map_max_c", "Lowest below highest."),
             ordered("basis", "entered_min_c", "entered_max_c", "Lowest below highest."),
             models.CheckConstraint(
                 condition=Q(method=BasisMethod.AASHTO_A, climate__in=Climate.values)
+                | Q(
+                    method=BasisMethod.AASHTO_B,
+                    map_min_c__isnull=False,
+                    map_max_c__isnull=False,
+                )
+                & ~Q(source="")
+                | Q(method=BasisMethod.STATION)
                 | Q(
                     method=BasisMethod.EN_1991_1_5,
                     shade_air_min_c__isnull=False,
@@ -76,7 +106,8 @@ class TemperatureBasis(models.Model):
                 & ~Q(source=""),
                 name="basis_has_what_its_method_needs",
                 violation_error_message="Procedure A needs the climate; EN 1991-1-5 both shade"
-                " air extremes; entered figures need both and their source.",
+                " air extremes; values read off a map and entered figures need both and their"
+                " source.",
             ),
         ]
 
@@ -92,5 +123,8 @@ class TemperatureBasis(models.Model):
         if missing:
             raise ValidationError(missing)
         refuse_unordered(
-            self, ("shade_air_min_c", "shade_air_max_c"), ("entered_min_c", "entered_max_c")
+            self,
+            ("shade_air_min_c", "shade_air_max_c"),
+            ("map_min_c", "map_max_c"),
+            ("entered_min_c", "entered_max_c"),
         )
