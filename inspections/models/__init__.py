@@ -1,6 +1,16 @@
 """Tables of visits, readings, verdicts and agency settings."""
 
 from inspections.models.agency import AgencySettings, Preference
+from inspections.models.field_work import (
+    Condition,
+    CriticalFinding,
+    FieldNote,
+    LeftOut,
+    Photo,
+    SetAside,
+    SignOff,
+    TabletRecord,
+)
 from inspections.models.findings import (
     CapacityCheck,
     ElementHistory,
@@ -16,13 +26,21 @@ __all__ = [
     "AirDay",
     "AirTemperature",
     "CapacityCheck",
+    "Condition",
+    "CriticalFinding",
     "ElementHistory",
     "ElementStatus",
     "Explanation",
+    "FieldNote",
     "Inspection",
     "Instrument",
+    "LeftOut",
+    "Photo",
     "Preference",
     "Reading",
+    "SetAside",
+    "SignOff",
+    "TabletRecord",
     "TemperatureReading",
     "UnitDiagnosis",
     "Verdict",

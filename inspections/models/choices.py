@@ -132,3 +132,48 @@ class RaisedBy(models.TextChoices):
     READING = "", "Its reading"
     HISTORY = "history", "Its history"
     UNIT = "unit", "The readings of its whole unit"
+
+
+class RecordKind(models.TextChoices):
+    """What a tablet sends."""
+
+    READING = "reading", "Reading"
+    TEMPERATURE = "temperature", "Temperature"
+    CONDITION = "condition", "Condition"
+    NOTE = "note", "Note"
+    CRITICAL = "critical", "Critical finding"
+    LEFT_OUT = "left_out", "Left out"
+    PHOTO = "photo", "Photo"
+    SIGN_OFF = "sign_off", "Signature"
+
+
+class DefectCode(models.IntegerChoices):
+    """Defects of bearings, joints and their hardware by AASHTO element numbers; 0: overall.
+
+    Numbers and names: AASHTO Manual for Bridge Element Inspection, as used by FHWA; from memory.
+    """
+
+    OVERALL = 0, "The element as a whole"
+    CORROSION = 1000, "Corrosion"
+    CONNECTION = 1020, "Connection"
+    MOVEMENT = 2210, "Movement"
+    ALIGNMENT = 2220, "Alignment"
+    BULGING = 2230, "Bulging, splitting or tearing"
+    LOSS_OF_AREA = 2240, "Loss of bearing area"
+    LEAKAGE = 2310, "Leakage"
+    SEAL_ADHESION = 2320, "Seal adhesion"
+    SEAL_DAMAGE = 2330, "Seal damage"
+    SEAL_CRACKING = 2340, "Seal cracking"
+    DEBRIS = 2350, "Debris impaction"
+    ADJACENT_DECK = 2360, "Adjacent deck or header"
+    METAL = 2370, "Metal deterioration or damage"
+    DAMAGE = 7000, "Damage"
+
+
+class LeftOutReason(models.TextChoices):
+    NO_ACCESS = "no_access", "Could not be reached"
+    UNSAFE = "unsafe", "Not safe to approach"
+    COVERED = "covered", "Covered by debris, ice or formwork"
+    INSTRUMENT = "instrument", "No instrument for it"
+    NO_TIME = "no_time", "No time left"
+    OTHER = "other", "Another reason"

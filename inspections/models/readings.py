@@ -7,6 +7,7 @@ from django.db.models import Q
 
 from inspections.form_spec import FIELDS
 from inspections.models.choices import ReadingQuantity, TemperaturePlace
+from inspections.models.field_work import TabletRecord
 from inspections.models.visits import ACCURACY, Inspection, Instrument
 from inventory.models import Element, Installation, Unit
 from inventory.models.choices import GapAxis
@@ -37,6 +38,9 @@ class Reading(models.Model):
     remark = models.CharField("Remark", max_length=240, blank=True)
     corrects = models.OneToOneField(
         "self", models.PROTECT, related_name="corrected_by", null=True, blank=True
+    )
+    record = models.OneToOneField(
+        TabletRecord, models.PROTECT, related_name="+", null=True, blank=True, editable=False
     )
     created_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
@@ -125,6 +129,9 @@ class TemperatureReading(models.Model):
     remark = models.CharField("Remark", max_length=240, blank=True)
     corrects = models.OneToOneField(
         "self", models.PROTECT, related_name="corrected_by", null=True, blank=True
+    )
+    record = models.OneToOneField(
+        TabletRecord, models.PROTECT, related_name="+", null=True, blank=True, editable=False
     )
     created_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True

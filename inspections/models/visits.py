@@ -59,6 +59,17 @@ class Inspection(models.Model):
     created_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
     )
+    lead = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        models.PROTECT,
+        related_name="inspections_led",
+        null=True,
+        blank=True,
+        verbose_name="Lead, who signs",
+    )
+    crew = models.ManyToManyField(
+        settings.AUTH_USER_MODEL, related_name="inspections_assigned", blank=True
+    )
     submitted_at = models.DateTimeField("Handed in at", null=True, blank=True)
     reviewed_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True

@@ -110,7 +110,7 @@ def _corrected(row: Row, changed: dict[str, Any], reason: str, user: AbstractBas
         raise ValidationError({"remark": "Say why it is corrected."})
     if type(row).objects.filter(corrects=row).exists():
         raise ValidationError("This has been corrected already. Correct the newer one.")
-    own = {"id", "created_at", *changed}
+    own = {"id", "created_at", "record", *changed}  # a correction was made at a desk
     copied = {
         field.name: getattr(row, field.name)
         for field in row._meta.concrete_fields
