@@ -17,6 +17,8 @@ from inventory.models import (
     Support,
     TemperatureBasis,
     Unit,
+    UnitConcrete,
+    UnitSection,
 )
 from inventory.models.choices import KIND_OF_DEVICE
 from inventory.services.installations import create_element
@@ -60,6 +62,31 @@ def make_unit(bridge: Bridge, code: str = "U1", **fields) -> Unit:
         "expansion_per_c": 11.7e-6,
     } | fields
     return Unit.objects.create(bridge=bridge, code=code, **values)
+
+
+def make_concrete(unit: Unit, **fields) -> UnitConcrete:
+    """Return the concrete of a unit: 40 MPa, cast on the first of 2010, prestressed at 7 days."""
+    values = {
+        "shortening_rule": "aashto_2015",
+        "cast_on": dt.date(2010, 1, 1),
+        "concrete_strength_mpa": 40.0,
+        "humidity_percent": 70.0,
+        "notional_size_mm": 300.0,
+        "axial_stress_mpa": 5.0,
+        "loading_d": 7.0,
+    } | fields
+    return UnitConcrete.objects.create(unit=unit, **values)
+
+
+def make_section(unit: Unit, **fields) -> UnitSection:
+    """Return the section of a unit, 1.8 m deep: girders, or a box where the deck is of steel."""
+    forms = {
+        "steel": "steel_box",
+        "composite": "composite_girders",
+        "concrete": "concrete_girders",
+    }
+    values = {"section_form": forms[unit.deck_type], "depth_mm": 1800.0} | fields
+    return UnitSection.objects.create(unit=unit, **values)
 
 
 def make_support(bridge: Bridge, code: str = "A2", station_m: float = 100.0) -> Support:
