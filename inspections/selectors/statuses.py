@@ -24,6 +24,12 @@ def element_statuses() -> QuerySet[ElementStatus]:
         "element__current_installation__joint_design",
         "element__current_installation__restraint_design",
         "deciding__inspection",
+        "history__blunder_reading",
+        "explanation__diagnosis",
+        "explanation__element",
+        "explanation__support",
+        "explanation__visit",
+        "explanation__last_before",
     ).order_by("-verdict", "-greatest_use", "element__bridge__code", "element__code")
 
 

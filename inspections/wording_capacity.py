@@ -1,0 +1,232 @@
+"""Checks of capacity in words: what is limited, by which rule, how far it is used."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from enum import IntEnum
+
+from inspections.models import CapacityCheck
+from inspections.models.choices import CheckFamily, CheckMoment
+from inspections.wording_figures import joined
+from inventory.models.designs import BEARING_QUANTITIES, JOINT_QUANTITIES, RESTRAINT_QUANTITIES
+from inventory.models.element import ELEMENT_QUANTITIES
+from inventory.models.installation import INSTALLATION_QUANTITIES
+from inventory.units import Dimension, System, shown
+from movement.capacity.results import Provenance
+
+NEAR = 0.9
+"""Use from which a check is near its capacity where the agency says nothing else."""
+_REGISTER = (
+    BEARING_QUANTITIES | JOINT_QUANTITIES | RESTRAINT_QUANTITIES | INSTALLATION_QUANTITIES
+    | ELEMENT_QUANTITIES
+)  # fmt: skip
+NAMES = {
+    # what a check may lack that is no field of the register
+    "gap": "a reading of the gap",
+    "offset": "a reading of the offset",
+    "offset_along": "a reading of the offset along",
+    "offset_across": "a reading of the offset across",
+    "rotation": "a reading of the rotation",
+    "rotation_along": "a reading of the rotation",
+    "tilt": "a reading of the tilt",
+    "slip": "a reading of the slip",
+    "projection": "a reading of the rod projection",
+    "protrusion": "the height of the sliding gap",
+    "rod_tension": "the tension found in a rod",
+    "rods_broken": "the number of broken rods",
+    "temperature": "an effective temperature",
+    "ptfe": "the kind of PTFE",
+    "sheet": "the kind of sliding sheet",
+    "surface": "the kind of sliding surface",
+    "grade": "the hardness grade of the elastomer",
+    "losses_share": "the part of the clamping force that is lost",
+    "stressed_to": "what the rods are stressed to",
+    "faces": "the number of friction faces",
+    "rod_count": "the number of rods",
+    "cells": "the number of cells",
+    "skew": "the skew",
+}
+_UNIT = re.compile(r"_(mm2|mm|mrad|deg|kn|mpa|c|k|m|per_mm)(?=_|$)")
+
+
+class State(IntEnum):
+    """What a check found, the worst greatest."""
+
+    CANNOT_CHECK = 0
+    NOT_NEEDED = 1
+    MET = 2
+    NEAR = 3
+    EXCEEDED = 4
+
+
+STATE_WORDS = {
+    State.CANNOT_CHECK: "cannot check",
+    State.NOT_NEEDED: "another method is met",
+    State.MET: "met",
+    State.NEAR: "near",
+    State.EXCEEDED: "exceeded",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class CheckTold:
+    """One check in words."""
+
+    check: CapacityCheck
+    state: State
+    moment: str
+    rule: str
+    demand: str
+    capacity: str
+    use: str
+    needs: str
+
+    @property
+    def word(self) -> str:
+        """What was found, in a word."""
+        return STATE_WORDS[self.state]
+
+    @property
+    def family(self) -> str:
+        """Family of rules that the clause belongs to."""
+        return CheckFamily(self.check.family).label
+
+
+def tell_checks(
+    checks: Iterable[CapacityCheck], system: System, near: float = NEAR
+) -> list[CheckTold]:
+    """Return checks in words, in their order."""
+    return [tell_check(each, system, near) for each in checks]
+
+
+def tell_check(check: CapacityCheck, system: System, near: float = NEAR) -> CheckTold:
+    """Return one check in words."""
+    return CheckTold(
+        check,
+        state_of(check, near),
+        CheckMoment(check.when).label,
+        rule_words(check),
+        amount(check.demand, check.unit, system),
+        capacity_words(check, system),
+        use_words(check),
+        needs_words(check),
+    )
+
+
+def state_of(check: CapacityCheck, near: float = NEAR) -> State:
+    """Return whether a check is met, near its capacity, past it, or cannot be made.
+
+    What belongs to a method in whose place another is met counts for nothing.
+    """
+    if check.use is None and not check.nothing_left:
+        return State.CANNOT_CHECK
+    if not check.counts:
+        return State.NOT_NEEDED
+    if check.nothing_left or check.use > 1.0:
+        return State.EXCEEDED
+    return State.NEAR if check.use >= near else State.MET
+
+
+def rule_words(check: CapacityCheck) -> str:
+    """Return clause and edition, and how well the figures are known where that is to be told."""
+    parts = [check.clause, check.edition]
+    if check.provenance in (Provenance.MEMORY, Provenance.JUDGEMENT):
+        parts.append(f"figures {check.provenance}")
+    return ", ".join(part for part in parts if part)
+
+
+def capacity_words(check: CapacityCheck, system: System) -> str:
+    """Return the capacity; "no limit" where the clause sets none."""
+    if check.capacity is None:
+        return "no limit" if check.use is not None else "–"
+    return amount(check.capacity, check.unit, system)
+
+
+def use_words(check: CapacityCheck) -> str:
+    """Return the use as a share; words where nothing is left."""
+    if check.nothing_left:
+        return "nothing left"
+    if check.use is None:
+        return "–"
+    return "over 1000\u202f%" if check.use > 10 else f"{check.use * 100:.0f}\u202f%"
+
+
+def needs_words(check: CapacityCheck) -> str:
+    """Return ``cannot check: needs ...``; empty where it could be checked."""
+    if check.use is not None or check.nothing_left:
+        return ""
+    names = list(
+        dict.fromkeys(lacking_name(each) for each in check.lacking.split(",") if each.strip())
+    )
+    return f"cannot check: needs {joined(names)}" if names else "cannot check"
+
+
+def lacking_name(name: str) -> str:
+    """Return the name of a register field or a reading as people say it."""
+    name = name.strip()
+    if " " in name and not name.endswith(" within range"):
+        return name  # in words already
+    if name.endswith(" within range"):
+        return f"{lacking_name(name.removesuffix(' within range'))} within the range of the rule"
+    for ending in ("", "_found"):
+        quantity = _REGISTER.get(name.removesuffix(ending)) if name.endswith(ending) else None
+        if quantity is not None and not ending:
+            return f"«{quantity.label}»"
+        if quantity is not None:
+            return f"a reading: {quantity.label.lower()}"
+    stem = name.removesuffix("_at_min").removesuffix("_at_max")
+    carried = "" if stem == name else ", carried to a design temperature"
+    stem = _UNIT.sub("", stem)
+    return f"{NAMES.get(stem, stem.replace('_', ' '))}{carried}"
+
+
+def check_sentence(told: CheckTold) -> str:
+    """Return one check as a sentence."""
+    check = told.check
+    if told.state == State.CANNOT_CHECK:
+        return f"{check.name}, {told.moment}: {told.needs} ({told.rule})."
+    return (
+        f"{check.name}, {told.moment}: {told.demand} against {told.capacity},"
+        f" {told.use if check.nothing_left else f'{told.use} used'}: {told.word} ({told.rule})."
+    )
+
+
+def checks_in_words(told: Sequence[CheckTold]) -> str:
+    """Return in one sentence how many checks are exceeded, near, met, and cannot be made."""
+    if not told:
+        return "No capacity has been checked."
+    counts = {state: sum(each.state == state for each in told) for state in State}
+    parts = [
+        f"{counts[state]} {words}"
+        for state, words in (
+            (State.EXCEEDED, "exceeded"),
+            (State.NEAR, "near capacity"),
+            (State.MET, "met"),
+            (State.NOT_NEEDED, "of a method that another stands in for"),
+            (State.CANNOT_CHECK, "cannot be made"),
+        )
+        if counts[state]
+    ]
+    checks = "1 check" if len(told) == 1 else f"{len(told)} checks"
+    return f"{checks} of capacity as found: {joined(parts)}."
+
+
+def worst_of(told: Sequence[CheckTold]) -> CheckTold | None:
+    """Return the check with the greatest use, None where none that counts could be made."""
+    made = [each for each in told if each.state > State.NOT_NEEDED]
+    return max(
+        made,
+        key=lambda each: (each.state, each.check.nothing_left, each.check.use or 0.0),
+        default=None,
+    )
+
+
+def amount(value: float | None, unit: str, system: System) -> str:
+    """Return a demand or capacity in the reader's units; a dash where there is none."""
+    if value is None:
+        return "–"
+    if unit in ("", "-"):
+        return f"{value:.3g}".replace("-", "−")
+    return shown(value, Dimension(unit), system)

@@ -1,0 +1,91 @@
+"""Figures inside sentences: intervals, odds, changes a year, in the reader's units."""
+
+from __future__ import annotations
+
+import math
+
+from inventory.units import Dimension, System, shown, to_shown
+
+NARROW_SPACE = "\u202f"
+MOST_TIMES = 1e6
+"""Above it a number of times says no more than that it is overwhelming."""
+
+
+def bare(value: float | None, dimension: Dimension, system: System, sign: bool = False) -> str:
+    """Return a value without its unit, where another beside it has it."""
+    return shown(value, dimension, system, sign).partition(NARROW_SPACE)[0].rstrip("°")
+
+
+def interval(low: float | None, high: float | None, dimension: Dimension, system: System) -> str:
+    """Return ``1.2 to 2.4`` in the unit named before it; empty where it is not known."""
+    if low is None or high is None:
+        return ""
+    low, high = sorted((low, high))
+    return f"{bare(low, dimension, system)} to {bare(high, dimension, system)}"
+
+
+def plain_number(value: float | None, decimals: int = 2) -> str:
+    """Return a pure number; a dash where there is none."""
+    if value is None or not math.isfinite(value):
+        return "–"
+    text = f"{value:.{decimals}f}"
+    if float(text) == 0:
+        text = text.lstrip("-")
+    return text.replace("-", "−")
+
+
+def ratio_interval(low: float | None, high: float | None, decimals: int = 2) -> str:
+    """Return ``−0.08 to 0.19``; empty where it is not known."""
+    if low is None or high is None:
+        return ""
+    return f"{plain_number(low, decimals)} to {plain_number(high, decimals)}"
+
+
+def times(log_ratio: float | None) -> str:
+    """Return how many times likelier a natural log of a ratio says, as far as it can be meant.
+
+    Two figures are kept: what lies behind them is not known so well.
+    """
+    if log_ratio is None or not math.isfinite(log_ratio):
+        return "some"
+    if log_ratio > math.log(MOST_TIMES):
+        return "more than a million"
+    ratio = math.exp(log_ratio)
+    if ratio < 10:
+        return f"{ratio:.1f}"
+    step = 10.0 ** (math.floor(math.log10(ratio)) - 1)
+    return f"{round(ratio / step) * step:,.0f}"
+
+
+def odds(log_odds: float | None) -> str:
+    """Return odds for or against as people say them: ``120 to 1``, ``1 to 4``."""
+    if log_odds is None or not math.isfinite(log_odds):
+        return "not known"
+    if log_odds < 0:
+        return f"1 to {times(-log_odds)}"
+    return f"{times(log_odds)} to 1"
+
+
+def warmer_or_colder(coldest_c: float, hottest_c: float, range_k: float, system: System) -> str:
+    """Return where the next visit must lie for the visits to span a range."""
+    above = shown(coldest_c + range_k, Dimension.TEMPERATURE, system)
+    below = shown(hottest_c - range_k, Dimension.TEMPERATURE, system)
+    return f"measure once at or above {above}, or at or below {below}"
+
+
+def difference(kelvin: float, system: System) -> str:
+    """Return a difference of temperatures, to the whole degree."""
+    number, label, _ = to_shown(kelvin, Dimension.TEMPERATURE_DIFFERENCE, system)
+    return f"{number:.0f}{NARROW_SPACE}{label}"
+
+
+def joined(parts: list[str], word: str = "and") -> str:
+    """Return ``a, b and c``."""
+    if len(parts) < 2:
+        return "".join(parts)
+    return f"{', '.join(parts[:-1])} {word} {parts[-1]}"
+
+
+def as_sentence(text: str) -> str:
+    """Return a text that begins with a capital and ends with one full stop."""
+    return f"{text[:1].upper()}{text[1:].rstrip('.')}." if text else ""
