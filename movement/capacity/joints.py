@@ -29,6 +29,7 @@ STEEL_GAP_LEAST_IN = 1.0  # 14.5.3.2, steel or wood, at the factored extreme; as
 LONG_FINGER_SLOT_IN = 8.0  # 14.5.3.2; from memory
 FINGER_WIDTH_MOST_IN = (3.0, 2.0)  # slots not longer than 8 in, and longer ones; from memory
 FINGER_OVERLAP_LEAST_IN = 1.5  # 14.5.3.2; from memory
+LONGITUDINAL_GAP_MOST_IN = 1.0  # 14.5.3.2, joints that run along the road; from memory
 MODOT_SKEW_MOST_DEG = {"compression seal": 20.0, "strip seal": 45.0}  # EPG 751.13; read
 
 
@@ -39,13 +40,14 @@ def gap_on_axis(
 
     Source: WSDOT BDM ch. 9.1, normal movement D cos(theta); read.
     """
-    cosine = np.cos(np.radians(_skew(skew_deg)))
+    cosine = np.cos(np.radians(skew_checked(skew_deg)))
     square = np.asarray(taken_square, dtype=bool)
     to_square, to_road = np.where(square, 1.0, cosine), np.where(square, 1.0 / cosine, 1.0)
     return gap_mm.scaled(to_square if wanted_square else to_road, gap_mm.quantity)
 
 
-def _skew(skew_deg: ArrayLike) -> Floats:
+def skew_checked(skew_deg: ArrayLike) -> Floats:
+    """Return the skew (NaN: not known); one beyond 80 deg is refused."""
     skew = known_or_missing("skew_deg", skew_deg)
     if (np.abs(skew) > LARGEST_SKEW_DEG).any():
         raise InputError(
@@ -108,6 +110,12 @@ def least_gap_of_steel(gap_along_road_mm: Carried) -> list[Check]:
     return at_least(rule, gap_along_road_mm, STEEL_GAP_LEAST_IN * MM_PER_IN, {})
 
 
+def longitudinal_gap(gap_mm: Carried) -> list[Check]:
+    """Width of a joint that runs along the road against 1.0 in."""
+    rule = Rule("Gap of a longitudinal joint", "14.5.3.2", AASHTO, "mm", Provenance.MEMORY)
+    return at_most(rule, gap_mm, LONGITUDINAL_GAP_MOST_IN * MM_PER_IN, {})
+
+
 def finger_openings(finger_width_mm: ArrayLike, gap_mm: Carried) -> list[Check]:
     """Clear width between fingers against 3 in, or 2 in where the slot is longer than 8 in."""
     width = above_zero_or_missing("finger_width_mm", finger_width_mm)
@@ -146,15 +154,16 @@ def finger_overlap(overlap_mm: ArrayLike, gap_mm: Carried) -> list[Check]:
     ]
 
 
+def at_most_skew(rule: Rule, skew_deg: ArrayLike, most_deg: float) -> Check:
+    """Compare a skew, to either side, with a largest value."""
+    skew = skew_checked(skew_deg)
+    return compare(rule, np.abs(skew), most_deg, {"skew_deg": skew})
+
+
 def skew_of_type(skew_deg: ArrayLike, joint: str) -> Check:
     """Skew against the largest for "compression seal" or "strip seal" in MoDOT EPG 751.13."""
-    skew = _skew(skew_deg)
-    return compare(
-        Rule("Skew", "751.13", "MoDOT EPG, 2014 revision", "deg", Provenance.READ),
-        np.abs(skew),
-        MODOT_SKEW_MOST_DEG[joint],
-        {"skew_deg": skew},
-    )
+    rule = Rule("Skew", "751.13", "MoDOT EPG, 2014 revision", "deg", Provenance.READ)
+    return at_most_skew(rule, skew_deg, MODOT_SKEW_MOST_DEG[joint])
 
 
 def racking(slip_mm: Carried, racking_limit_mm: ArrayLike) -> list[Check]:

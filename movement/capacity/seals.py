@@ -151,6 +151,29 @@ def poured_movement(gap_mm: Carried, gap_at_setting_mm: ArrayLike) -> list[Check
     return _from_setting(rule, rule, gap_mm, gap_at_setting_mm, POURED_MOVEMENT_MM)
 
 
+def poured_total_movement(gap_mm: Carried) -> Check:
+    """Movement between both design extremes against 38 mm: the figure is for all of it."""
+    rule = Rule(
+        "Total movement of a poured seal",
+        "poured joints",
+        "highway handbook",
+        "mm",
+        Provenance.READ,
+    )
+    return total_movement(rule, gap_mm, POURED_MOVEMENT_MM)
+
+
+def total_movement(rule: Rule, gap_mm: Carried, most_mm: float) -> Check:
+    """Compare the movement between both design extremes with a largest value."""
+    name = gap_mm.quantity
+    return compare(
+        rule,
+        np.abs(gap_mm.at_min - gap_mm.at_max),
+        most_mm,
+        {f"{name}_at_min": gap_mm.at_min, f"{name}_at_max": gap_mm.at_max},
+    )
+
+
 def each_side_bd_33(gap_mm: Carried, gap_at_setting_mm: ArrayLike, joint: str) -> list[Check]:
     """Opening and closing from the setting, each alone, against the joint type's figure.
 
@@ -235,6 +258,7 @@ def poured(
     return [
         *poured_strain(gap_mm, installed_width_mm),
         *poured_movement(gap_mm, gap_at_setting_mm),
+        poured_total_movement(gap_mm),
         *single_gap(gap_along_road_mm),
     ]
 

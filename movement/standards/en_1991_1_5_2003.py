@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from movement.checks import Floats, finite
+from movement.checks import Floats, finite, known_or_missing
 from movement.errors import InputError
 from movement.temperature import DeckType
 from movement.thermal_range import BridgeExtremes
@@ -32,6 +32,7 @@ REFERENCE_RETURN_PERIOD_YEARS = 50.0
 DEFAULT_T0_C = 10.0  # Annex A.1(3), where nothing is known; from memory
 ALLOWANCE_K = 20.0  # 6.1.3.3(3) note 2, from memory
 ALLOWANCE_SET_TEMPERATURE_K = 10.0  # the same, setting temperature specified
+TRUSS_REDUCTION_K = 3.0  # Figure 6.1, note: type 1 plate girders and trusses; from memory
 EXPANSION_PER_C = {
     # Table C.1; a composite deck moves with its steel girders; from memory
     DeckType.STEEL: 12e-6,
@@ -130,6 +131,38 @@ def uniform_temperature(
     return BridgeExtremes(
         low + offset_min, high + offset_max, f"{EDITION}, 6.1.3.1, Figure 6.1, {deck_type} deck"
     )
+
+
+def reduced_for_trusses(steel: BridgeExtremes) -> BridgeExtremes:
+    """Extremes of a steel truss or plate girder deck: the maximum of type 1 less 3 K.
+
+    Notes
+    -----
+    Source: EN 1991-1-5:2003, Figure 6.1, note, from memory (high): it "may" be taken.
+    """
+    return BridgeExtremes(
+        steel.min_c,
+        steel.max_c - TRUSS_REDUCTION_K,
+        f"{steel.source}, less {TRUSS_REDUCTION_K:g} K at the maximum (truss or plate girders)",
+    )
+
+
+def initial_temperature_c(construction_air_c: ArrayLike) -> float:
+    """T0 where it cannot be foreseen: the mean over the construction period [degC].
+
+    Parameters
+    ----------
+    construction_air_c : array_like
+        Regular shade air temperatures of that period, NaN where not known; none at all
+        gives 10 degC [degC].
+
+    Notes
+    -----
+    Source: EN 1991-1-5:2003, Annex A.1(3), from memory (high).
+    """
+    air = known_or_missing("construction_air_c", construction_air_c)
+    known = air[~np.isnan(air)]
+    return float(known.mean()) if known.size else DEFAULT_T0_C
 
 
 def design_extremes(

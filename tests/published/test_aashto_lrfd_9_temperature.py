@@ -1,12 +1,14 @@
 """AASHTO LRFD Bridge Design Specifications, 8th/9th edition: uniform temperature.
 
 Clauses 3.12.2.1 (Table 3.12.2.1-1), 3.12.2.3, 3.4.1 (Table 3.4.1-1), 5.4.2.2, 6.4.1 and
-14.7.5.3.2.  Provenance is said beside each check.  Not checked here: wood of
-Table 3.12.2.1-1, for which the ledger knows no deck, and the contour maps of 3.12.2.2.
+14.7.5.3.2.  Provenance is said beside each check.  Procedure B of 3.12.2.2 stands in
+test_design_extremes.
 """
 
+import numpy as np
 import pytest
 
+from movement.errors import InputError
 from movement.expected import expected_line
 from movement.inputs import Setting, Sides
 from movement.standards import aashto_lrfd_9_temperature as aashto
@@ -39,6 +41,33 @@ def test_procedure_a_gives_the_range_of_its_table(climate, deck_type, low_f, hig
     assert "3.12.2.1" in extremes.source
 
 
+@pytest.mark.parametrize(
+    ("climate", "low_f", "high_f", "range_f"),
+    # Table 3.12.2.1-1; from memory, high confidence
+    [(MODERATE, 10.0, 75.0, 65.0), (COLD, 0.0, 75.0, 75.0)],
+)
+def test_wood_has_a_line_of_its_own(climate, low_f, high_f, range_f):
+    extremes = aashto.procedure_a_of(climate, aashto.Material.WOOD)
+    assert float(extremes.min_c) == pytest.approx(celsius(low_f), abs=ROUNDING_C)
+    assert float(extremes.max_c) == pytest.approx(celsius(high_f), abs=ROUNDING_C)
+    assert float(extremes.max_c - extremes.min_c) * 1.8 == pytest.approx(range_f, abs=ROUNDING_C)
+    assert "wood" in extremes.source
+
+
+def test_a_freezing_day_is_one_whose_mean_lies_below_freezing():
+    # 3.12.2.1; from memory, high confidence: a mean of 32 degF itself is not below it
+    year = np.full(365, 5.0)
+    year[:20] = celsius(32.0)
+    year[20:33] = celsius(31.0)
+    assert aashto.freezing_days_per_year(year) == 13.0
+    year[0] = -0.1
+    assert aashto.freezing_days_per_year(year) == 14.0
+    two_years = np.concatenate([year, np.full(365, np.nan), year])
+    assert aashto.freezing_days_per_year(two_years) == 14.0
+    with pytest.raises(InputError, match="364 known days"):
+        aashto.freezing_days_per_year(year[1:])
+
+
 @pytest.mark.parametrize(("days", "climate"), [(0, "moderate"), (13, "moderate"), (14, "cold")])
 def test_fewer_than_fourteen_freezing_days_a_year_are_a_moderate_climate(days, climate):
     # 3.12.2.1; from memory, high confidence
@@ -60,6 +89,12 @@ def test_the_points_that_fix_the_fahrenheit_scale_convert_exactly():
 )
 def test_coefficients_of_expansion_are_those_of_the_material_clauses(deck_type, per_c):
     assert aashto.expansion_per_c(deck_type) == pytest.approx(per_c, rel=1e-12)
+
+
+def test_lightweight_concrete_grows_less():
+    # 5.4.2.2, 5.0e-6/F against 6.0e-6/F; from memory, high confidence
+    found = [aashto.concrete_expansion_per_c(each) for each in (True, False)]
+    assert found == pytest.approx([9.0e-6, 10.8e-6], rel=1e-12)
 
 
 # L = 300 ft to the fixed point: unfactored, x 1.20, 65 % [in].  calc, from 3.12.2.3-1 and the

@@ -40,11 +40,18 @@ def test_what_the_maps_cannot_say_is_refused(deck, low, high, field):
     ("deck", "depth_mm", "low_k", "high_k"),
     [
         (STEEL, 0.0, 0.0, 4.0),
+        (STEEL, 1.0, 0.0, 4.0),
         (STEEL, 40.0, 0.0, 0.0),
+        (COMPOSITE, 0.0, -3.0, 0.0),
         (COMPOSITE, 1.0, -3.0, 4.0),
+        (COMPOSITE, 40.0, -2.0, 2.0),
+        (COMPOSITE, 100.0, 0.0, 0.0),
         (COMPOSITE, 200.0, 3.0, -4.0),
         (CONCRETE, 0.0, -1.0, 0.0),
+        (CONCRETE, 1.0, -1.0, 2.0),
+        (CONCRETE, 40.0, -1.0, 1.0),
         (CONCRETE, 100.0, 0.0, 0.0),
+        (CONCRETE, 200.0, 1.0, -2.0),
         (CONCRETE, 150.0, 0.5, -1.0),  # half way from 100 to 200 mm
     ],
 )

@@ -33,6 +33,13 @@ def test_each_deck_type_has_its_offsets_from_shade_air(deck_type, low_c, high_c)
     assert float(extremes.max_c) == pytest.approx(high_c)
 
 
+def test_steel_trusses_and_plate_girders_may_be_taken_three_kelvin_cooler():
+    # Figure 6.1, note; from memory, high confidence.  Type 1 of 35 degC is 51 degC.
+    extremes = en.reduced_for_trusses(en.uniform_temperature(STEEL, -20.0, 35.0))
+    assert (float(extremes.min_c), float(extremes.max_c)) == pytest.approx((-23.0, 48.0))
+    assert "less 3 K" in extremes.source
+
+
 @pytest.mark.parametrize(
     ("low_c", "high_c", "field", "named"),
     [
@@ -66,6 +73,13 @@ def test_recommended_allowance_is_20_k_and_10_k_where_the_setting_temperature_is
 def test_where_nothing_is_known_the_initial_temperature_is_10_degrees():
     # Annex A.1(3); from memory, high confidence
     assert en.DEFAULT_T0_C == 10.0
+    assert en.initial_temperature_c([]) == 10.0
+    assert en.initial_temperature_c([np.nan, np.nan]) == 10.0
+
+
+def test_the_initial_temperature_is_the_mean_of_the_construction_period():
+    # Annex A.1(3); from memory, high confidence
+    assert en.initial_temperature_c([12.0, 18.0, np.nan, 24.0]) == pytest.approx(18.0)
 
 
 @pytest.mark.parametrize(

@@ -2,7 +2,7 @@
 
 T0 = 10 degC for expansion and 20 degC for contraction; from memory, medium confidence,
 so the pair is an input of each design and no constant.  The surfacing adjustments of
-Table NA.1 are not computed.
+Table NA.1 stand in test_design_extremes.
 """
 
 import pytest

@@ -8,9 +8,14 @@ recomputed.  All figures are given to 0.01 in, hence the tolerance of half of th
 import numpy as np
 import pytest
 
+from movement.allowances import shortening_by_length_mm
+from movement.capacity.seals import SealRange
+from movement.errors import InputError
 from movement.expected import expected_line, predict
 from movement.inputs import DesignExtremes, Limits, Measured, Setting, Thresholds
 from movement.results import Reason, Verdict
+from movement.sizing import gap_to_set_mm, smallest_size_mm, temperature_at_gap_c
+from movement.standards import wsdot_bdm_9 as wsdot
 from movement.thermal_range import length_change
 from movement.verdict import judge
 from tests.published.joint_at_abutment import gap_sides, racking_sides
@@ -72,6 +77,33 @@ class TestCompressionSealOfAConcreteBox:
         sides = gap_sides(self.length_mm, self.per_c, self.skew_deg)
         assert gaps_in(sides, 1.20) == pytest.approx([1.37, 1.20, 1.09], abs=ROUNDING_IN)
 
+    def test_a_seal_of_two_inches_is_set_at_1_20(self):
+        # W > 0.88 / 0.45 = 1.96 in, and > 4 x 0.24 = 0.96 in: the owner's shear of this
+        # example, 1/4, is not the 0.22 that was read in 9.1.3.A; both leave a 2 in seal
+        for shear in (0.25, 0.22):
+            needed = wsdot.compression_seal_needed_mm(
+                0.88 * MM_PER_IN, -0.24 * MM_PER_IN, SealRange(shear=shear)
+            )
+            assert float(needed) / MM_PER_IN == pytest.approx(1.96, abs=ROUNDING_IN)
+            chosen = smallest_size_mm(needed, [each * MM_PER_IN for each in (1, 1.5, 2, 2.5, 3)])
+            assert float(chosen) / MM_PER_IN == pytest.approx(2.0)
+            at_base = wsdot.compression_seal_gap_at_base_mm(chosen)
+            assert float(at_base) / MM_PER_IN == pytest.approx(1.20)
+
+    @pytest.mark.parametrize(("shear", "needed_in"), [(0.25, 4.0), (0.22, 4.55)])
+    def test_at_a_large_skew_the_slip_along_the_joint_governs(self, shear, needed_in):
+        # by hand: 1.0 in of slip x 4 = 4.0 in; / 0.22 = 4.55 in; 0.88 / 0.45 is less
+        needed = wsdot.compression_seal_needed_mm(
+            0.88 * MM_PER_IN, 1.0 * MM_PER_IN, SealRange(shear=shear)
+        )
+        assert float(needed) / MM_PER_IN == pytest.approx(needed_in, abs=ROUNDING_IN)
+
+    def test_gaps_to_set_on_the_day_are_those_of_the_example(self):
+        slope = -self.per_c * self.length_mm * np.cos(np.radians(self.skew_deg))
+        at_c = [celsius(each) for each in AT_F]
+        found = gap_to_set_mm(1.20 * MM_PER_IN, celsius(BASE_F), slope, at_c) / MM_PER_IN
+        assert found == pytest.approx([1.37, 1.20, 1.09], abs=ROUNDING_IN)
+
 
 class TestStripSealOfASteelGirder:
     """600 ft, half to each end, skew 10, 0 to 120 degF, 6.5e-6/F, gap 1.50 in at 64 degF."""
@@ -97,6 +129,31 @@ class TestStripSealOfASteelGirder:
         sides = gap_sides(self.length_mm, self.per_c, self.skew_deg)
         assert gaps_in(sides, 1.50) == pytest.approx([2.05, 1.50, 1.13], abs=ROUNDING_IN)
 
+    def test_the_gland_governs_the_gap_at_the_base_temperature(self):
+        # closing 1.29 in leaves 0.21 of the 1.5 in that the gland needs to be put in
+        at_base = wsdot.strip_seal_gap_at_base_mm(1.29 * MM_PER_IN)
+        assert float(at_base) / MM_PER_IN == pytest.approx(1.50)
+        wider = wsdot.strip_seal_gap_at_base_mm(1.29 * MM_PER_IN, 0.5 * MM_PER_IN)
+        assert float(wider) / MM_PER_IN == pytest.approx(1.79)
+
+    def test_four_inches_are_chosen_because_three_are_tight(self):
+        # opens to 2.97 in: 99 % of 3 in; that nine tenths are enough is judgement
+        classes = [each * MM_PER_IN for each in (3.0, 4.0, 5.0)]
+        opening = 2.97 * MM_PER_IN
+        assert float(wsdot.strip_seal_class_mm(opening, classes)) / MM_PER_IN == pytest.approx(4.0)
+        tight = wsdot.strip_seal_class_mm(opening, classes, largest_share=1.0)
+        assert float(tight) / MM_PER_IN == pytest.approx(3.0)
+        assert np.isnan(wsdot.strip_seal_class_mm(6.0 * MM_PER_IN, classes))
+
+    def test_below_an_inch_and_a_half_the_gland_goes_in_first(self):
+        # Footnote of the table, read: or else install below 45 degF
+        gaps = np.array([1.49, 1.50, np.nan]) * MM_PER_IN
+        assert wsdot.gland_goes_in_first(gaps).tolist() == [True, False, False]
+        # by hand: 1.32 in at 64 degF opens to 1.5 in 7.8 degF lower (0.02304 in per degF)
+        slope = -self.per_c * self.length_mm * np.cos(np.radians(self.skew_deg))
+        warmest = temperature_at_gap_c(1.5 * MM_PER_IN, 1.32 * MM_PER_IN, celsius(BASE_F), slope)
+        assert float(warmest) == pytest.approx(celsius(64.0 - 7.81), abs=0.01)
+
     @pytest.mark.parametrize(
         ("class_in", "verdict", "near_at_coldest"),
         # Which class is safe is judgement: 3 in is tight, 4 in is safe.
@@ -116,3 +173,20 @@ class TestStripSealOfASteelGirder:
         assert float(found.carried_to_min) / MM_PER_IN == pytest.approx(2.97, abs=ROUNDING_IN)
         assert int(found.verdict) == verdict
         assert bool(int(found.reasons) & Reason.NEAR_LIMIT_AT_MIN) == near_at_coldest
+
+
+@pytest.mark.parametrize(
+    ("creep_in", "shrinkage_in", "in_250_ft"),
+    # Table footnotes, read, per 100 ft; which superstructures they are for could not be seen
+    [(0.16, 0.12, 0.70), (0.31, 0.19, 1.25)],
+)
+def test_shortening_by_length(creep_in, shrinkage_in, in_250_ft):
+    found = shortening_by_length_mm(creep_in + shrinkage_in, 250.0 * MM_PER_FT)
+    assert float(found) / MM_PER_IN == pytest.approx(in_250_ft)
+
+
+def test_shares_that_mean_nothing_are_refused():
+    with pytest.raises(InputError, match="share_at_base"):
+        wsdot.compression_seal_gap_at_base_mm(50.0, 1.0)
+    with pytest.raises(InputError, match="largest_share: is zero"):
+        wsdot.strip_seal_class_mm(50.0, [75.0], largest_share=0.0)
