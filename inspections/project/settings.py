@@ -108,6 +108,8 @@ STORAGES = {
     },
 }
 REPORT_DIR = LOCAL_DIR / "reports"
+MEDIA_ROOT = LOCAL_DIR / "files"
+"""Photos; never served by a path, only by views that ask who is asking."""
 DATA_UPLOAD_MAX_MEMORY_SIZE = 20 * 1024 * 1024
 
 CONTENT_SECURITY_POLICY = {

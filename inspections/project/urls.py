@@ -12,4 +12,5 @@ urlpatterns = [
     path("", include("inspections.paper.urls")),
     path("", include("inspections.exchange.urls")),
     path("", include("inspections.field.urls")),
+    path("", include("inspections.field.tablet.urls")),
 ]

@@ -66,7 +66,7 @@ def outlook(
     now_c = common_temperature(channels.sides, temperature.temperature_c)
     line = expected_line(channels.sides, channels.setting)
     newest, last = _verdicts(inspection, installation)
-    line = _with_baselines(line, [newest.get(key) for key in keys])
+    line = with_baselines(line, [newest.get(key) for key in keys])
     # What no temperature moves is expected at its setting, whatever the hour.
     t = np.where(line.b == 0, 0.0, now_c)
     u_value = from_accuracy([agency.accuracy_of(FIELDS[key.quantity].dimension) for key in keys])
@@ -118,7 +118,7 @@ def _verdicts(
     return newest, last
 
 
-def _with_baselines(line: ExpectedLine, verdicts: list[Verdict | None]) -> ExpectedLine:
+def with_baselines(line: ExpectedLine, verdicts: list[Verdict | None]) -> ExpectedLine:
     """Fill what the register gives no setting for from verdicts that rest on a baseline."""
     names = ("a", "b", "c0", "c1", "c2")
     from_verdict = {

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-from inspections.models import Instrument
+from inspections.models import Instrument, TabletRecord
 from inventory.models import Element, Unit
 
 
@@ -24,6 +24,7 @@ class NewReading:
     instrument: Instrument | None = None
     accuracy: float | None = None
     remark: str = ""
+    record: TabletRecord | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +38,7 @@ class NewTemperature:
     unit: Unit | None = None
     sunlit: bool = False
     instrument: Instrument | None = None
+    record: TabletRecord | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -66,6 +66,7 @@ def checked_readings(
             instrument=each.instrument,
             accuracy=each.accuracy,
             remark=each.remark,
+            record=each.record,
             created_by=user,
         )
         local_day = each.taken_at.astimezone(zone).date()
@@ -125,6 +126,7 @@ def checked_temperatures(
             typed=each.typed,
             taken_at=each.taken_at,
             instrument=each.instrument,
+            record=each.record,
             created_by=user,
         )
         wrong = _time_problem(inspection, each.taken_at.astimezone(zone))

@@ -1,0 +1,44 @@
+"""How the tablet is answered: always in JSON, with problems it can show."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.contrib.auth.decorators import login_not_required
+from django.core.exceptions import PermissionDenied
+from django.http import Http404, HttpRequest, JsonResponse
+
+View = Callable[..., JsonResponse]
+
+
+def problem(status: int, title: str, detail: str, **more: Any) -> JsonResponse:
+    """Return a problem document (RFC 9457)."""
+    return JsonResponse(
+        {"status": status, "title": title, "detail": detail, **more},
+        status=status,
+        content_type="application/problem+json",
+    )
+
+
+def for_the_tablet(view: View) -> View:
+    """Answer a session that has ended and a lacking permission in JSON, never by a page."""
+
+    @login_not_required
+    @wraps(view)
+    def checked(request: HttpRequest, *args: Any, **kwargs: Any) -> JsonResponse:
+        if not request.user.is_authenticated:
+            return problem(401, "Not signed in", "Sign in again. What waits stays on this tablet.")
+        try:
+            return view(request, *args, **kwargs)
+        except PermissionDenied:
+            return problem(
+                403,
+                "Not allowed",
+                "This account may not enter readings. Ask an administrator, or sign in as another.",
+            )
+        except Http404:
+            return problem(404, "Not known", "It is not there any more. Take along anew.")
+
+    return checked

@@ -1,0 +1,62 @@
+"""What a tablet takes along: the list, a packet for each inspection, photos."""
+
+from __future__ import annotations
+
+from typing import IO
+from uuid import UUID
+
+from django.http import FileResponse, HttpRequest, JsonResponse
+from django.shortcuts import get_object_or_404
+from django.views.decorators.cache import never_cache
+
+from inspections.field.access import ENTER, VIEW, inspection_for, require
+from inspections.field.tablet.answers import for_the_tablet
+from inspections.field.tablet.shell import build
+from inspections.models import Photo
+from inspections.preferences import system_of
+from inspections.selectors.packet import inspections_to_take, packet_of, user_record
+
+
+@never_cache
+@for_the_tablet
+def inspection_list(request: HttpRequest) -> JsonResponse:
+    """Return the open inspections that the user may take along."""
+    require(request.user, VIEW, ENTER)
+    return JsonResponse(
+        {
+            "user": user_record(request.user),
+            "units": system_of(request).value,
+            "inspections": inspections_to_take(request.user),
+        }
+    )
+
+
+@never_cache
+@for_the_tablet
+def packet(request: HttpRequest, pk: int) -> JsonResponse:
+    """Return everything that an inspection needs on site."""
+    inspection = inspection_for(request.user, pk, ENTER)
+    return JsonResponse(packet_of(inspection, request.user, system_of(request), build()))
+
+
+def photo(request: HttpRequest, uid: UUID) -> FileResponse:
+    """Return a photo to whoever may see its inspection."""
+    return _picture(_photo_for(request, uid).image)
+
+
+def thumbnail(request: HttpRequest, uid: UUID) -> FileResponse:
+    """Return a photo's thumbnail."""
+    return _picture(_photo_for(request, uid).thumbnail)
+
+
+def _photo_for(request: HttpRequest, uid: UUID) -> Photo:
+    found = get_object_or_404(Photo, pk=uid)
+    inspection_for(request.user, found.inspection_id)
+    return found
+
+
+def _picture(file: IO[bytes]) -> FileResponse:
+    response = FileResponse(file.open("rb"), content_type="image/jpeg")
+    response["Cache-Control"] = "private, max-age=86400, immutable"
+    response["X-Content-Type-Options"] = "nosniff"
+    return response

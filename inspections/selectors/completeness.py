@@ -1,0 +1,56 @@
+"""What stands between an inspection and its signature."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+
+from inspections.models import Inspection, LeftOut, Reading
+from inspections.selectors.field import Stop, inspection_sheet
+
+
+@dataclass(frozen=True, slots=True)
+class Rivals:
+    """Readings of one point that two tablets or more made, none of them a repeat."""
+
+    readings: list[Reading]
+
+    @property
+    def first(self) -> Reading:
+        """The one that came first."""
+        return self.readings[0]
+
+
+def rivals_of(inspection: Inspection) -> list[Rivals]:
+    """Return the points that more than one tablet has read, without those set aside."""
+    rows = (
+        inspection.readings.filter(
+            corrects__isnull=True,
+            corrected_by__isnull=True,
+            set_aside__isnull=True,
+            record__isnull=False,
+            record__payload__is_repeat_of=None,
+        )
+        .select_related("element", "record__user")
+        .order_by("pk")
+    )
+    by_point: dict[tuple[int, str, str, str], list[Reading]] = defaultdict(list)
+    for row in rows:
+        by_point[row.element_id, row.quantity, row.point, row.axis].append(row)
+    return [
+        Rivals(readings)
+        for readings in by_point.values()
+        if len({row.record.tablet for row in readings}) > 1
+    ]
+
+
+def unexplained(inspection: Inspection) -> list[Stop]:
+    """Return the elements where something was not read and nobody said why."""
+    explained = set(
+        LeftOut.objects.filter(inspection=inspection).values_list("element_id", flat=True)
+    )
+    return [
+        stop
+        for stop in inspection_sheet(inspection).stops
+        if stop.missing and stop.element.pk not in explained
+    ]

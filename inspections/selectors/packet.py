@@ -1,0 +1,292 @@
+"""What a tablet takes along for one inspection: ``ledger-packet/1``.
+
+Everything that a crew sees on site is in it: elements in walking order, what is read on each,
+last values, limits, and the five numbers that give expected value and band at any temperature.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from itertools import product
+from typing import Any
+
+import numpy as np
+from django.contrib.auth.models import AbstractBaseUser
+from django.db.models import Count, Q
+from django.urls import reverse
+from django.utils import timezone
+
+from inspections.criteria import CRITERIA, NEXT_STEPS, STATES, defects_of
+from inspections.form_spec import ReadingField
+from inspections.models import AgencySettings, Condition, Inspection, Photo, Verdict
+from inspections.models.choices import (
+    InspectionState,
+    LeftOutReason,
+    ReadingQuantity,
+    TemperaturePlace,
+)
+from inspections.selectors.field import Stop, inspection_sheet, wanted_points
+from inspections.selectors.forecast import with_baselines
+from inspections.services.channels import build_channels, limits_at, load_installations
+from inspections.services.device_figures import ChannelKey
+from inventory.models.choices import ElementKind, GapAxis
+from inventory.units import System
+from movement.expected import BAND_K, expected_line
+
+FORMAT = "ledger-packet/1"
+PHOTOS_AN_ELEMENT = 4
+LINE = ("a", "b", "c0", "c1", "c2")
+
+
+def inspections_to_take(user: AbstractBaseUser) -> list[dict[str, Any]]:
+    """Return the open inspections that a user leads or belongs to, or that nobody is named for."""
+    mine = Q(lead=user) | Q(crew=user) | Q(lead__isnull=True, crew__isnull=True)
+    rows = (
+        Inspection.objects.filter(mine, state=InspectionState.OPEN)
+        .select_related("bridge")
+        .annotate(element_count=Count("bridge__elements", distinct=True))
+        .order_by("-date", "bridge__code")
+        .distinct()
+    )
+    return [_head(row, user) | {"elements": row.element_count} for row in rows]
+
+
+def user_record(user: AbstractBaseUser) -> dict[str, Any]:
+    """Return who is signed in."""
+    return {
+        "id": user.pk,
+        "name": user.get_username(),
+        "roles": list(user.groups.order_by("name").values_list("name", flat=True)),
+    }
+
+
+def packet_of(
+    inspection: Inspection, user: AbstractBaseUser, system: System, build: str
+) -> dict[str, Any]:
+    """Return the packet of an inspection; numbers in the stored units, null where unknown."""
+    agency = AgencySettings.current()
+    stops = inspection_sheet(inspection).stops
+    channels = _channels(inspection, stops, agency)
+    more = _beside(inspection)
+    used = {code for stop in stops for code in defects_of(stop.installation.device_type)}
+    return {
+        "format": FORMAT,
+        "made_at": timezone.now().isoformat(),
+        "build": build,
+        "user": user_record(user),
+        "units": system.value,
+        "inspection": _head(inspection, user) | {"time_zone": inspection.bridge.time_zone},
+        "thresholds": {
+            "band_k": BAND_K,
+            "watch_k": agency.watch_k,
+            "out_k": agency.out_k,
+            "watch_use": agency.watch_use,
+        },
+        "temperature": {
+            "window_h": agency.temperature_window_h,
+            "u_surfaces_k": agency.u_surfaces_k,
+            "u_shaded_surface_k": agency.u_shaded_surface_k,
+            "u_shade_air_k": agency.u_shade_air_k,
+            "units": [
+                {"id": unit.pk, "code": unit.code, "deck_share": unit.deck_share}
+                for unit in inspection.bridge.units.order_by("start_station_m")
+            ],
+            "places": [
+                {"code": place.value, "label": place.label}
+                for place in TemperaturePlace
+                if place != TemperaturePlace.EMBEDDED
+            ],
+        },
+        "stops": _by_support(stops, channels, more),
+        "defects": {
+            str(code.value): {"label": code.label}
+            | dict(zip((each.lower() for each in STATES), CRITERIA[code], strict=True))
+            for code in sorted(used)
+        },
+        "left_out_reasons": [
+            {"code": reason.value, "label": reason.label} for reason in LeftOutReason
+        ],
+        "critical": {"next_steps": list(NEXT_STEPS)},
+    }
+
+
+def _head(inspection: Inspection, user: AbstractBaseUser) -> dict[str, Any]:
+    return {
+        "id": inspection.pk,
+        "bridge_code": inspection.bridge.code,
+        "bridge_name": inspection.bridge.name,
+        "date": inspection.date.isoformat(),
+        "kind": inspection.get_kind_display(),
+        "team": inspection.team,
+        "state": inspection.state,
+        "is_lead": inspection.lead_id in (None, user.pk),
+    }
+
+
+def _channels(
+    inspection: Inspection, stops: list[Stop], agency: AgencySettings
+) -> dict[int, list[dict[str, Any]]]:
+    """Return what is read at each element, with limits and the five numbers."""
+    wanted: list[tuple[Stop, ReadingField, ChannelKey]] = [
+        (stop, each, ChannelKey(stop.installation.pk, each.quantity.value, point, axis))
+        for stop in stops
+        for each in stop.fields
+        for point, axis in product(wanted_points(stop.installation, each), _axes(stop, each))
+    ]
+    if not wanted:
+        return {}
+    installed = load_installations({stop.element.pk for stop in stops})
+    keys = [key for _, _, key in wanted]
+    built = build_channels(keys, installed, agency)
+    newest, last = _verdicts(inspection)
+    line = with_baselines(
+        expected_line(built.sides, built.setting), [newest.get(key) for key in keys]
+    )
+    limits = limits_at(built.limits, built.limits_from_setting, built.setting.value)
+    numbers = {
+        **{name: getattr(line, name) for name in LINE},
+        "limit_lower": limits.lower,
+        "limit_upper": limits.upper,
+        "neutral": limits.neutral,
+        "design_min_c": built.extremes.min_c,
+        "design_max_c": built.extremes.max_c,
+    }
+    result = defaultdict(list)
+    for row, (stop, each, key) in enumerate(wanted):
+        result[stop.element.pk].append(
+            {
+                "quantity": key.quantity,
+                "label": each.quantity.label,
+                "point": key.point,
+                "axis": key.axis,
+                "dimension": each.dimension.value,
+                "low": each.low,
+                "high": each.high,
+                "why": each.why,
+                "accuracy": agency.accuracy_of(each.dimension),
+                "last": _last(last.get(key)),
+                **{name: _finite(column[row]) for name, column in numbers.items()},
+            }
+        )
+    return result
+
+
+def _axes(stop: Stop, each: ReadingField) -> list[str]:
+    if each.quantity != ReadingQuantity.GAP:
+        return [""]
+    return [*GapAxis.values] if stop.element.skew_deg else [GapAxis.SQUARE.value]
+
+
+def _verdicts(
+    inspection: Inspection,
+) -> tuple[dict[ChannelKey, Verdict], dict[ChannelKey, Verdict]]:
+    """Return each channel's newest verdict that has its five numbers, and its last reading."""
+    newest: dict[ChannelKey, Verdict] = {}
+    last: dict[ChannelKey, Verdict] = {}
+    rows = Verdict.objects.filter(element__bridge_id=inspection.bridge_id).select_related("reading")
+    for row in rows.order_by("taken_at", "pk"):
+        key = ChannelKey(row.installation_id, row.quantity, row.point, row.axis)
+        if row.a is not None:
+            newest[key] = row
+        if row.inspection_id != inspection.pk and row.taken_at.date() <= inspection.date:
+            last[key] = row
+    return newest, last
+
+
+def _last(verdict: Verdict | None) -> dict[str, Any] | None:
+    if verdict is None:
+        return None
+    return {
+        "value": verdict.value,
+        "taken_at": verdict.taken_at.isoformat(),
+        "typed": verdict.reading.typed,
+        "expected": verdict.expected,
+        "temperature_c": verdict.temperature_c,
+    }
+
+
+def _beside(inspection: Inspection) -> dict[str, dict[int, list[dict[str, Any]]]]:
+    """Return by element what else is known: conditions, photos, and what this visit has read."""
+    conditions: dict[tuple[int, int], dict[str, Any]] = {}
+    rows = Condition.objects.filter(inspection__bridge_id=inspection.bridge_id)
+    for row in rows.select_related("inspection").order_by("inspection__date", "pk"):
+        conditions[row.element_id, row.defect] = {
+            "defect": row.defect,
+            **{name: getattr(row, name) for name in ("cs1", "cs2", "cs3", "cs4", "total")},
+            "remark": row.remark,
+            "date": row.inspection.date.isoformat(),
+        }
+    found: dict[str, dict[int, list[dict[str, Any]]]] = {
+        name: defaultdict(list) for name in ("conditions", "photos", "readings")
+    }
+    for (element_id, _), record in conditions.items():
+        found["conditions"][element_id].append(record)
+    photos = Photo.objects.filter(element__bridge_id=inspection.bridge_id)
+    for photo in photos.order_by("-taken_at"):
+        kept = found["photos"][photo.element_id]
+        if len(kept) < PHOTOS_AN_ELEMENT:
+            kept.append(
+                {
+                    "uid": str(photo.uid),
+                    "caption": photo.caption,
+                    "taken_at": photo.taken_at.isoformat(),
+                    "thumbnail_url": reverse("photo-thumbnail", args=[photo.uid]),
+                }
+            )
+    standing = inspection.readings.filter(corrected_by__isnull=True, set_aside__isnull=True)
+    for reading in standing.order_by("pk"):
+        found["readings"][reading.element_id].append(
+            {
+                "record_uid": str(reading.record_id) if reading.record_id else None,
+                **{
+                    name: getattr(reading, name)
+                    for name in ("quantity", "point", "axis", "repeat", "value", "typed")
+                },
+                "taken_at": reading.taken_at.isoformat(),
+            }
+        )
+    return found
+
+
+def _by_support(
+    stops: list[Stop],
+    channels: dict[int, list[dict[str, Any]]],
+    more: dict[str, dict[int, list[dict[str, Any]]]],
+) -> list[dict[str, Any]]:
+    """Return the elements in walking order, gathered at their supports."""
+    supports: dict[int, dict[str, Any]] = {}
+    for stop in stops:
+        element, device = stop.element, stop.installation
+        support = supports.setdefault(
+            element.support_id,
+            {
+                "support_code": element.support.code,
+                "support_name": element.support.name,
+                "station_m": element.support.station_m,
+                "elements": [],
+            },
+        )
+        is_joint = element.kind == ElementKind.JOINT
+        support["elements"].append(
+            {
+                "id": element.pk,
+                "code": element.code,
+                "name": element.name,
+                "kind": element.kind,
+                "device_type": device.device_type,
+                "device_label": device.get_device_type_display(),
+                "unit_ids": [pk for pk in (element.unit_id, element.unit_ahead_id) if pk],
+                "access": element.get_access_display(),
+                "skew_deg": element.skew_deg,
+                "quantity_unit": "m" if is_joint else "each",
+                "channels": channels.get(element.pk, []),
+                "defects": [code.value for code in defects_of(device.device_type)],
+                **{name: rows.get(element.pk, []) for name, rows in more.items()},
+            }
+        )
+    return list(supports.values())
+
+
+def _finite(value: float | np.floating) -> float | None:
+    return float(value) if math.isfinite(value) else None

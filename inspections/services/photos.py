@@ -1,0 +1,131 @@
+"""Photos from the field: checked, encoded anew, kept once."""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import io
+import uuid
+
+from django.contrib.auth.models import AbstractBaseUser
+from django.core.files.base import ContentFile
+from django.db import transaction
+from PIL import Image, ImageOps, UnidentifiedImageError
+
+from inspections.models import Inspection, Photo, TabletRecord
+from inspections.models.choices import InspectionState, RecordKind
+from inspections.services.tablet import Receipt, Tablet
+from inventory.models import Element
+from movement.errors import InputError
+
+LARGEST_BYTES = 4 * 1024 * 1024
+LARGEST_PIXELS = 40_000_000
+"""More would take the server's memory when it is opened."""
+LONGEST_SIDE_PX = 2048
+THUMBNAIL_PX = 320
+QUALITY = 82
+FORMATS = ("JPEG", "PNG", "WEBP")
+
+
+def take_photo(
+    *,
+    uid: uuid.UUID,
+    inspection: Inspection,
+    element_id: int | None,
+    caption: str,
+    taken_at: dt.datetime,
+    made_at: dt.datetime,
+    tablet: Tablet,
+    sent: bytes,
+    sent_sha256: str,
+    user: AbstractBaseUser,
+) -> Receipt:
+    """Keep a photo, whole or not at all; the same one twice is one.
+
+    Metadata of the camera, the place among it, is dropped.
+    """
+    known = Photo.objects.filter(pk=uid).first()
+    if known is not None:
+        if known.sent_sha256 == sent_sha256:
+            return Receipt(uid, "already")
+        return Receipt(uid, "refused", "uid", "This id has another photo. Take it anew.")
+    try:
+        row = _photo(uid, inspection, element_id, sent, sent_sha256)
+    except InputError as error:
+        return Receipt(uid, "refused", error.field, f"{error.message}. {error.remedy}")
+    row.caption, row.taken_at, row.created_by = caption, tablet.true_time(taken_at), user
+    with transaction.atomic():
+        row.record = TabletRecord.objects.create(
+            uid=uid,
+            inspection=inspection,
+            kind=RecordKind.PHOTO,
+            tablet=tablet.name,
+            made_at=made_at,
+            clock_slow_s=round(tablet.clock_slow.total_seconds(), 1),
+            payload={"element": element_id, "caption": caption, "sha256": sent_sha256},
+            user=user,
+        )
+        row.full_clean(exclude=["image", "thumbnail"])
+        row.save(force_insert=True)
+    return Receipt(uid, "taken")
+
+
+def _photo(
+    uid: uuid.UUID,
+    inspection: Inspection,
+    element_id: int | None,
+    sent: bytes,
+    sent_sha256: str,
+) -> Photo:
+    if inspection.state != InspectionState.OPEN:
+        raise InputError(
+            "inspection",
+            f"is {inspection.get_state_display().lower()}: nothing can be added",
+            "Ask the engineer to return it, then send again",
+        )
+    if len(sent) > LARGEST_BYTES:
+        raise InputError(
+            "image", f"is larger than {LARGEST_BYTES // 2**20} MB", "Take it with the app's camera"
+        )
+    if hashlib.sha256(sent).hexdigest() != sent_sha256.lower():
+        raise InputError("sha256", "is not that of the photo, which came damaged", "Send it again")
+    element = None
+    if element_id is not None:
+        element = Element.objects.filter(pk=element_id, bridge_id=inspection.bridge_id).first()
+        if element is None:
+            raise InputError("element", "is not of this bridge", "Take the inspection along anew")
+    picture = _opened(sent)
+    large, small = picture.copy(), picture.copy()
+    large.thumbnail((LONGEST_SIDE_PX, LONGEST_SIDE_PX))
+    small.thumbnail((THUMBNAIL_PX, THUMBNAIL_PX))
+    return Photo(
+        uid=uid,
+        inspection=inspection,
+        element=element,
+        image=ContentFile(_jpeg(large), f"{uid}.jpg"),
+        thumbnail=ContentFile(_jpeg(small), f"{uid}.jpg"),
+        width_px=large.width,
+        height_px=large.height,
+        sent_sha256=sent_sha256.lower(),
+    )
+
+
+def _opened(sent: bytes) -> Image.Image:
+    """Return the picture upright, or refuse what is none."""
+    try:
+        picture = Image.open(io.BytesIO(sent), formats=FORMATS)
+        if picture.width * picture.height > LARGEST_PIXELS:
+            raise InputError(
+                "image",
+                f"has more than {LARGEST_PIXELS // 10**6} million pixels",
+                "Take it with the app's camera",
+            )
+        return ImageOps.exif_transpose(picture).convert("RGB")
+    except (UnidentifiedImageError, OSError, Image.DecompressionBombError, ValueError) as error:
+        raise InputError("image", "is no photo that can be opened", "Take it anew") from error
+
+
+def _jpeg(picture: Image.Image) -> bytes:
+    out = io.BytesIO()
+    picture.save(out, "JPEG", quality=QUALITY, optimize=True)
+    return out.getvalue()

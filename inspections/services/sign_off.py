@@ -1,0 +1,133 @@
+"""The lead's signature: what is missing, what was signed, and the lock that follows."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterator
+from typing import Any
+
+from django.contrib.auth.models import AbstractBaseUser
+from django.core.exceptions import ValidationError
+from django.core.serializers.json import DjangoJSONEncoder
+from django.db import transaction
+from django.utils import timezone
+
+from inspections.models import Inspection, SetAside, SignOff, TabletRecord
+from inspections.models.choices import RecordKind
+from inspections.models.readings import Reading
+from inspections.selectors.completeness import rivals_of, unexplained
+from inspections.services import visits
+from inspections.services.judge import judge_bridges
+from movement.errors import InputError
+
+SIGNED_ROWS = (
+    ("readings", "pk", "element_id", "quantity", "point", "axis", "repeat", "value", "typed",
+     "taken_at", "corrects_id"),
+    ("temperatures", "pk", "unit_id", "place", "sunlit", "temperature_c", "typed", "taken_at",
+     "corrects_id"),
+    ("conditions", "pk", "element_id", "defect", "cs1", "cs2", "cs3", "cs4", "total"),
+    ("notes", "pk", "element_id", "text"),
+    ("critical_findings", "pk", "element_id", "what", "done", "told", "found_at"),
+    ("left_out", "pk", "element_id", "reason", "remark"),
+    ("photos", "pk", "element_id", "caption", "sent_sha256"),
+)  # fmt: skip
+"""What a signature covers: a table of the inspection and its columns."""
+
+
+@transaction.atomic
+def sign(
+    *,
+    inspection: Inspection,
+    user: AbstractBaseUser,
+    role: str,
+    statement: str,
+    records_expected: int | None = None,
+    tablet: str = "",
+    record: TabletRecord | None = None,
+) -> SignOff:
+    """Sign an inspection, which hands it in and locks it.
+
+    Parameters
+    ----------
+    records_expected : int
+        How many records the signing tablet has sent before: none may be on its way still.
+
+    Raises
+    ------
+    ValidationError
+        If somebody else leads it, two tablets disagree on a point, or something was left
+        out without a reason.
+    """
+    if inspection.lead_id is not None and inspection.lead_id != user.pk:
+        raise ValidationError(
+            f"{inspection.lead} leads this inspection. Only the lead signs it; ask the engineer"
+            " to name another lead."
+        )
+    if records_expected is not None:
+        there = TabletRecord.objects.filter(inspection=inspection, tablet=tablet)
+        came = there.exclude(kind=RecordKind.SIGN_OFF).count()
+        if came < records_expected:
+            raise InputError(
+                "count",
+                f"{records_expected - came} records of this tablet have not arrived",
+                "Send what waits, then sign again",
+            )
+    rivals = rivals_of(inspection)
+    if rivals:
+        named = ", ".join(dict.fromkeys(each.first.element.code for each in rivals))
+        raise ValidationError(
+            f"Two tablets read different values at {named}. Set one of each aside, then sign."
+        )
+    missing = unexplained(inspection)
+    if missing:
+        codes = [stop.element.code for stop in missing]
+        raise ValidationError(
+            f"Not read, and no reason given: {', '.join(codes[:8])}"
+            f"{f' and {len(codes) - 8} more' if len(codes) > 8 else ''}. Read them, or say why not."
+        )
+    visits.submit(inspection=inspection, judge=False)
+    signed = SignOff(
+        inspection=inspection,
+        created_by=user,
+        record=record,
+        role=role,
+        statement=statement,
+        signed_at=timezone.now(),
+        digest=digest_of(inspection),
+    )
+    signed.full_clean()
+    signed.save(force_insert=True)
+    judge_bridges([inspection.bridge_id])
+    return signed
+
+
+def digest_of(inspection: Inspection) -> str:
+    """Return the SHA-256 of every row that a signature covers."""
+    digest = hashlib.sha256()
+    for line in _lines(inspection):
+        digest.update(line.encode())
+    return digest.hexdigest()
+
+
+def _lines(inspection: Inspection) -> Iterator[str]:
+    for table, *columns in SIGNED_ROWS:
+        rows: Any = getattr(inspection, table).order_by("pk").values_list(*columns)
+        for row in rows:
+            yield json.dumps([table, *row], cls=DjangoJSONEncoder) + "\n"
+
+
+@transaction.atomic
+def set_aside(
+    *, reading: Reading, reason: str, user: AbstractBaseUser, record: TabletRecord | None = None
+) -> SetAside:
+    """Let a reading count no longer; the row itself stays."""
+    if not reason.strip():
+        raise ValidationError({"reason": "Say why it is set aside."})
+    if SetAside.objects.filter(reading=reading).exists():
+        raise ValidationError("This reading has been set aside already.")
+    row = SetAside(reading=reading, reason=reason, created_by=user, record=record)
+    row.full_clean()
+    row.save(force_insert=True)
+    judge_bridges([reading.inspection.bridge_id])
+    return row

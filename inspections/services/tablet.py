@@ -1,0 +1,158 @@
+"""Records made on tablets: each is taken once, stands alone, and is answered by a receipt."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+from dataclasses import dataclass
+from typing import Any
+
+from django.contrib.auth.models import AbstractBaseUser
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, transaction
+from django.utils import timezone
+
+from inspections.models import Inspection, TabletRecord
+from inspections.models.choices import InspectionState, RecordKind
+from inspections.services.judge import judge_bridges
+from inspections.services.readings import RowsRefused
+from inspections.services.tablet_rows import WRITERS
+from movement.errors import InputError
+
+CLOCK_TOLERANCE = dt.timedelta(minutes=2)
+"""A tablet whose clock is further off than this has its times moved."""
+CHANGES_VERDICTS = {RecordKind.READING, RecordKind.TEMPERATURE}
+
+
+@dataclass(frozen=True, slots=True)
+class Sent:
+    """One record as a tablet sent it."""
+
+    uid: uuid.UUID
+    inspection_id: int
+    kind: str
+    made_at: dt.datetime
+    payload: dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Receipt:
+    """What became of a record: ``taken``, ``already`` there, or ``refused`` and why."""
+
+    uid: uuid.UUID
+    outcome: str
+    field: str = ""
+    message: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Tablet:
+    """Which tablet sends, and how far its clock lags behind the server's."""
+
+    name: str
+    clock_slow: dt.timedelta
+
+    @classmethod
+    def of(cls, name: str, its_now: dt.datetime) -> Tablet:
+        """Compare its clock with ours."""
+        return cls(name, timezone.now() - its_now)
+
+    def true_time(self, told: dt.datetime) -> dt.datetime:
+        """Return a time that the tablet told, moved where its clock is wrong."""
+        return told + self.clock_slow if abs(self.clock_slow) > CLOCK_TOLERANCE else told
+
+
+def take_records(*, tablet: Tablet, sent: list[Sent], user: AbstractBaseUser) -> list[Receipt]:
+    """Take records one by one: what is wrong with one does not hold up another.
+
+    Returns
+    -------
+    list of Receipt
+        One for each record, in their order.
+    """
+    bridges: set[int] = set()
+    receipts = []
+    for each in sent:
+        receipts.append(_take(tablet, each, user, bridges))
+    if bridges:
+        judge_bridges(bridges)
+    return receipts
+
+
+def _take(tablet: Tablet, sent: Sent, user: AbstractBaseUser, bridges: set[int]) -> Receipt:
+    known = TabletRecord.objects.filter(pk=sent.uid).first()
+    if known is not None:
+        return _known(known, sent)
+    try:
+        with transaction.atomic():
+            record = _recorded(tablet, sent, user)
+            WRITERS[RecordKind(sent.kind)](record, tablet.true_time)
+    except InputError as error:
+        return Receipt(sent.uid, "refused", error.field, f"{error.message}. {error.remedy}")
+    except RowsRefused as refused:
+        first = (*refused.readings, *refused.temperatures)[0]
+        return Receipt(sent.uid, "refused", first.field, first.message)
+    except ValidationError as error:
+        return Receipt(sent.uid, "refused", *_first(error))
+    except IntegrityError:
+        # The same record came in twice at once: the other one has been taken.
+        known = TabletRecord.objects.filter(pk=sent.uid).first()
+        if known is None:
+            raise
+        return _known(known, sent)
+    if record.kind in CHANGES_VERDICTS:
+        bridges.add(record.inspection.bridge_id)
+    return Receipt(sent.uid, "taken")
+
+
+def _known(known: TabletRecord, sent: Sent) -> Receipt:
+    """Return the receipt of a record that was taken before; an id names one thing only."""
+    if (known.inspection_id, known.kind, known.payload) == (
+        sent.inspection_id, sent.kind, sent.payload
+    ):  # fmt: skip
+        return Receipt(sent.uid, "already")
+    return Receipt(
+        sent.uid,
+        "refused",
+        "uid",
+        "This id was used for something else before. Enter it anew on the tablet.",
+    )
+
+
+def _recorded(tablet: Tablet, sent: Sent, user: AbstractBaseUser) -> TabletRecord:
+    # The lock keeps a signature and what comes in beside it apart.
+    inspection = (
+        Inspection.objects.select_for_update(of=("self",))
+        .select_related("bridge")
+        .filter(pk=sent.inspection_id)
+        .first()
+    )
+    if inspection is None:
+        raise InputError("inspection", "is not known", "Take the inspection along anew")
+    if inspection.state != InspectionState.OPEN:
+        raise InputError(
+            "inspection",
+            f"is {inspection.get_state_display().lower()}: nothing can be added",
+            "Ask the engineer to return it, then send again",
+        )
+    record = TabletRecord(
+        uid=sent.uid,
+        inspection=inspection,
+        kind=sent.kind,
+        tablet=tablet.name,
+        made_at=sent.made_at,
+        clock_slow_s=round(tablet.clock_slow.total_seconds(), 1),
+        payload=sent.payload,
+        user=user,
+    )
+    record.full_clean(validate_unique=False)
+    record.save(force_insert=True)
+    return record
+
+
+def _first(error: ValidationError) -> tuple[str, str]:
+    """Return field and words of the first thing that is wrong."""
+    if hasattr(error, "error_dict"):
+        field, problems = next(iter(error.message_dict.items()))
+        return field, problems[0]
+    return "", error.messages[0]
