@@ -66,6 +66,16 @@ class Quantity:
             **optional,
         )
 
+    def whole_field(self) -> models.PositiveSmallIntegerField:
+        """Return the model field of a whole number, such as a count or a year."""
+        optional = {} if self.required else {"null": True, "blank": True}
+        return models.PositiveSmallIntegerField(
+            self.label,
+            validators=[InRange(self.low, self.high, self.unit)],
+            help_text=self.help,
+            **optional,
+        )
+
 
 def bounds(prefix: str, quantities: Mapping[str, Quantity]) -> list[models.CheckConstraint]:
     """Return one named check constraint a quantity; an empty one passes."""

@@ -2,18 +2,32 @@
 
 import datetime as dt
 import itertools
+from collections.abc import Callable
 
 from django.db import models
 
 from inspections.models import (
     AgencySettings,
+    AirDay,
     AirTemperature,
+    CapacityCheck,
+    Condition,
+    CriticalFinding,
+    ElementHistory,
     ElementStatus,
+    Explanation,
+    FieldNote,
     Inspection,
     Instrument,
+    LeftOut,
+    Photo,
     Preference,
     Reading,
+    SetAside,
+    SignOff,
+    TabletRecord,
     TemperatureReading,
+    UnitDiagnosis,
     Verdict,
 )
 from inventory.models import (
@@ -24,15 +38,20 @@ from inventory.models import (
     Installation,
     JointDesign,
     RestraintDesign,
+    StationYear,
     Support,
     TemperatureBasis,
     Unit,
+    UnitConcrete,
+    UnitSection,
 )
 from tests.make import (
     UTC,
     make_bridge,
+    make_concrete,
     make_element,
     make_inspection,
+    make_section,
     make_support,
     make_unit,
     make_user,
@@ -40,6 +59,7 @@ from tests.make import (
 )
 
 _number = itertools.count(1)
+_JUDGED = {"model_version": "test", "judged_at": dt.datetime(2024, 6, 2, 8, tzinfo=UTC)}
 
 
 def _joint() -> Element:
@@ -58,6 +78,7 @@ def _reading() -> Reading:
         value=7.0,
         typed="7",
         corrects=first,
+        record=_record(first.inspection, "reading"),
     )
 
 
@@ -69,6 +90,36 @@ def _read(inspection: Inspection, element: Element) -> Reading:
 def _verdict() -> Verdict:
     unit = make_unit(make_bridge())
     return _read(make_inspection(unit.bridge), make_element(unit)).verdict
+
+
+def _history() -> ElementHistory:
+    """Return the history of another channel than the readings themselves give one."""
+    element = make_element(make_unit(make_bridge()))
+    device = element.current_installation
+    return ElementHistory.objects.create(
+        element=element, installation=device, quantity="rotation", point="centre", **_JUDGED
+    )
+
+
+def _diagnosis() -> UnitDiagnosis:
+    return UnitDiagnosis.objects.create(unit=make_unit(make_bridge()), **_JUDGED)
+
+
+def _check() -> CapacityCheck:
+    element = make_element(make_unit(make_bridge()))
+    return CapacityCheck.objects.create(
+        element=element,
+        installation=element.current_installation,
+        order=900 + next(_number),
+        family="design",
+        name="Movement",
+        clause="the register",
+        edition="the register",
+        provenance="entered",
+        when="now",
+        use=0.4,
+        **_JUDGED,
+    )
 
 
 def _temperature() -> TemperatureReading:
@@ -83,7 +134,44 @@ def _temperature() -> TemperatureReading:
         "taken_at": dt.datetime(2024, 6, 1, 8, tzinfo=UTC),
     }
     first = TemperatureReading.objects.create(**values)
-    return TemperatureReading.objects.create(**values, corrects=first)
+    record = _record(first.inspection, "temperature")
+    return TemperatureReading.objects.create(**values, corrects=first, record=record)
+
+
+_AT = dt.datetime(2024, 6, 1, 8, tzinfo=UTC)
+
+
+def _record(inspection: Inspection, kind: str = "note") -> TabletRecord:
+    return TabletRecord.objects.create(
+        inspection=inspection,
+        kind=kind,
+        tablet="tablet 1",
+        made_at=_AT,
+        payload={"text": "as sent"},
+    )
+
+
+def _from_the_field(model: type[models.Model], kind: str, **fields) -> Callable[[], models.Model]:
+    """Return a builder of a row that came in a record of a tablet."""
+
+    def build() -> models.Model:
+        unit = make_unit(make_bridge())
+        visit = make_inspection(unit.bridge)
+        names = {each.name for each in model._meta.concrete_fields}
+        place = {"element": make_element(unit)} if "element" in names else {}
+        return model.objects.create(
+            inspection=visit, record=_record(visit, kind), **place, **fields
+        )
+
+    return build
+
+
+def _set_aside() -> SetAside:
+    unit = make_unit(make_bridge())
+    reading = _read(make_inspection(unit.bridge), make_element(unit))
+    return SetAside.objects.create(
+        reading=reading, record=_record(reading.inspection), reason="read twice"
+    )
 
 
 def _settings() -> AgencySettings:
@@ -97,6 +185,11 @@ _BUILDERS = {
     Bridge: make_bridge,
     TemperatureBasis: lambda: make_bridge().temperature_basis,
     Unit: lambda: make_unit(make_bridge()),
+    UnitConcrete: lambda: make_concrete(make_unit(make_bridge()), axial_stress_mpa=0.0),
+    UnitSection: lambda: make_section(make_unit(make_bridge())),
+    StationYear: lambda: StationYear.objects.create(
+        station=f"S{next(_number)}", year=2001, year_min_c=-12.5, year_max_c=33.0
+    ),
     Support: lambda: make_support(make_bridge()),
     Element: lambda: make_element(make_unit(make_bridge())),
     Installation: lambda: make_element(make_unit(make_bridge())).current_installation,
@@ -122,9 +215,39 @@ _BUILDERS = {
         time_utc=dt.datetime(2024, 6, 1, 8, tzinfo=UTC),
         temperature_c=12.0,
     ),
+    AirDay: lambda: AirDay.objects.create(
+        station=f"S{next(_number)}", day=dt.date(2024, 6, 1), min_c=8.0, max_c=21.0
+    ),
     AgencySettings: _settings,
     Verdict: _verdict,
     ElementStatus: lambda: _verdict().element.status,
+    TabletRecord: lambda: _record(make_inspection(make_bridge())),
+    Condition: _from_the_field(Condition, "condition", defect=1000, cs1=3, cs2=1, total=4),
+    FieldNote: _from_the_field(FieldNote, "note", text="Nest on the pier cap"),
+    CriticalFinding: _from_the_field(
+        CriticalFinding, "critical", what="A rod is gone", found_at=_AT
+    ),
+    LeftOut: _from_the_field(LeftOut, "left_out", reason="covered"),
+    Photo: _from_the_field(
+        Photo,
+        "photo",
+        taken_at=_AT,
+        image="photos/a.jpg",
+        thumbnail="thumbnails/a.jpg",
+        width_px=800,
+        height_px=600,
+        sent_sha256="0" * 64,
+    ),
+    SetAside: _set_aside,
+    SignOff: _from_the_field(
+        SignOff, "sign_off", role="lead", statement="Seen", signed_at=_AT, digest="0" * 64
+    ),
+    ElementHistory: _history,
+    UnitDiagnosis: _diagnosis,
+    Explanation: lambda: Explanation.objects.create(
+        diagnosis=_diagnosis(), rank=1, cause=0, odds_log=0.0
+    ),
+    CapacityCheck: _check,
     Preference: lambda: Preference.objects.create(user=make_user()),
 }
 

@@ -56,6 +56,24 @@ def refuse_other_bridge_than_elements(row: Unit | Support, *names: str) -> None:
         )
 
 
+def refuse_other_deck_than_details(unit: Unit) -> None:
+    """Raise at ``deck_type`` if the unit's stored section or concrete is not for such a deck."""
+    if unit.pk is None or not unit.deck_type:
+        return
+    wrong = [
+        f"Its {name} is recorded, {told(detail)}, and does not fit this deck type. Remove the"
+        f" {name} from the unit first, then change the deck type and enter what it has."
+        for name, told in (
+            ("section", lambda row: row.get_section_form_display()),
+            ("concrete", lambda row: row.get_shortening_rule_display()),
+        )
+        for detail in apps.get_model("inventory", f"Unit{name}").objects.filter(unit=unit)
+        if not detail.fits(unit.deck_type)
+    ]
+    if wrong:
+        raise ValidationError({"deck_type": wrong})
+
+
 def refuse_overlapping_device(installation: Installation) -> None:
     """Raise if another device stands at the place in the time of this one."""
     if installation.element_id is None or installation.installed_on is None:

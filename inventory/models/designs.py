@@ -2,7 +2,7 @@
 
 from django.core.exceptions import ValidationError
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 from simple_history.models import HistoricalRecords
 
 from inventory.models.choices import GapAxis, PtfeKind, SlidingSurfaceKind
@@ -61,6 +61,13 @@ BEARING_QUANTITIES = {
     ),
     "tilt_limit_deg": Quantity("Tilt, either way", "deg", 0.1, 45),
 }
+PLAN_SIZES = ("plan_length_mm", "plan_width_mm", "plan_diameter_mm")
+BEARING_COUNTS = {
+    "interior_layers": Quantity("Interior layers", "", 0, 100),
+    "elastomer_grade": Quantity(
+        "Hardness grade", "", 40, 75, help="Durometer, Shore A, such as 50 or 60."
+    ),
+}
 JOINT_QUANTITIES = {
     "opening_min_mm": Quantity("Smallest opening", "mm", 0, 3000),
     "opening_max_mm": Quantity("Largest opening", "mm", 1, 3000),
@@ -73,6 +80,7 @@ JOINT_QUANTITIES = {
     "installed_width_mm": Quantity("Poured joint width as installed", "mm", 1, 500),
     "racking_limit_mm": Quantity("Slip along the joint, either way", "mm", 0, 500),
 }
+JOINT_COUNTS = {"cells": Quantity("Cells", "", 1, 40)}
 RESTRAINT_QUANTITIES = {
     "gap_back_mm": Quantity("Gap on the decreasing side, as set", "mm", 0, 3000),
     "gap_ahead_mm": Quantity("Gap on the increasing side, as set", "mm", 0, 3000),
@@ -94,6 +102,10 @@ RESTRAINT_QUANTITIES = {
     "clamp_loss_share": Quantity("Part of the clamping force lost since", "", 0, 1),
     "slip_coefficient": Quantity("Slip coefficient of the faces", "", 0.05, 1.5),
 }
+RESTRAINT_COUNTS = {
+    "rod_count": Quantity("Rods", "", 1, 1000),
+    "faces": Quantity("Friction faces", "", 1, 10, help="Of the clamp, all rods together."),
+}
 
 
 class BearingDesign(models.Model):
@@ -103,19 +115,17 @@ class BearingDesign(models.Model):
     for _name, _quantity in BEARING_QUANTITIES.items():
         locals()[_name] = _quantity.field()
     del _name, _quantity
-    elastomer_grade = models.PositiveSmallIntegerField(
-        "Hardness grade", null=True, blank=True, help_text="Durometer, such as 50 or 60."
-    )
+    elastomer_grade = BEARING_COUNTS["elastomer_grade"].whole_field()
     ptfe_kind = models.CharField("PTFE", max_length=20, choices=PtfeKind, blank=True)
     sliding_surface = models.CharField(
         "Sliding surface", max_length=20, choices=SlidingSurfaceKind, blank=True
     )
-    interior_layers = models.PositiveSmallIntegerField("Interior layers", null=True, blank=True)
+    interior_layers = BEARING_COUNTS["interior_layers"].whole_field()
     history = HistoricalRecords()
 
     class Meta:
         constraints = [
-            *bounds("bearing", BEARING_QUANTITIES),
+            *bounds("bearing", BEARING_QUANTITIES | BEARING_COUNTS),
             ordered(
                 "bearing",
                 "vertical_service_min_kn",
@@ -147,6 +157,22 @@ class BearingDesign(models.Model):
                 "sliding_plate_length_mm",
                 "The PTFE must be shorter than its sliding plate.",
             ),
+            ordered(
+                "bearing",
+                "contact_yield_mpa",
+                "contact_ultimate_mpa",
+                "A steel yields below its tensile strength.",
+            ),
+            *(
+                models.CheckConstraint(
+                    condition=Q(side_cover_mm__isnull=True)
+                    | Q(**{f"{size}__isnull": True})
+                    | Q(**{f"{size}__gt": 2 * F("side_cover_mm")}),
+                    name=f"bearing_plates_within_{size}",
+                    violation_error_message="The side cover leaves no plate inside the bearing.",
+                )
+                for size in PLAN_SIZES
+            ),
         ]
 
     def __str__(self) -> str:
@@ -158,7 +184,17 @@ class BearingDesign(models.Model):
             ("vertical_service_min_kn", "vertical_service_max_kn"),
             ("vertical_strength_min_kn", "vertical_strength_max_kn"),
             ("ptfe_length_mm", "sliding_plate_length_mm"),
+            ("contact_yield_mpa", "contact_ultimate_mpa"),
         )
+        sizes = [size for name in PLAN_SIZES if (size := getattr(self, name)) is not None]
+        if self.side_cover_mm is not None and sizes and 2 * self.side_cover_mm >= min(sizes):
+            raise ValidationError(
+                {
+                    "side_cover_mm": f"{self.side_cover_mm:g} mm on both sides leaves no plate in a"
+                    f" bearing of {min(sizes):g} mm. Give the elastomer beside the plates on one"
+                    " side."
+                }
+            )
         if self.plan_diameter_mm is not None and (
             self.plan_length_mm is not None or self.plan_width_mm is not None
         ):
@@ -177,22 +213,17 @@ class JointDesign(models.Model):
     opening_axis = models.CharField(
         "Opening range is given", max_length=6, choices=GapAxis, default=GapAxis.SQUARE
     )
-    cells = models.PositiveSmallIntegerField("Cells", null=True, blank=True)
+    cells = JOINT_COUNTS["cells"].whole_field()
     history = HistoricalRecords()
 
     class Meta:
         constraints = [
-            *bounds("joint", JOINT_QUANTITIES),
+            *bounds("joint", JOINT_QUANTITIES | JOINT_COUNTS),
             ordered(
                 "joint",
                 "opening_min_mm",
                 "opening_max_mm",
                 "The smallest opening must be below the largest.",
-            ),
-            models.CheckConstraint(
-                condition=Q(cells__isnull=True) | Q(cells__gte=1, cells__lte=40),
-                name="joint_cells_bounds",
-                violation_error_message="cells: give 1 to 40.",
             ),
         ]
 
@@ -201,10 +232,6 @@ class JointDesign(models.Model):
 
     def clean(self) -> None:
         refuse_unordered(self, ("opening_min_mm", "opening_max_mm"))
-        if self.cells is not None and not 1 <= self.cells <= 40:
-            raise ValidationError(
-                {"cells": f"{self.cells} is not 1 to 40. Count the cells, or leave it empty."}
-            )
 
 
 class RestraintDesign(models.Model):
@@ -219,29 +246,13 @@ class RestraintDesign(models.Model):
     rod_grade = models.CharField(
         "Rod grade", max_length=60, blank=True, help_text="Such as ASTM F1554 grade 105."
     )
-    rod_count = models.PositiveSmallIntegerField("Rods", null=True, blank=True)
-    faces = models.PositiveSmallIntegerField("Friction faces", null=True, blank=True)
+    rod_count = RESTRAINT_COUNTS["rod_count"].whole_field()
+    faces = RESTRAINT_COUNTS["faces"].whole_field()
     rod_coating = models.CharField("Coating", max_length=80, blank=True)
     history = HistoricalRecords()
 
     class Meta:
-        constraints = [
-            *bounds("restraint", RESTRAINT_QUANTITIES),
-            models.CheckConstraint(
-                condition=Q(rod_count__isnull=True) | Q(rod_count__gte=1, rod_count__lte=1000),
-                name="restraint_rod_count_bounds",
-                violation_error_message="rod_count: give 1 to 1000.",
-            ),
-        ]
+        constraints = bounds("restraint", RESTRAINT_QUANTITIES | RESTRAINT_COUNTS)
 
     def __str__(self) -> str:
         return f"Gaps and capacities of {self.installation}"
-
-    def clean(self) -> None:
-        if self.rod_count is not None and not 1 <= self.rod_count <= 1000:
-            raise ValidationError(
-                {
-                    "rod_count": f"{self.rod_count} is not 1 to 1000. Count the rods, or leave it"
-                    " empty."
-                }
-            )

@@ -13,6 +13,7 @@ from inventory.models.choices import DeckType, SupportKind
 from inventory.models.cross_row import (
     refuse_leaving_elements_outside,
     refuse_other_bridge_than_elements,
+    refuse_other_deck_than_details,
 )
 from inventory.quantities import Quantity, bounds, ordered, refuse_unordered
 
@@ -224,6 +225,7 @@ class Unit(models.Model):
         self.clean_row()
         refuse_leaving_elements_outside(self)
         refuse_other_bridge_than_elements(self, "unit", "unit_ahead")
+        refuse_other_deck_than_details(self)
 
     def clean_row(self) -> None:
         """Check what this row alone can tell."""

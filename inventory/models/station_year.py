@@ -16,7 +16,7 @@ class StationYear(models.Model):
     """Lowest and highest shade air temperature of one complete year at a station."""
 
     station = models.CharField("Station", max_length=40)
-    year = models.PositiveSmallIntegerField("Year")
+    year = STATION_YEAR_QUANTITIES["year"].whole_field()
     year_min_c = STATION_YEAR_QUANTITIES["year_min_c"].field()
     year_max_c = STATION_YEAR_QUANTITIES["year_max_c"].field()
     history = HistoricalRecords()

@@ -120,6 +120,12 @@ class TemperatureBasis(models.Model):
             for name in NEEDED.get(self.method, ())
             if getattr(self, name) in (None, "")
         }
+        bridge = getattr(self, "bridge", None)
+        if self.method == BasisMethod.STATION and bridge is not None and not bridge.air_station:
+            missing["method"] = (
+                f"Bridge {bridge.code} names no air temperature station. Fill in its station"
+                " first, or choose another method."
+            )
         if missing:
             raise ValidationError(missing)
         refuse_unordered(

@@ -1,8 +1,11 @@
 """What creep, shrinkage and heat in a unit depend on: one row each, where it is known."""
 
+import datetime as dt
+
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Q
+from django.utils import timezone
 from simple_history.models import HistoricalRecords
 
 from inventory.models.choices import (
@@ -13,7 +16,7 @@ from inventory.models.choices import (
     ShorteningRule,
 )
 from inventory.models.places import Unit
-from inventory.quantities import Quantity, bounds
+from inventory.quantities import Quantity, bounds, ordered, refuse_unordered
 
 CONCRETE_QUANTITIES = {
     "concrete_strength_mpa": Quantity(
@@ -30,7 +33,7 @@ CONCRETE_QUANTITIES = {
         "Modulus of elasticity", "MPa", 10_000, 70_000, help="Empty: by the rule."
     ),
     "humidity_percent": Quantity(
-        "Mean relative humidity of the place, in per cent", "", 10, 100, required=True
+        "Mean relative humidity of the place", "%", 10, 100, required=True
     ),
     "notional_size_mm": Quantity(
         "Notional size, 2 A / u",
@@ -40,9 +43,7 @@ CONCRETE_QUANTITIES = {
         required=True,
         help="Twice the volume-to-surface ratio: area over half the drying perimeter.",
     ),
-    "curing_end_d": Quantity(
-        "Age at the end of curing, in days", "", 0, 365, required=True, default=7
-    ),
+    "curing_end_d": Quantity("Age at the end of curing", "d", 0, 365, required=True, default=7),
     "axial_stress_mpa": Quantity(
         "Mean axial compression under lasting load, after losses",
         "MPa",
@@ -53,7 +54,7 @@ CONCRETE_QUANTITIES = {
         help="Prestress over the area of the section. 0 where there is none.",
     ),
     "loading_d": Quantity(
-        "Age at loading, in days", "", 0.5, 3650, help="When that compression was put on."
+        "Age at loading", "d", 0.5, 3650, help="When that compression was put on."
     ),
 }
 SECTION_QUANTITIES = {
@@ -110,17 +111,26 @@ class UnitConcrete(models.Model):
 
     def clean(self) -> None:
         wrong: dict[str, str] = {}
+        # Where the site is, tomorrow may have begun.
+        if self.cast_on and self.cast_on > timezone.localdate() + dt.timedelta(days=1):
+            wrong["cast_on"] = f"{self.cast_on} lies in the future. Enter it when it is cast."
         if self.axial_stress_mpa and self.loading_d is None:
             wrong["loading_d"] = (
                 "Compression creeps from the age at loading on. Fill it in, or give 0 MPa."
             )
         unit = getattr(self, "unit", None)
-        if unit is not None and unit.deck_type == DeckType.STEEL:
+        if unit is not None and not self.fits(unit.deck_type):
             wrong["shortening_rule"] = (
-                "A steel unit neither creeps nor shrinks. Correct its deck type, or leave this out."
+                "A steel unit neither creeps nor shrinks. Correct its deck type, or leave its"
+                " concrete out."
             )
         if wrong:
             raise ValidationError(wrong)
+
+    @staticmethod
+    def fits(deck_type: str) -> bool:
+        """Return whether a deck of this type has concrete to creep and shrink."""
+        return deck_type != DeckType.STEEL
 
 
 class UnitSection(models.Model):
@@ -141,25 +151,27 @@ class UnitSection(models.Model):
             models.CheckConstraint(
                 condition=Q(section_form__in=SectionForm.values), name="section_form_known"
             ),
+            ordered("section", "slab_mm", "depth_mm", "The slab must be less than the depth."),
+            ordered(
+                "section", "web_mm", "girder_spacing_mm", "A web must be less than the spacing."
+            ),
         ]
 
     def __str__(self) -> str:
         return f"Section of {self.unit}"
 
     def clean(self) -> None:
+        refuse_unordered(self, ("slab_mm", "depth_mm"), ("web_mm", "girder_spacing_mm"))
         unit = getattr(self, "unit", None)
-        deck = DECK_OF_SECTION.get(self.section_form)
-        if unit is not None and deck and unit.deck_type and unit.deck_type != deck:
+        if unit is not None and not self.fits(unit.deck_type):
             raise ValidationError(
                 {
                     "section_form": f"{self.get_section_form_display()} is not for a deck of type"
                     f" «{unit.get_deck_type_display()}». Correct one of the two."
                 }
             )
-        if self.slab_mm and self.depth_mm and self.slab_mm >= self.depth_mm:
-            raise ValidationError(
-                {
-                    "slab_mm": f"{self.slab_mm:g} mm is not less than the structural depth of"
-                    f" {self.depth_mm:g} mm. Correct one of the two."
-                }
-            )
+
+    def fits(self, deck_type: str) -> bool:
+        """Return whether it is a section of such a deck; True while either is not known."""
+        deck = DECK_OF_SECTION.get(self.section_form)
+        return not deck or not deck_type or deck == deck_type

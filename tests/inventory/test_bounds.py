@@ -6,10 +6,10 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, connection, models, transaction
 
-from inspections.models import AgencySettings, AirTemperature, Instrument, Reading
+from inspections.models import AgencySettings, AirDay, AirTemperature, Instrument, Reading
 from inspections.models import TemperatureReading as Temperature
 from inspections.models.agency import AGENCY_QUANTITIES
-from inspections.models.readings import TEMPERATURE
+from inspections.models.readings import SUN, TEMPERATURE, WIND
 from inspections.models.visits import ACCURACY
 from inventory.models import (
     BearingDesign,
@@ -18,13 +18,19 @@ from inventory.models import (
     Installation,
     JointDesign,
     RestraintDesign,
+    StationYear,
     Support,
     TemperatureBasis,
     Unit,
+    UnitConcrete,
+    UnitSection,
 )
 from inventory.models.designs import (
+    BEARING_COUNTS,
     BEARING_QUANTITIES,
+    JOINT_COUNTS,
     JOINT_QUANTITIES,
+    RESTRAINT_COUNTS,
     RESTRAINT_QUANTITIES,
 )
 from inventory.models.element import ELEMENT_QUANTITIES
@@ -34,7 +40,9 @@ from inventory.models.places import (
     STATION,
     UNIT_QUANTITIES,
 )
+from inventory.models.station_year import STATION_YEAR_QUANTITIES
 from inventory.models.temperature_basis import BASIS_QUANTITIES
+from inventory.models.unit_details import CONCRETE_QUANTITIES, SECTION_QUANTITIES
 from inventory.quantities import Quantity
 from tests.rows import valid_row
 
@@ -44,17 +52,24 @@ DECLARED = {
     "bridge": (Bridge, BRIDGE_QUANTITIES),
     "basis": (TemperatureBasis, BASIS_QUANTITIES),
     "unit": (Unit, UNIT_QUANTITIES),
+    "concrete": (UnitConcrete, CONCRETE_QUANTITIES),
+    "section": (UnitSection, SECTION_QUANTITIES),
+    "station_year": (StationYear, STATION_YEAR_QUANTITIES),
     "support": (Support, {"station_m": STATION}),
     "element": (Element, ELEMENT_QUANTITIES),
     "installation": (Installation, INSTALLATION_QUANTITIES),
-    "bearing": (BearingDesign, BEARING_QUANTITIES),
-    "joint": (JointDesign, JOINT_QUANTITIES),
-    "restraint": (RestraintDesign, RESTRAINT_QUANTITIES),
+    "bearing": (BearingDesign, BEARING_QUANTITIES | BEARING_COUNTS),
+    "joint": (JointDesign, JOINT_QUANTITIES | JOINT_COUNTS),
+    "restraint": (RestraintDesign, RESTRAINT_QUANTITIES | RESTRAINT_COUNTS),
     "agency": (AgencySettings, AGENCY_QUANTITIES),
     "instrument": (Instrument, {"accuracy": ACCURACY}),
     "reading": (Reading, {"accuracy": ACCURACY}),
     "temperature": (Temperature, {"temperature_c": TEMPERATURE}),
-    "air": (AirTemperature, {"temperature_c": TEMPERATURE}),
+    "air": (
+        AirTemperature,
+        {"temperature_c": TEMPERATURE, "sun_w_per_m2": SUN, "wind_m_per_s": WIND},
+    ),
+    "air_day": (AirDay, {"min_c": TEMPERATURE, "max_c": TEMPERATURE}),
 }
 FIGURES = [
     pytest.param(model, name, quantity, id=f"{prefix}_{name}_bounds")
@@ -98,8 +113,8 @@ def test_a_figure_is_taken_at_its_limits_and_refused_at_its_field_just_outside(
 def test_a_figure_just_outside_its_limits_is_refused_by_the_database(model, name, quantity):
     row = valid_row(model)
     for value in just_outside(model, name, quantity):
-        # Where a figure is also ordered with another one, PostgreSQL may tell that rule first.
-        told = f"{name}_bounds|_below_|_inside"
+        # Where a figure also has a rule with another one, or none below 0, that may be told first.
+        told = f"{name}_bounds|_below_|_inside|_has_|: {name}$|{name}_check"
         with pytest.raises(IntegrityError, match=told), transaction.atomic():
             model.objects.filter(pk=row.pk).update(**{name: value})
 

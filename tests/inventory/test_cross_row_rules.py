@@ -19,10 +19,18 @@ from inventory.models import (
     RestraintDesign,
     Support,
     Unit,
+    UnitSection,
 )
 from inventory.models.choices import EndReason
 from inventory.services.installations import replace_installation
-from tests.make import make_bridge, make_element, make_support, make_unit
+from tests.make import (
+    make_bridge,
+    make_concrete,
+    make_element,
+    make_section,
+    make_support,
+    make_unit,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -261,6 +269,59 @@ def test_a_joint_has_no_capacities_of_a_bearing(unit):
     joint = make_element(unit, "finger")
     with refused("design_of_its_kind"), transaction.atomic():
         BearingDesign.objects.bulk_create([BearingDesign(installation=joint.current_installation)])
+
+
+# Section and concrete that fit the unit's deck
+
+
+def test_a_section_is_one_of_the_units_deck_type(unit):
+    section = make_section(unit)
+    with refused("section_fits_deck"), transaction.atomic():
+        UnitSection.objects.filter(pk=section.pk).update(section_form="steel_box")
+    section.section_form = "steel_box"
+    assert "is not for a deck of type" in told_at(section, "section_form")
+    concrete_deck = make_unit(unit.bridge, "U2", deck_type="concrete")
+    with refused("section_fits_deck"), transaction.atomic():
+        make_section(concrete_deck, section_form="composite_girders")
+
+
+def test_a_steel_unit_has_no_concrete_to_creep_and_shrink(unit):
+    steel = make_unit(unit.bridge, "U2", deck_type="steel")
+    with refused("concrete_fits_deck"), transaction.atomic():
+        make_concrete(steel)
+    concrete = make_concrete(unit)
+    concrete.unit = steel
+    assert "neither creeps nor shrinks" in told_at(concrete, "shortening_rule")
+
+
+@pytest.mark.parametrize(
+    ("make", "deck_type", "rule", "what"),
+    [
+        (make_section, "concrete", "section_fits_deck", "section"),
+        (make_concrete, "steel", "concrete_fits_deck", "concrete"),
+    ],
+)
+def test_a_deck_type_that_section_or_concrete_do_not_fit_is_refused_with_the_way_out(
+    unit, make, deck_type, rule, what
+):
+    make(unit)
+    with refused(rule), transaction.atomic():
+        Unit.objects.filter(pk=unit.pk).update(deck_type=deck_type)
+    unit.deck_type = deck_type
+    told = told_at(unit, "deck_type")
+    assert f"Its {what} is recorded" in told
+    assert f"Remove the {what} from the unit first" in told
+    getattr(unit, what).delete()
+    unit.full_clean()
+    unit.save()
+
+
+def test_a_composite_unit_with_concrete_may_turn_out_to_be_all_of_concrete(unit):
+    make_concrete(unit)
+    unit.deck_type = "concrete"
+    unit.full_clean()
+    unit.save()
+    assert Unit.objects.get(pk=unit.pk).deck_type == "concrete"
 
 
 # How the rules stand
