@@ -104,10 +104,10 @@ def design_demands(installation: Installation) -> list[DesignDemand]:
 
 def _rule(method: str, setting_source: str) -> tuple[float, float, str]:
     """Return factor, allowance [K] and clause of a basis."""
-    if method == BasisMethod.AASHTO_A:
+    if method in (BasisMethod.AASHTO_A, BasisMethod.AASHTO_B):
         factor = aashto.LOAD_FACTOR_TU_DEFORMATION
         return factor, 0.0, f"{aashto.EDITION}, Table 3.4.1-1, TU factor {factor:.2f}"
-    if method == BasisMethod.EN_1991_1_5:
+    if method in (BasisMethod.EN_1991_1_5, BasisMethod.STATION):
         allowance = float(en.allowance_k(setting_source != SettingSource.UNKNOWN))
         return 1.0, allowance, f"{en.EDITION}, 6.1.3.3(3) note 2, S = {allowance:g} K"
     return 1.0, 0.0, "entered figures, no factor or allowance added"

@@ -26,6 +26,7 @@ from inventory.models import (
     Unit,
 )
 from inventory.models.temperature_basis import BASIS_QUANTITIES
+from inventory.station_records import StationRecords
 from movement.errors import InputError
 from movement.results import Reason
 from movement.thermal_range import BridgeExtremes
@@ -112,9 +113,10 @@ class UnitExtremes:
 def extremes_of_units(basis: TemperatureBasis | None, units: Iterable[Unit]) -> list[UnitExtremes]:
     """Return the design extremes of each unit of a bridge."""
     found = []
+    records = StationRecords()
     for unit in units:
         try:
-            found.append(UnitExtremes(unit, design_extremes(basis, unit)))
+            found.append(UnitExtremes(unit, design_extremes(basis, unit, records)))
         except InputError as error:
             found.append(UnitExtremes(unit, None, _told(error)))
     return found

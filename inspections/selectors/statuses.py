@@ -56,7 +56,7 @@ def bridge_strip(bridge: Bridge) -> BridgeStrip:
     """Return units, supports and element statuses of a bridge along its stations."""
     return BridgeStrip(
         bridge,
-        list(bridge.units.order_by("start_station_m")),
+        list(bridge.units.select_related("section").order_by("start_station_m")),
         list(bridge.supports.order_by("station_m")),
         list(
             element_statuses()

@@ -24,6 +24,7 @@ from inspections.services.device_figures import (
 from inventory.design_temperature import design_extremes
 from inventory.models import Element, Installation, Unit
 from inventory.models.choices import GapAxis
+from inventory.station_records import StationRecords
 from movement.errors import InputError
 from movement.geometry import (
     Path,
@@ -60,8 +61,8 @@ def load_installations(element_ids: set[int]) -> dict[object, Installation]:
     """Return installations with place, units, basis and design, in one query."""
     rows = Installation.objects.filter(element_id__in=element_ids).select_related(
         "element__bridge__temperature_basis__bridge",
-        "element__unit",
-        "element__unit_ahead",
+        "element__unit__section",
+        "element__unit_ahead__section",
         "bearing_design",
         "joint_design",
         "restraint_design",
@@ -218,6 +219,7 @@ class _Extremes:
 
     def __init__(self) -> None:
         self._units: dict[int, tuple[float, float, str]] = {}
+        self._records = StationRecords()
 
     def of(self, element: Element) -> tuple[float, float, str]:
         found = [self._unit(element, u) for u in (element.unit, element.unit_ahead) if u]
@@ -231,7 +233,7 @@ class _Extremes:
         if unit.pk not in self._units:
             basis = getattr(element.bridge, "temperature_basis", None)
             try:
-                extremes = design_extremes(basis, unit)
+                extremes = design_extremes(basis, unit, self._records)
             except InputError as error:
                 self._units[unit.pk] = (NAN, NAN, str(error))
             else:

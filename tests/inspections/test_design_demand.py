@@ -5,14 +5,18 @@ import datetime as dt
 import pytest
 
 from inspections.selectors.design_demand import design_demands
+from inventory.models import StationYear
 from tests.make import make_bridge, make_element, make_unit
 
 pytestmark = pytest.mark.django_db
 
 
-def joint_of(basis: dict, deck_type: str, alpha: float, length_m: float, **setting):
+def joint_of(basis: dict, deck_type: str, alpha: float, length_m: float, site=None, **setting):
     unit = make_unit(
-        make_bridge(basis=basis), deck_type=deck_type, expansion_per_c=alpha, end_station_m=length_m
+        make_bridge(basis=basis, **(site or {})),
+        deck_type=deck_type,
+        expansion_per_c=alpha,
+        end_station_m=length_m,
     )
     return make_element(
         unit,
@@ -52,6 +56,39 @@ def test_a_concrete_joint_by_en_1991_1_5_takes_the_allowance():
     fall, rise = design_demands(joint_of(basis, "concrete", 10e-6, 80.0))
     assert (fall.demand, rise.demand) == (pytest.approx(32.0), pytest.approx(36.8))
     assert (fall.movement, rise.movement) == (pytest.approx(16.0), pytest.approx(20.8))
+
+
+def test_a_joint_by_its_stations_record_takes_the_allowance_too():
+    # Even yearly extremes give -23.29 and 43.29 degC in 50 years (hand-worked in
+    # tests/inventory/test_design_temperature); Figure 6.1, concrete: -15.29 / 45.29; from
+    # T0 = 10 with S = 20 K over 80 m at 10e-6: 0.8 mm/K x 45.29 K and 55.29 K.
+    for number in range(10):
+        StationYear.objects.create(
+            station="VALE", year=1991 + number, year_min_c=-19.0 + number, year_max_c=30.0 + number
+        )
+    basis = {"method": "station", "reference_temperature_c": 10.0}
+    fall, rise = design_demands(
+        joint_of(basis, "concrete", 10e-6, 80.0, site={"air_station": "VALE"})
+    )
+    assert (fall.demand, rise.demand) == (
+        pytest.approx(36.24, abs=0.02),
+        pytest.approx(44.24, abs=0.02),
+    )
+    assert "6.1.3.3(3)" in fall.rule
+
+
+def test_a_joint_by_procedure_b_takes_the_load_factor():
+    # AASHTO LRFD Table 3.4.1-1, TU for deformations: 1.20, as by procedure A.
+    basis = {
+        "method": "aashto_b",
+        "map_min_c": -20.0,
+        "map_max_c": 40.0,
+        "source": "Map 1",
+        "reference_temperature_c": 10.0,
+    }
+    fall, rise = design_demands(joint_of(basis, "concrete", 10e-6, 80.0))
+    assert (fall.movement, rise.movement) == (pytest.approx(24.0), pytest.approx(24.0))
+    assert (fall.demand, rise.demand) == (pytest.approx(28.8), pytest.approx(28.8))
 
 
 def test_a_setting_outside_the_design_extremes_gives_no_demand_rather_than_a_wrong_one():
