@@ -109,7 +109,7 @@ class AgencySettingsAdmin(SettingsAdmin):
         ),
         (
             "Instruments that state no accuracy",
-            {"fields": ("accuracy_mm", "accuracy_mrad", "accuracy_deg")},
+            {"fields": ("accuracy_mm", "accuracy_mrad", "accuracy_deg", "accuracy_kn")},
         ),
     )
 

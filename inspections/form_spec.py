@@ -28,6 +28,8 @@ class ReadingField:
         What cannot be outside, in the stored unit.
     why : str
         How it is taken and with which sign, in the words of a field manual.
+    wanted : bool
+        A visit is complete only with it; False for what needs a device that few carry.
     """
 
     quantity: ReadingQuantity
@@ -36,8 +38,10 @@ class ReadingField:
     low: float
     high: float
     why: str
+    wanted: bool = True
 
 
+RODS = tuple(f"rod {n}" for n in range(1, 13))
 FIELDS = {
     each.quantity: each
     for each in (
@@ -94,7 +98,7 @@ FIELDS = {
         ReadingField(
             ReadingQuantity.PROJECTION,
             Dimension.LENGTH,
-            tuple(f"rod {n}" for n in range(1, 13)),
+            RODS,
             0,
             1000,
             "From the face of the nut to the end of the rod.",
@@ -107,19 +111,49 @@ FIELDS = {
             200,
             "Of the clamped part along its match mark; plus towards increasing station.",
         ),
+        ReadingField(
+            ReadingQuantity.ROD_TENSION,
+            Dimension.FORCE,
+            ("mean", *RODS),
+            0,
+            10_000,
+            "By lift-off with a jack, load cell or ultrasound; the mean alone where single"
+            " rods were not read.",
+            wanted=False,
+        ),
+        ReadingField(
+            ReadingQuantity.BROKEN_RODS,
+            Dimension.COUNT,
+            ("",),
+            0,
+            1000,
+            "Rods broken or missing, counted; 0 when every rod is whole.",
+        ),
+        ReadingField(
+            ReadingQuantity.SLIDING_GAP,
+            Dimension.LENGTH,
+            ("",),
+            0,
+            30,
+            "Least gap between the sliding plate and the edge of the recess that holds the"
+            " PTFE, by feeler gauge, all round.",
+            wanted=False,
+        ),
     )
 }
 
 _Q = ReadingQuantity
 _MOVING = (_Q.OFFSET_ALONG, _Q.OFFSET_ACROSS, _Q.ROTATION)
+_SLIDING = (*_MOVING, _Q.SLIDING_GAP)
 _ROLLING = (_Q.TILT, _Q.OFFSET_ALONG)
+_RODS = (_Q.ROD_TENSION, _Q.BROKEN_RODS)
 QUANTITIES_OF_DEVICE: dict[str, tuple[ReadingQuantity, ...]] = {
     DeviceType.PLAIN_ELASTOMERIC: _MOVING,
     DeviceType.REINFORCED_ELASTOMERIC: _MOVING,
-    DeviceType.FLAT_SLIDING: _MOVING,
-    DeviceType.POT: _MOVING,
-    DeviceType.DISC: _MOVING,
-    DeviceType.SPHERICAL: _MOVING,
+    DeviceType.FLAT_SLIDING: _SLIDING,
+    DeviceType.POT: _SLIDING,
+    DeviceType.DISC: _SLIDING,
+    DeviceType.SPHERICAL: _SLIDING,
     DeviceType.ROCKER: _ROLLING,
     DeviceType.ROLLER: _ROLLING,
     DeviceType.FIXED_PIN: _MOVING,
@@ -134,9 +168,9 @@ QUANTITIES_OF_DEVICE: dict[str, tuple[ReadingQuantity, ...]] = {
     DeviceType.OPEN: (_Q.GAP,),
     DeviceType.OTHER_JOINT: (_Q.GAP,),
     DeviceType.SHEAR_KEY: (_Q.KEY_GAP,),
-    DeviceType.HOLD_DOWN: (_Q.KEY_GAP, _Q.PROJECTION),
-    DeviceType.ANCHOR_RODS: (_Q.PROJECTION,),
-    DeviceType.CLAMP: (_Q.SLIP,),
+    DeviceType.HOLD_DOWN: (_Q.KEY_GAP, _Q.PROJECTION, *_RODS),
+    DeviceType.ANCHOR_RODS: (_Q.PROJECTION, *_RODS),
+    DeviceType.CLAMP: (_Q.SLIP, *_RODS),
     DeviceType.LOCK_UP: (_Q.KEY_GAP,),
 }
 

@@ -82,7 +82,7 @@ def sentence(verdict: Verdict, system: System) -> str:
     if Reason.PAST_LIMIT_NOW in found:
         parts.append(f"it has reached its limit of {_limit(verdict, verdict.value, system)} now")
     elif Reason.NEAR_LIMIT_NOW in found:
-        parts.append(f"it uses {verdict.use_now:.0%} of its limit now")
+        parts.append(_near_now(verdict, system))
     parts += [
         _carried(verdict, at_min, system, past=past in found)
         for at_min, near, past in (
@@ -148,8 +148,21 @@ def _comparison(verdict: Verdict, system: System) -> str:
     return f"{amount} {_direction(verdict)} the {expected} expected, outside the band of ±{half}"
 
 
+def _near_now(verdict: Verdict, system: System) -> str:
+    if verdict.quantity == ReadingQuantity.ROD_TENSION:
+        return f"it has lost {verdict.use_now:.0%} of its pretension"
+    if verdict.quantity == ReadingQuantity.SLIDING_GAP:
+        return (
+            f"it nears the {_value(verdict, verdict.limit_lower, system)} at which the sheet is"
+            " spent: inspect it at shorter intervals"
+        )
+    return f"it uses {verdict.use_now:.0%} of its limit now"
+
+
 def _direction(verdict: Verdict) -> str:
     more = verdict.residual > 0
+    if verdict.quantity == ReadingQuantity.BROKEN_RODS:
+        return "more than" if more else "fewer than"
     if verdict.quantity in (ReadingQuantity.GAP, ReadingQuantity.KEY_GAP):
         return "wider than" if more else "narrower than"
     if verdict.quantity == ReadingQuantity.OFFSET_ACROSS:

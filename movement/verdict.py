@@ -31,6 +31,8 @@ def judge(
     extremes: DesignExtremes,
     thresholds: Thresholds,
     is_baseline: ArrayLike = False,
+    is_compared: ArrayLike = True,
+    watch_use: ArrayLike = np.nan,
     temperature_correlation: float = 1.0,
 ) -> Judgement:
     """Judge readings: one or millions, the same path.
@@ -44,6 +46,11 @@ def judge(
     is_baseline : array_like of bool
         True where the setting was taken from this very reading: its residual says
         nothing, so it is never "in range".
+    is_compared : array_like of bool
+        False where nothing foretells the reading, such as a rod's tension: it has no
+        setting and is held against its limits alone.
+    watch_use : array_like
+        Share of a limit above which to watch; NaN where it is that of ``thresholds`` [-].
     temperature_correlation : float
         See :func:`movement.expected.predict`.
 
@@ -77,21 +84,26 @@ def judge(
 
     unknown_movement = _unknown_movement(sides)
     baseline = np.asarray(is_baseline, dtype=bool)
+    compared = np.asarray(is_compared, dtype=bool)
+    near = known_or_missing("watch_use", watch_use)
+    near = np.where(np.isnan(near), thresholds.watch_use, near)
     off = np.where(baseline, 0.0, np.abs(in_u))
-    shape = np.broadcast_shapes(residual.shape, baseline.shape, use_min.shape, use_max.shape)
+    shape = np.broadcast_shapes(
+        residual.shape, baseline.shape, compared.shape, use_min.shape, use_max.shape
+    )
     reasons = np.zeros(shape, dtype=np.uint32)
     for reason, holds in (
         (Reason.RESIDUAL_WATCH, (off > thresholds.watch_k) & ~(off > thresholds.out_k)),
         (Reason.RESIDUAL_OUT, off > thresholds.out_k),
-        (Reason.NEAR_LIMIT_NOW, (use_now >= thresholds.watch_use) & ~past_now),
-        (Reason.NEAR_LIMIT_AT_MIN, (use_min >= thresholds.watch_use) & ~past_min),
-        (Reason.NEAR_LIMIT_AT_MAX, (use_max >= thresholds.watch_use) & ~past_max),
+        (Reason.NEAR_LIMIT_NOW, (use_now >= near) & ~past_now),
+        (Reason.NEAR_LIMIT_AT_MIN, (use_min >= near) & ~past_min),
+        (Reason.NEAR_LIMIT_AT_MAX, (use_max >= near) & ~past_max),
         (Reason.PAST_LIMIT_NOW, past_now),
         (Reason.PAST_LIMIT_AT_MIN, past_min),
         (Reason.PAST_LIMIT_AT_MAX, past_max),
         (Reason.NO_READING, np.isnan(value + measured.u_value)),
         (Reason.NO_TEMPERATURE, np.isnan(now_c) | _unknown_spread(sides, measured)),
-        (Reason.NO_SETTING, _unknown_setting(setting, unknown_movement)),
+        (Reason.NO_SETTING, compared & _unknown_setting(setting, unknown_movement)),
         (Reason.NO_EXPANSION, unknown_movement),
         (Reason.NO_LIMITS, _no_limits(limits)),
         (Reason.NO_EXTREMES, np.isnan(extremes.min_c) | np.isnan(extremes.max_c)),
@@ -99,7 +111,7 @@ def judge(
     ):
         reasons |= np.where(holds, np.uint32(reason), np.uint32(0))
 
-    judged = (reasons & np.uint32(_NOT_JUDGED) == 0) & ~np.isnan(np.broadcast_to(in_u, shape))
+    judged = (reasons & np.uint32(_NOT_JUDGED) == 0) & ~np.isnan(np.where(compared, in_u, use_now))
     verdict = np.select(
         [reasons & np.uint32(OUT_REASONS) != 0, reasons & np.uint32(WATCH_REASONS) != 0, judged],
         [Verdict.OUT_OF_RANGE, Verdict.WATCH, Verdict.IN_RANGE],

@@ -23,6 +23,7 @@ from inventory.units import Dimension
 
 FORMAT = "ledger-readings/1"
 NEEDED = ("bridge_code", "inspection_date", "taken_at")
+_ENDINGS = SUFFIXES | {Dimension.COUNT: {"count": ""}}
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +40,7 @@ class ValueColumn:
     @property
     def suffix(self) -> str:
         """Return how the header ends for the stored unit."""
-        return next(iter(SUFFIXES[self.dimension]))
+        return next(iter(_ENDINGS[self.dimension]))
 
     @property
     def name(self) -> str:
@@ -132,7 +133,7 @@ _WITH_UNIT = {
     f"{column.base}_{suffix}": (column, unit)
     for column in COLUMNS
     if isinstance(column, ValueColumn)
-    for suffix, unit in SUFFIXES[column.dimension].items()
+    for suffix, unit in _ENDINGS[column.dimension].items()
 }
 
 
@@ -143,14 +144,11 @@ def described() -> list[tuple[str, str, str]]:
         if isinstance(column, TextColumn):
             rows.append((column.name, "", column.meaning))
             continue
-        others = [f"_{each}" for each in SUFFIXES[column.dimension] if each != column.suffix]
-        rows.append(
-            (
-                column.name,
-                column.dimension.value,
-                f"{column.meaning} Other units: end the name in {', '.join(others)}.",
-            )
-        )
+        others = [f"_{each}" for each in _ENDINGS[column.dimension] if each != column.suffix]
+        meaning = column.meaning
+        if others:
+            meaning += f" Other units: end the name in {', '.join(others)}."
+        rows.append((column.name, column.dimension.value, meaning))
     return rows
 
 

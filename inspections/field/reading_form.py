@@ -61,7 +61,8 @@ class ReadingForm(PlainForm):
         for each in stop.fields:
             self._add_points(each)
         for dimension in self.dimensions:
-            self._add_instrument(dimension)
+            if dimension is not Dimension.COUNT:  # counted by eye
+                self._add_instrument(dimension)
         self.order_fields([*(name for name in self.fields if name != "remark"), "remark"])
 
     @property
@@ -114,7 +115,7 @@ class ReadingForm(PlainForm):
         rows = []
         for each, point in self._each_point():
             key = each.dimension.value
-            accuracy = self.cleaned_data[f"accuracy-{key}"]
+            accuracy = self.cleaned_data.get(f"accuracy-{key}")
             for repeat in REPEATS:
                 name = _name(each, point, repeat)
                 typed = self.cleaned_data[name]
@@ -208,7 +209,8 @@ class ReadingForm(PlainForm):
                     each.dimension,
                     self.system,
                     (each.low, each.high),
-                    label=f"{what} [{unit}]" if repeat == 1 else f"{what}, measured again [{unit}]",
+                    label=(what if repeat == 1 else f"{what}, measured again")
+                    + (f" [{unit}]" if unit else ""),
                     required=False,
                 )
 
@@ -217,6 +219,7 @@ class ReadingForm(PlainForm):
             Dimension.LENGTH: "lengths",
             Dimension.ROTATION: "rotations",
             Dimension.TILT: "tilts",
+            Dimension.FORCE: "forces",
         }
         known = Instrument.objects.filter(dimension=dimension.value)
         self.fields[f"instrument-{dimension.value}"] = forms.ModelChoiceField(

@@ -22,6 +22,10 @@ EXAMPLES = {
     (Dimension.ROTATION, System.US): "4 mrad, 0.23 deg",
     (Dimension.TILT, System.SI): "1.5 deg, 26 mrad",
     (Dimension.TILT, System.US): "1.5 deg, 26 mrad",
+    (Dimension.FORCE, System.SI): "120 kN, 27 kip",
+    (Dimension.FORCE, System.US): "27 kip, 120 kN",
+    (Dimension.COUNT, System.SI): "2",
+    (Dimension.COUNT, System.US): "2",
 }
 LONGEST_TYPED = 50
 _HAS_UNIT = re.compile("[a-df-z\"'°º″”“′’]", re.IGNORECASE)
@@ -75,7 +79,7 @@ class TypedField(forms.CharField):
         except InputError as error:
             raise ValidationError(f"{error.message}. {error.remedy}", code="not_read") from error
         self._refuse_impossible(typed)
-        if _HAS_UNIT.search(typed.typed):
+        if not self.unit or _HAS_UNIT.search(typed.typed):
             return typed
         # The label said which unit a bare number is in; the record must say it too.
         return Typed(typed.value, f"{typed.typed} {self.unit}")

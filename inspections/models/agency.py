@@ -22,6 +22,8 @@ def _figure(label: str, unit: str, low: float, high: float, default: float) -> Q
     return Quantity(label, unit, low, high, required=True, default=default, help=_JUDGEMENT)
 
 
+ACCURACY_OF_COUNT = 0.1
+"""A count is right or wrong; this keeps its band narrow and one more always outside it."""
 _WAYS = WayUncertainty()
 _HISTORY = HistoryThresholds()
 _PRIORS = Priors()
@@ -94,6 +96,7 @@ AGENCY_QUANTITIES = {
     "accuracy_mm": _figure("Instrument for lengths, plus or minus", "mm", 0.01, 50, 1.5),
     "accuracy_mrad": _figure("Instrument for rotations, plus or minus", "mrad", 0.01, 50, 1.0),
     "accuracy_deg": _figure("Instrument for tilts, plus or minus", "deg", 0.01, 10, 0.2),
+    "accuracy_kn": _figure("Instrument for rod tensions, plus or minus", "kN", 0.01, 1000, 10.0),
 }
 
 
@@ -186,6 +189,8 @@ class AgencySettings(models.Model):
             Dimension.LENGTH: self.accuracy_mm,
             Dimension.ROTATION: self.accuracy_mrad,
             Dimension.TILT: self.accuracy_deg,
+            Dimension.FORCE: self.accuracy_kn,
+            Dimension.COUNT: ACCURACY_OF_COUNT,
         }[dimension]
 
     def u_expansion_per_c(self, deck_type: str) -> float:

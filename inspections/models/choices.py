@@ -36,6 +36,9 @@ class ReadingQuantity(models.TextChoices):
     KEY_GAP = "key_gap", "Key gap"
     PROJECTION = "projection", "Rod projection"
     SLIP = "slip", "Slip"
+    ROD_TENSION = "rod_tension", "Rod tension"
+    BROKEN_RODS = "broken_rods", "Broken rods"
+    SLIDING_GAP = "sliding_gap", "Sliding gap"
 
 
 class TemperaturePlace(models.TextChoices):

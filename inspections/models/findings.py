@@ -156,7 +156,8 @@ class CapacityCheck(models.Model):
 
     ``use`` is demand over capacity; null where the check cannot be made, and then
     ``lacking`` names what is missing, by register field or reading.  ``capacity`` is null
-    where there is no limit.
+    where there is no limit.  ``counts`` is False for a method that need not be met, because
+    another that may be chosen in its place is.
     """
 
     element = models.ForeignKey(Element, models.CASCADE, related_name="capacity_checks")
@@ -176,6 +177,9 @@ class CapacityCheck(models.Model):
     capacity = number()
     use = number()
     nothing_left = models.BooleanField(default=False)
+    counts = models.BooleanField(
+        default=True, help_text="False: another method's checks, all met, stand in its place."
+    )
     lacking = models.CharField(max_length=400, blank=True)
     model_version = models.CharField(max_length=12)
     judged_at = models.DateTimeField()

@@ -12,6 +12,7 @@ from inspections.models.visits import ACCURACY, Inspection, Instrument
 from inventory.models import Element, Installation, Unit
 from inventory.models.choices import GapAxis
 from inventory.quantities import InRange, Quantity, bounds
+from inventory.units import Dimension
 
 TEMPERATURE = Quantity("Temperature", "degC", -60, 90, required=True)
 
@@ -94,6 +95,8 @@ class Reading(models.Model):
                 InRange(field.low, field.high, field.dimension.value)(self.value)
             except ValidationError as error:
                 wrong["value"] = error.messages[0]
+            if field.dimension is Dimension.COUNT and self.value % 1:
+                wrong["value"] = f"{self.value:g} is no whole number. Count whole ones."
         if self.point not in field.points:
             wrong["point"] = f"«{self.point}» is no point of it. Use {_listed(field.points)}."
         if (self.quantity == ReadingQuantity.GAP) != bool(self.axis):
@@ -203,7 +206,9 @@ class AirDay(models.Model):
         constraints = [
             *bounds("air_day", {"min_c": TEMPERATURE, "max_c": TEMPERATURE}),
             models.CheckConstraint(
-                condition=models.Q(min_c__lte=models.F("max_c")), name="air_day_min_below_max"
+                condition=models.Q(min_c__lte=models.F("max_c")),
+                name="air_day_min_below_max",
+                violation_error_message="The lowest of the day is above its highest.",
             ),
             models.UniqueConstraint(fields=["station", "day"], name="air_day_once"),
         ]

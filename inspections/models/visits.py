@@ -11,7 +11,7 @@ from inventory.quantities import Quantity, bounds
 from inventory.units import Dimension
 
 ACCURACY = Quantity(
-    "Accuracy, plus or minus", "", 0, 1000, help="In mm, degC, mrad or deg, as what it reads."
+    "Accuracy, plus or minus", "", 0, 1000, help="In mm, degC, mrad, deg or kN, as what it reads."
 )
 
 
@@ -28,6 +28,7 @@ class Instrument(models.Model):
             (Dimension.TEMPERATURE.value, "Temperature [degC]"),
             (Dimension.ROTATION.value, "Rotation [mrad]"),
             (Dimension.TILT.value, "Tilt [deg]"),
+            (Dimension.FORCE.value, "Force [kN]"),
         ],
     )
     accuracy = ACCURACY.field()

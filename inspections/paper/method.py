@@ -168,7 +168,7 @@ _WAY_FIELDS = (
 
 
 def _figure(quantity: Quantity, value: float, system: System) -> str:
-    if quantity.unit in ("mm", "m", "K"):
+    if quantity.unit in ("mm", "m", "K", "kN"):
         return shown(value, Dimension(quantity.unit), system)
     unit = {"1/degC": "/°C", "deg": "°"}.get(quantity.unit, quantity.unit)
     if quantity.unit == "1/degC":

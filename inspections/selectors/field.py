@@ -15,7 +15,7 @@ from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from inspections import wording
-from inspections.form_spec import FIELDS, ReadingField, fields_for
+from inspections.form_spec import FIELDS, RODS, ReadingField, fields_for
 from inspections.models import Inspection, Reading, TemperatureReading, Verdict
 from inspections.models.choices import ReadingQuantity
 from inspections.selectors.devices import device_on
@@ -248,6 +248,8 @@ def instruments_in_use(inspection: Inspection) -> dict[str, int]:
 
 def wanted_points(installation: Installation, each: ReadingField) -> list[str]:
     """Return the points that a visit should read: those that the device has."""
+    if not each.wanted:
+        return []
     design = getattr(installation, "restraint_design", None)
     if each.quantity == ReadingQuantity.KEY_GAP and design is not None:
         there = [point for point in each.points if getattr(design, f"gap_{point}_mm") is not None]
@@ -258,8 +260,8 @@ def wanted_points(installation: Installation, each: ReadingField) -> list[str]:
 def offered_points(installation: Installation, each: ReadingField) -> list[str]:
     """Return the points that a form offers: every side, and as many rods as there are."""
     design = getattr(installation, "restraint_design", None)
-    if each.quantity == ReadingQuantity.PROJECTION and design is not None and design.rod_count:
-        return list(each.points[: design.rod_count])
+    if design is not None and design.rod_count:
+        return [each for each in each.points if each not in RODS[design.rod_count :]]
     return list(each.points)
 
 

@@ -9,8 +9,22 @@ from inspections.models import AgencySettings
 from inspections.models.choices import ReadingQuantity, SettingFrom
 from inventory.models import Installation
 from inventory.models.choices import DeviceType, GapAxis, SettingSource
+from movement.capacity.sliding import PROTRUSION_ACT_MM, PROTRUSION_FINE_MM, RECESS_LEAST_MM
 
 NAN = math.nan
+NOT_COMPARED = (ReadingQuantity.ROD_TENSION, ReadingQuantity.SLIDING_GAP)
+"""Read against their limits alone: nothing foretells how far a rod loses its tension or a
+sheet wears."""
+SET_BY_NOTHING = (*NOT_COMPARED, ReadingQuantity.BROKEN_RODS)
+"""Need no setting: the last is expected to be none."""
+WATCH_USE = {
+    ReadingQuantity.ROD_TENSION: 0.2,
+    ReadingQuantity.SLIDING_GAP: (RECESS_LEAST_MM - PROTRUSION_FINE_MM)
+    / (RECESS_LEAST_MM - PROTRUSION_ACT_MM),
+}
+"""Share of a limit from which to watch, where it is not the agency's.
+
+A fifth of the pretension lost is judgement, no source; the gap is to be watched from 1.0 mm."""
 PLATE_LENGTH_M = 0.5
 """Base over which a setting position's uncertainty turns into one of rotation [m].
 
@@ -31,6 +45,10 @@ def setting_of(
 ) -> tuple[float, float, float, float, str]:
     """Return value, temperature, their uncertainties and where they are from."""
     nothing = (NAN, NAN, NAN, NAN, SettingFrom.NONE.value)
+    if key.quantity == ReadingQuantity.BROKEN_RODS:
+        return 0.0, NAN, 0.0, NAN, SettingFrom.NONE.value  # a device is set with whole rods
+    if key.quantity in NOT_COMPARED:
+        return nothing
     if installation.setting_source == SettingSource.UNKNOWN:
         return nothing
     value = _setting_value(installation, key)
@@ -96,6 +114,12 @@ def limits_of(installation: Installation, key: ChannelKey) -> tuple[float, float
     if quantity in (ReadingQuantity.PROJECTION, ReadingQuantity.SLIP) and restraint:
         either = or_else(restraint.slip_limit_mm, NAN)
         return -either, either, 0.0 if quantity == ReadingQuantity.SLIP else NAN
+    if quantity == ReadingQuantity.BROKEN_RODS:
+        return NAN, 1.0, 0.0
+    if quantity == ReadingQuantity.SLIDING_GAP:
+        return PROTRUSION_ACT_MM, NAN, RECESS_LEAST_MM
+    if quantity == ReadingQuantity.ROD_TENSION and restraint:
+        return 0.0, NAN, or_else(restraint.rod_pretension_kn, NAN)
     return NAN, NAN, NAN
 
 

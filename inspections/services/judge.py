@@ -20,7 +20,7 @@ from inspections.services.channels import (
     limits_at,
     load_installations,
 )
-from inspections.services.device_figures import ChannelKey
+from inspections.services.device_figures import NOT_COMPARED, WATCH_USE, ChannelKey
 from inspections.services.status import mark_standing, open_visit_ids, write_statuses
 from inspections.services.temperatures import Hour, effective_temperatures
 from movement import MODEL_VERSION
@@ -122,6 +122,8 @@ def _judged(points: list[Point], agency: AgencySettings) -> list[Verdict]:
     temperature = _by_side(points, channels, of_point, agency)
     now_c = common_temperature(sides, temperature.temperature_c)
     u_now_k = temperature.u_temperature_k.max(axis=-1)
+    quantities = np.array([point.key.channel.quantity for point in points])
+    compared = ~np.isin(quantities, NOT_COMPARED)
     setting, setting_from = _with_baselines(
         points,
         of_point,
@@ -129,6 +131,7 @@ def _judged(points: list[Point], agency: AgencySettings) -> list[Verdict]:
         channels.setting_from[of_point],
         Measured.of(value, now_c, u_value, u_now_k),
         (sides.lever == 0).all(axis=-1),
+        compared,
     )
     limits = limits_at(
         _rows(channels.limits, of_point), channels.limits_from_setting[of_point], setting.value
@@ -142,6 +145,8 @@ def _judged(points: list[Point], agency: AgencySettings) -> list[Verdict]:
         extremes,
         agency.thresholds(),
         is_baseline=setting_from == _THIS_READING,
+        is_compared=compared,
+        watch_use=[WATCH_USE.get(each, np.nan) for each in quantities],
     )
     racking = expected_line(
         _rows(channels.racking, of_point), replace(setting, value=np.zeros_like(value))
@@ -217,9 +222,11 @@ def _with_baselines(
     setting_from: np.ndarray,
     measured: Measured,
     still: np.ndarray,
+    compared: np.ndarray,
 ) -> tuple[Setting, np.ndarray]:
     """Fill settings that are not known from each channel's first accepted reading."""
     unknown = np.isnan(setting.value) | (np.isnan(setting.temperature_c) & ~still)
+    unknown &= compared
     usable = ~np.isnan(measured.temperature_c) | still
     first: dict[int, int] = {}
     for row in np.flatnonzero(unknown & usable & np.array([each.accepted for each in points])):
