@@ -10,6 +10,7 @@ from movement.capacity import elastomeric_aashto as method_a
 from movement.capacity import elastomeric_aashto_b as method_b
 from movement.capacity import elastomeric_txdot as txdot
 from movement.capacity.bearing_inputs import AashtoEdition, Deformed, Loads, Pad
+from movement.capacity.elastomer_scope import modulus_in_range
 from movement.capacity.elastomeric_aashto import PadKind
 from movement.errors import InputError
 from tests.published.source_units import MM_PER_IN
@@ -247,7 +248,19 @@ def test_txdot_stresses_and_rotation():
     pad, loads = the_14_by_20(), kips(80, 60)
     assert float(txdot.dead_load_stress(pad, loads).capacity) / MPA_PER_KSI == pytest.approx(1.2)
     assert float(txdot.total_load_stress(pad, loads).capacity) / MPA_PER_KSI == pytest.approx(1.5)
+    allowed = txdot.total_load_stress(pad, loads, at_discretion=True)  # 15 % more, read
+    assert float(allowed.capacity) / MPA_PER_KSI == pytest.approx(1.725)
     found = Deformed.of(rotation_along_mrad=4.0, live_rotation_mrad=2.0)
     check = txdot.rotation(pad, found, 0.10 * MM_PER_IN)
     assert float(check.demand) / MM_PER_IN == pytest.approx(0.0616, abs=1e-5)
     assert float(check.use) == pytest.approx(0.616, abs=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("modulus_ksi", "within"), [(0.075, False), (0.080, True), (0.175, True), (0.180, False)]
+)
+def test_shear_modulus_of_the_rules(modulus_ksi, within):
+    # about 0.080 to 0.175 ksi: FHWA prestressed example, step 6 (80-180 psi at 60 +/- 5
+    # durometer, read); upper bound from memory
+    checks = modulus_in_range(Pad.of(shear_modulus_mpa=modulus_ksi * MPA_PER_KSI))
+    assert all(float(each.use) <= 1.0 + 1e-12 for each in checks) == within

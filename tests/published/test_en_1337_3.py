@@ -4,6 +4,7 @@ import pytest
 
 from movement.capacity import elastomeric_en as en
 from movement.capacity.bearing_inputs import Deformed, Loads, Pad
+from movement.capacity.elastomer_scope import NOMINAL_MODULUS_MPA, draft_scope
 
 PAD = Pad.of(
     plan_length_mm=300.0,
@@ -63,3 +64,32 @@ def test_rotation_across_adds_its_own_strain_and_lift():
     assert float(en.rotation_strain(PAD, both)) == pytest.approx(1.132, abs=0.001)
     lift = en.rotation_limit(PAD, LOADS, both)
     assert float(lift.demand) == pytest.approx(0.743, abs=0.0005)
+
+
+@pytest.mark.parametrize(
+    ("coldest_c", "hottest_c", "low_grade", "width_mm", "within"),
+    [
+        # prEN 1337-3:2018, scope, by a standards catalogue (read)
+        (-25.0, 50.0, False, 1200.0, True),
+        (-26.0, 50.0, False, 400.0, False),
+        (-40.0, 50.0, True, 400.0, True),
+        (-41.0, 50.0, True, 400.0, False),
+        (-25.0, 51.0, False, 400.0, False),
+        (5.0, 40.0, False, 400.0, True),
+        (-25.0, 50.0, False, 1210.0, False),
+    ],
+)
+def test_scope_of_the_draft_of_2018(coldest_c, hottest_c, low_grade, width_mm, within):
+    pad = Pad.of(plan_length_mm=300.0, plan_width_mm=width_mm)
+    checks = draft_scope(pad, coldest_c, hottest_c, low_grade)
+    assert all(float(each.use) <= 1.0 for each in checks) == within
+
+
+def test_a_bearing_of_each_nominal_modulus_shears_with_its_own_force():
+    # 0.7, 0.9, 1.15 MPa (from memory): G A v / T = 120 000 x 25/45 x G = 46.7, 60.0, 76.7 kN
+    pads = [
+        Pad.of(300.0, 400.0, rubber_thickness_mm=45.0, shear_modulus_mpa=each, side_cover_mm=5.0)
+        for each in NOMINAL_MODULUS_MPA
+    ]
+    forces = [float(en.slip(each, LOADS, FOUND).demand) for each in pads]
+    assert forces == pytest.approx([46.67, 60.0, 76.67], abs=0.005)

@@ -7,8 +7,14 @@ import numpy as np
 import pytest
 from structuralcodes.codes import ec2_2004 as reference
 
+from movement.concrete import Concrete, ShorteningBasis
 from movement.errors import InputError
+from movement.expected import expected_line
+from movement.inputs import Setting
+from movement.shortening import shortening_between
 from movement.standards import en_1992_1_1_2004_shortening as en
+from movement.temperature import DeckType
+from tests.published.joint_at_abutment import gap_sides
 
 HUMIDITIES = (20.0, 40.0, 60.0, 80.0, 90.0)
 
@@ -47,6 +53,42 @@ class TestOldViaduct:
     def test_creep_of_a_deck_loaded_at_28_days(self):
         found = en.creep_coefficient(self.YEARS_100_D - 28.0, 28.0, 40.0, 300.0, 80.0)
         assert float(found) == pytest.approx(1.37, abs=0.005)
+
+
+class TestShorteningStillToCome:
+    """The viaduct above after its joint is set: use of the rules from memory, high; by hand.
+
+    5 MPa of prestress on E_c = 1.05 x 22 000 x 4.8^0.3 = 36 980 MPa: phi 1.37 gives 185e-6.
+    """
+
+    YEARS_20_D, YEARS_100_D = 7_305.0, 36_500.0
+
+    def opened_mm(self, setting_age_d, stress_mpa):
+        concrete = Concrete.of(
+            strength_mpa=40.0,
+            humidity_percent=80.0,
+            notional_size_mm=300.0,
+            curing_end_d=7.0,
+            stress_mpa=stress_mpa,
+            loading_d=28.0,
+        )
+        found = shortening_between(
+            concrete, DeckType.CONCRETE, setting_age_d, self.YEARS_100_D, ShorteningBasis.EN_2004
+        )
+        sides = gap_sides(80_000.0, 10e-6, shortening=float(found.strain))
+        line = expected_line(sides, Setting.of(30.0, 10.0))
+        return float(line.value(10.0)) - 30.0
+
+    def test_a_joint_set_at_28_days_opens_by_creep_and_by_what_is_left_of_shrinkage(self):
+        # shrinkage by then 16.4e-6 drying, 49.0e-6 own: 187.6e-6 to come; 373e-6 x 80 m
+        assert self.opened_mm(28.0, 5.0) == pytest.approx(29.8, abs=0.15)
+
+    def test_a_deck_without_prestress_does_not_creep_shorter(self):
+        assert self.opened_mm(28.0, 0.0) == pytest.approx(15.0, abs=0.1)
+
+    def test_an_old_deck_hardly_shortens_any_more(self):
+        # after 20 years: creep 0.4 mm and shrinkage 0.3 mm of 80 m are left
+        assert 0.0 < self.opened_mm(self.YEARS_20_D, 5.0) < 1.0
 
 
 def test_creep_and_shrinkage_as_computed_elsewhere():

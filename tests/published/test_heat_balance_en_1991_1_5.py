@@ -5,7 +5,8 @@ concrete +8 / +2 K; offsets read in two independent implementations.  The figure
 for all depths and shapes of a type, and stands for extremes of 50 years; here are one year's.
 
 Target: within 3 K.  The typical year was looked at when the usual exchange of surfaces was
-chosen; 2017 was not.
+chosen; 2017 was not.  Why decks leave the figure where they do is shown, by days of which only
+one thing is changed, in test_heat_balance_reference_days.
 """
 
 import numpy as np
@@ -41,18 +42,17 @@ DECKS = {
 
 # Where the balance leaves the figure by more than 3 K, by how much it does [K], and why.
 LEAVES_THE_FIGURE_K = {
-    # A slab of 1.2 m hardly follows a cold spell of a day or two, open girders do; the figure
-    # has one line between them.
+    # A slab of 1.2 m hardly follows a cold spell of a day or two, open girders do, and fall below
+    # the figure when it lasts; the figure has one line between them.
     ("typical", "slab, 1.2 m", "min"): 4.8,
     ("2017", "slab, 1.2 m", "min"): 7.7,
     ("typical", "T-girders, 1.2 m", "min"): -3.7,
     ("typical", "T-girders, 2.4 m", "min"): -3.3,
     # 2017 fell to -27.7 degC for one night; a slab of 0.6 m under 0.1 m of asphalt was slow.
     ("2017", "slab, 0.6 m", "min"): 3.2,
-    # Nights 20 K colder than days, in a dry climate; the figure supposes 10 K a day.
+    # A dry climate, whose hottest days swing by 18 K; the figure supposes 10 K a day.
     ("2017", "slab, 1.2 m", "max"): -3.3,
     ("2017", "box, 4.7 m", "max"): -3.2,
-    ("2017", "T-girders, 2.4 m", "max"): -3.0,
 }
 
 
@@ -86,7 +86,15 @@ def test_extremes_of_a_year_lie_within_three_kelvin_or_as_far_off_as_is_said(
     if said is None:
         assert abs(off) <= WITHIN_K
     else:
+        assert abs(off) > WITHIN_K  # nothing is excused that meets the target
         assert off == pytest.approx(said, abs=0.2)
+
+
+def test_the_hottest_days_swing_by_eighteen_kelvin_in_2017_and_by_twelve_in_the_typical_year():
+    for (air, _sun), swing_k in ((typical_year(), 12.0), (year_2017()[:2], 18.0)):
+        days = air.reshape(-1, 24)
+        hottest = np.argsort(days.max(axis=1))[-10:]
+        assert np.ptp(days[hottest], axis=1).mean() == pytest.approx(swing_k, abs=0.5)
 
 
 @pytest.mark.parametrize("year", ["typical", "2017"])
@@ -104,7 +112,8 @@ class TestYearlyMaximaOfTheJcss:
     Mean of the yearly maximum of the uniform temperature, each with a standard deviation of
     2 K: slab 0.6 m 34 degC; T-girder 1.2 m 35, 2.4 m 33; box 2.0 m 33, 4.7 m 32; slab 1.2 m
     31; composite 35; steel 40.  Their summers are milder, so decks are compared with each
-    other: difference from the slab of 0.6 m, whose own spread counts as well.
+    other: difference from the slab of 0.6 m, whose own spread counts as well.  A summer as
+    mild as theirs stands in test_heat_balance_reference_days.
     """
 
     SPREAD_K = 2.0

@@ -6,7 +6,7 @@
 import numpy as np
 import pytest
 
-from movement.capacity import joints, modular, seals
+from movement.capacity import joints, modular, preformed_seals, seals
 from movement.capacity.results import Carried
 from movement.errors import InputError
 from tests.published.source_units import MM_PER_IN
@@ -70,6 +70,49 @@ def test_compression_seal_works_from_0_40_to_0_85_of_its_width():
     assert float(seals.compression_seal_width(4.5 * MM_PER_IN).use) == pytest.approx(1.125)
 
 
+def test_a_joint_along_the_road_is_an_inch_wide_at_most():
+    # 14.5.3.2, longitudinal joints; from memory
+    assert uses(joints.longitudinal_gap(inches(0.5, 1.0, 1.2))) == pytest.approx([0.5, 1.0, 1.2])
+
+
+def test_closed_cell_seal_stays_in_compression():
+    # NHDOT Design Memo 2018-02 (read): over the full design range, whatever a maker's table says
+    # of stretching by 30 %: a 3 in seal at 3.3 in is past it
+    checks = preformed_seals.stays_compressed(inches(2.4, 3.3, 1.6), 3.0 * MM_PER_IN)
+    assert uses(checks) == pytest.approx([0.8, 1.1, 1.6 / 3.0])
+
+
+@pytest.mark.parametrize(
+    ("check", "most_deg"),
+    [
+        (preformed_seals.preformed_skew, 45.0),  # state summary of preformed seals, read
+        (preformed_seals.small_movement_skew, 30.0),  # Idaho, silicone and compression seals, read
+    ],
+)
+def test_skew_of_preformed_and_of_small_joints(check, most_deg):
+    assert float(check(most_deg).use) == 1.0
+    assert float(check(-most_deg - 3.0).use) > 1.0
+    assert check(np.nan).cannot_check() == "cannot check: needs skew_deg"
+
+
+@pytest.mark.parametrize(
+    ("limit_in", "skew_deg", "along_in"),
+    # State summary (read): limit / cos(skew), no more than 4 in
+    [(3.0, 0.0, 3.0), (3.0, 30.0, 3.464), (3.0, 45.0, 4.0), (5.0, 0.0, 4.0)],
+)
+def test_largest_gap_of_a_preformed_seal_along_the_road(limit_in, skew_deg, along_in):
+    found = preformed_seals.preformed_largest_gap_mm(limit_in * MM_PER_IN, skew_deg)
+    assert float(found) / MM_PER_IN == pytest.approx(along_in, abs=0.0005)
+
+
+def test_small_movement_joints_are_for_two_inches_in_all():
+    # Idaho bridge manual (read): total about 1 to 2 in
+    check = preformed_seals.small_movement_total(inches(2.0, 3.2, 1.0))
+    assert float(check.use) == pytest.approx(1.1)
+    lacking = preformed_seals.small_movement_total(inches(2.0, 3.2))
+    assert lacking.cannot_check() == "cannot check: needs gap_mm_at_max"
+
+
 def test_the_owner_sets_the_working_range_of_a_seal():
     narrow = seals.SealRange(least=0.5, most=0.8, shear=0.1)
     checks = seals.compression_seal_range(inches(2.0), 4.0 * MM_PER_IN, narrow)
@@ -112,6 +155,16 @@ def test_poured_seal_moves_38_mm_at_most():
     # General highway handbook (read): 1.5 in
     checks = seals.poured_movement(Carried.of("gap_mm", 30.0, 68.0, 11.0), 30.0)
     assert uses(checks) == pytest.approx([0.0, 0.0, 1.0, 0.0, 0.0, 0.5])
+
+
+def test_poured_seal_moves_38_mm_in_all():
+    # The same, read: 35 mm of opening and 10 of closing, each below 38 mm, are 45 in all
+    gap = Carried.of("gap_mm", 50.0, 85.0, 40.0)
+    assert max(uses(seals.poured_movement(gap, 50.0))) < 1.0
+    assert float(seals.poured_total_movement(gap).use) == pytest.approx(45.0 / 38.0)
+    assert seals.poured_total_movement(gap).name in {
+        each.name for each in seals.poured(gap, gap, 50.0, 50.0)
+    }
 
 
 def test_plug_that_fails_in_closing_although_the_sum_would_pass():

@@ -3,9 +3,10 @@
 import numpy as np
 import pytest
 
-from movement.capacity import restraints, rods
+from movement.capacity import restraints, rod_hardness, rods
 from movement.capacity.results import Carried
 from movement.capacity.rods import RodGrade
+from movement.capacity.strand_jacking import jacking_stress
 from movement.errors import InputError
 from tests.published.source_units import MM_PER_IN
 from tests.published.us_force_units import KN_PER_KIP, MPA_PER_KSI
@@ -135,3 +136,39 @@ def test_a_hold_down_with_broken_rods_holds_less():
     checks = restraints.hold_down(60.0, 100.0, 4, 1)
     assert float(checks[0].use) == pytest.approx(60.0 / 75.0)
     assert float(checks[1].use) == pytest.approx(4 / 3)
+
+
+def test_strand_is_jacked_to_nine_tenths_of_its_yield():
+    # 5.9.2.2 and Table 5.4.4.1-1, from memory: 0.90 x 0.90 f_pu = 218.7 ksi of grade 270
+    check = jacking_stress(0.75)
+    assert float(check.capacity) * 270.0 == pytest.approx(218.7)
+    assert float(check.use) == pytest.approx(0.926, abs=0.0005)
+    assert float(jacking_stress(0.85).use) > 1.0
+
+
+@pytest.mark.parametrize(
+    ("diameter_in", "hardness_hrc", "within"),
+    [
+        # ASTM A354 BD, from memory: up to 2.5 in HRC 33-39, above it to 4 in HRC 31-39
+        (2.5, 33.0, True),
+        (2.5, 32.0, False),
+        (3.0, 32.0, True),
+        (3.0, 30.0, False),
+        (3.0, 39.0, True),
+        (2.5, 40.0, False),
+    ],
+)
+def test_hardness_of_a_high_strength_rod(diameter_in, hardness_hrc, within):
+    checks = rod_hardness.hardness_a354_bd(diameter_in * MM_PER_IN, hardness_hrc)
+    assert all(float(each.use) <= 1.0 for each in checks) == within
+
+
+def test_no_hardness_is_held_for_a_rod_thicker_than_the_grade():
+    least, _most = rod_hardness.hardness_a354_bd(4.5 * MM_PER_IN, 35.0)
+    assert "rod_diameter_mm within 101.6" in least.cannot_check()
+
+
+def test_hard_rods_that_are_galvanized_or_wet_may_crack():
+    # Practice, from memory, to be verified: high risk from about HRC 35 to 39 on
+    found = rod_hardness.hydrogen_risk([34.0, 37.0, 37.0, np.nan], [True, True, False, True])
+    assert found.use == pytest.approx([34 / 35, 37 / 35, 0.0, np.nan], nan_ok=True)
