@@ -52,7 +52,7 @@ class ReportPages(BaseDocTemplate):
 
     def __init__(
         self, file: BinaryIO, page_size: PageSize, *, running: tuple[str, str], printed: str,
-        title: str, subject: str,
+        title: str, subject: str, what: str = "Condition report",
     ) -> None:  # fmt: skip
         typeface.register()
         super().__init__(
@@ -67,7 +67,7 @@ class ReportPages(BaseDocTemplate):
             initialFontName=typeface.REGULAR,
             displayDocTitle=1,
         )
-        self.running, self.printed = running, printed
+        self.running, self.printed, self.what = running, printed, what
         width, height = SIZES[page_size]
         frame = Frame(MARGIN, FOOT, width - 2 * MARGIN, height - HEAD - FOOT, 0, 0, 0, 0, id="body")
         self.addPageTemplates(PageTemplate("page", [frame], onPage=self._draw_running))
@@ -93,10 +93,9 @@ class ReportPages(BaseDocTemplate):
         canvas.setFont(typeface.BOLD, 8.5)
         canvas.drawString(left, top, code)
         used = typeface.text_width(code, 8.5, bold=True) + 6.0
-        what = "Condition report"
         canvas.setFont(typeface.REGULAR, 8.5)
-        canvas.drawRightString(right, top, what)
-        room = right - left - used - typeface.text_width(what, 8.5) - 14.0
+        canvas.drawRightString(right, top, self.what)
+        room = right - left - used - typeface.text_width(self.what, 8.5) - 14.0
         # The label style is 11 units high; its cut is scaled to this size.
         canvas.drawString(left + used, top, fitted(name, "label", room * 11.0 / 8.5))
         canvas.line(left, top - 6.0, right, top - 6.0)

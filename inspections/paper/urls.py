@@ -6,4 +6,6 @@ from inspections.paper import views
 
 urlpatterns = [
     path("bridges/<str:code>/report.pdf", views.bridge_report, name="bridge-report"),
+    path("bridges/<str:code>/labels.pdf", views.bridge_labels, name="bridge-labels"),
+    path("inspections/<int:pk>/form.pdf", views.inspection_form, name="inspection-form"),
 ]

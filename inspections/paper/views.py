@@ -11,10 +11,16 @@ from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from inspections.field.access import ENTER, VIEW, inspection_for, require
+from inspections.paper.blank_form import write_blank_form
 from inspections.paper.condition_report import write_condition_report
 from inspections.paper.frame import page_size_of
+from inspections.paper.labels import write_labels
 from inspections.preferences import system_of
+from inspections.selectors.field import elements_to_label
+from inspections.selectors.packet import packet_of
 from inspections.selectors.report import bridges_to_report
+from inventory.models import Bridge
 
 
 @require_safe
@@ -29,15 +35,54 @@ def bridge_report(request: HttpRequest, code: str) -> FileResponse:
         file,
         system=system,
         printed_at=now,
-        printed_by=request.user.get_full_name() or request.user.get_username(),
+        printed_by=_name(request),
         page_size=page_size_of(system),
     )
+    return _pdf(file, f"{file_name(bridge.code)}-condition-{timezone.localdate(now):%Y-%m-%d}.pdf")
+
+
+@require_safe
+def inspection_form(request: HttpRequest, pk: int) -> FileResponse:
+    """The form of an inspection to fill in by hand."""
+    inspection = inspection_for(request.user, pk, ENTER)
+    system, file = system_of(request), io.BytesIO()
+    write_blank_form(
+        packet_of(inspection, request.user, system, build=""),
+        file,
+        system=system,
+        base_url=request.build_absolute_uri("/"),
+        printed_at=timezone.now(),
+        printed_by=_name(request),
+        page_size=page_size_of(system),
+    )
+    return _pdf(file, f"{file_name(inspection.bridge.code)}-form-{inspection.date}.pdf")
+
+
+@require_safe
+def bridge_labels(request: HttpRequest, code: str) -> FileResponse:
+    """A sheet of labels for the places of a bridge."""
+    require(request.user, VIEW, ENTER)
+    bridge = get_object_or_404(Bridge, code=code)
+    file = io.BytesIO()
+    write_labels(
+        elements_to_label(bridge),
+        file,
+        base_url=request.build_absolute_uri("/"),
+        page_size=page_size_of(system_of(request)),
+    )
+    return _pdf(file, f"{file_name(bridge.code)}-labels.pdf")
+
+
+def _pdf(file: io.BytesIO, name: str) -> FileResponse:
     file.seek(0)
-    name = f"{file_name(bridge.code)}-condition-{timezone.localdate(now):%Y-%m-%d}.pdf"
     response = FileResponse(file, as_attachment=True, filename=name)
     response["Content-Type"] = "application/pdf"
     response["Cache-Control"] = "private, no-store"
     return response
+
+
+def _name(request: HttpRequest) -> str:
+    return request.user.get_full_name() or request.user.get_username()
 
 
 def file_name(code: str) -> str:

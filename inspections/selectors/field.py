@@ -189,6 +189,14 @@ def walk(inspection: Inspection) -> list[Stop]:
     return stops
 
 
+def elements_to_label(bridge: Bridge) -> list[Element]:
+    """Return the elements of a bridge in walking order."""
+    rows = Element.objects.filter(bridge=bridge)
+    return sorted(
+        rows.select_related("bridge", "support", "current_installation"), key=_walking_order
+    )
+
+
 def neighbours(stops: list[Stop], element_pk: int) -> tuple[Stop | None, Stop | None]:
     """Return the stops before and after an element."""
     before = after = None

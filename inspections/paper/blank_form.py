@@ -1,0 +1,232 @@
+"""The form of one inspection on paper, for when no tablet is at hand.
+
+It is made from the packet that a tablet takes along, so that both ask for the same.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+from typing import Any, BinaryIO
+from zoneinfo import ZoneInfo
+
+from reportlab.platypus import Flowable, KeepTogether, PageBreak, Spacer
+
+from inspections.criteria import NEXT_STEPS, STATE_WORDS
+from inspections.paper import typeface
+from inspections.paper.codes import place_url, square_code
+from inspections.paper.expected_table import channel_name, expected_table
+from inspections.paper.frame import CAUTION, PageSize, ReportPages
+from inspections.paper.text import (
+    BODY,
+    HAIRLINE,
+    INK,
+    NOTE,
+    SHADE,
+    SMALL,
+    SMALL_BOLD,
+    SUBTITLE,
+    TITLE,
+    Heading,
+    facts_table,
+    layout,
+    para,
+    table,
+)
+from inventory.units import Dimension, System, shown, to_shown
+
+CODE_SIDE = 54.0
+BOX_HEIGHT = 21.0
+PLACES = 9
+BOXED = [("GRID", (0, 0), (-1, -1), 0.6, INK), ("VALIGN", (0, 0), (-1, -1), "MIDDLE")]
+
+
+def write_blank_form(
+    packet: dict[str, Any],
+    file: BinaryIO,
+    *,
+    system: System,
+    base_url: str,
+    printed_at: dt.datetime,
+    printed_by: str,
+    page_size: PageSize = "A4",
+) -> None:
+    """Write the form of an inspection.
+
+    Parameters
+    ----------
+    packet : dict
+        From ``selectors.packet.packet_of``.
+    base_url : str
+        Where the site is found, for the square codes.
+    """
+    typeface.register()
+    head = packet["inspection"]
+    local = printed_at.astimezone(ZoneInfo(head["time_zone"]))
+    pages = ReportPages(
+        file,
+        page_size,
+        running=(head["bridge_code"], head["bridge_name"]),
+        printed=f"Printed {local:%Y-%m-%d %H:%M} ({head['time_zone']}), by {printed_by}",
+        title=f"Inspection form of {head['bridge_code']}, {head['date']}",
+        subject="Readings of bearings, deck joints and restraints, to be filled in by hand",
+        what="Inspection form",
+    )
+    story = _front(packet, pages.room, system)
+    for stop in packet["stops"]:
+        at = " ".join(part for part in (stop["support_code"], stop["support_name"]) if part)
+        story.append(
+            Heading(f"{at}, station {shown(stop['station_m'], Dimension.STATION, system)}")
+        )
+        for element in stop["elements"]:
+            story += _element(packet, element, pages.room, system, base_url)
+    story += _signature(pages.room)
+    pages.write(story)
+
+
+def _front(packet: dict[str, Any], room: float, system: System) -> list[Flowable]:
+    head = packet["inspection"]
+    unit = to_shown(0.0, Dimension.TEMPERATURE, system)[1]
+    places = ", ".join(each["label"].lower() for each in packet["temperature"]["places"])
+    units = ", ".join(each["code"] for each in packet["temperature"]["units"])
+    return [
+        para(f"{head['bridge_code']} {head['bridge_name']}", TITLE),
+        para(f"{head['kind']} inspection of {head['date']}", SUBTITLE),
+        facts_table(
+            [("Team", head["team"]), ("Weather", "_" * 24), ("Began at", "_" * 24),
+             ("Ended at", "_" * 24), ("Tape or vernier", "_" * 24),
+             ("Thermometer", "_" * 24)],
+            room,
+        ),
+        Heading("Temperatures first"),
+        para(f"Places: {places}. Units: {units}. Write where, whether in the sun, and when.", NOTE),
+        _boxes(
+            ["Place", "Unit", "Sun or shade", f"Temperature [{unit}]", "Time"], PLACES,
+            [0.34, 0.14, 0.16, 0.2, 0.16], room,
+        ),
+        Heading("If it cannot wait"),
+        *(para(f"{number}. {step}", BODY) for number, step in enumerate(NEXT_STEPS, 1)),
+        para("The owner's own procedure governs.", NOTE),
+        PageBreak(),
+    ]  # fmt: skip
+
+
+def _element(
+    packet: dict[str, Any], element: dict[str, Any], room: float, system: System, base_url: str
+) -> list[Flowable]:
+    url = place_url(base_url, element["id"])
+    words = [
+        Heading(f"{element['code']}: {element['device_label']}", level=1,
+                key=f"element-{element['id']}"),
+        para("; ".join(part for part in (
+            element["name"], f"access: {element['access'].lower()}",
+            f"skew {element['skew_deg']:g}°" if element["skew_deg"] else "") if part), NOTE),
+    ]  # fmt: skip
+    head = layout([[words, square_code(url, CODE_SIDE)]], [room - CODE_SIDE - 4.0, CODE_SIDE + 4.0])
+    parts: list[Flowable] = [
+        head,
+        _readings(element, room, system),
+        Spacer(0, 3),
+        *expected_table(packet, element, room, system),
+        *_conditions(packet, element, room),
+        Spacer(0, 12),
+    ]
+    return [KeepTogether(parts)]
+
+
+def _readings(element: dict[str, Any], room: float, system: System) -> Flowable:
+    rows: list[list[object]] = [
+        [para(each, SMALL_BOLD) for each in
+         ("What", "Limits", "Last time", "Reading", "Again, if out of band", "Time")]
+    ]  # fmt: skip
+    for each in element["channels"]:
+        dimension = Dimension(each["dimension"])
+        last = each["last"]
+        rows.append(
+            [
+                para(channel_name(each), SMALL),
+                para(_limits(each, dimension, system), NOTE),
+                para("–" if last is None else
+                     f"{shown(last['value'], dimension, system)}, {last['taken_at'][:10]}", SMALL),
+                "", "", "",
+            ]
+        )  # fmt: skip
+    shares = (0.25, 0.17, 0.18, 0.16, 0.14, 0.1)
+    return table(
+        rows,
+        [share * room for share in shares],
+        [
+            *BOXED,
+            ("TOPPADDING", (0, 1), (-1, -1), 5),
+            ("BOTTOMPADDING", (0, 1), (-1, -1), 6),
+            ("BACKGROUND", (3, 1), (4, -1), SHADE),
+        ],
+    )
+
+
+def _conditions(packet: dict[str, Any], element: dict[str, Any], room: float) -> list[Flowable]:
+    total = f"Quantity, {element['quantity_unit']}"
+    states = [f"{state} {word.lower()}" for state, word in STATE_WORDS.items()]
+    rows: list[list[object]] = [[para(each, SMALL_BOLD) for each in ("Defect", *states, total)]]
+    known = {each["defect"]: each for each in element["conditions"]}
+    for code in element["defects"]:
+        last = known.get(code)
+        name = packet["defects"][str(code)]["label"]
+        label = name if code == 0 else f"{code} {name}"
+        rows.append(
+            [para(label, SMALL)]
+            + [para("" if last is None else f"({last[state]})", NOTE)
+               for state in ("cs1", "cs2", "cs3", "cs4", "total")]
+        )  # fmt: skip
+    first = 0.34 * room
+    return [
+        table(rows, [first] + [(room - first) / 5.0] * 5, BOXED),
+        para("In brackets: last time. CS1 to CS4 sum to the quantity. Remarks, or why not read:",
+             NOTE),
+        Spacer(0, 14),
+    ]  # fmt: skip
+
+
+def _signature(room: float) -> list[Flowable]:
+    return [
+        KeepTogether(
+            [
+                Heading("Signature of the lead"),
+                para("Complete and true to what was seen; what was left out is named above with"
+                     " its reason.", BODY),
+                _boxes(["Role", "Signature", "Date and time"], 1, [0.34, 0.42, 0.24], room, 34.0),
+                Spacer(0, 6),
+                *(para(line, NOTE) for line in CAUTION),
+            ]
+        )
+    ]  # fmt: skip
+
+
+def _boxes(
+    heads: Iterable[str], rows: int, shares: list[float], room: float, height: float = BOX_HEIGHT
+) -> Flowable:
+    head = [para(each, SMALL_BOLD) for each in heads]
+    return layout(
+        [head, *([""] * len(head) for _ in range(rows))],
+        [share * room for share in shares],
+        [
+            ("LINEBELOW", (0, 0), (-1, 0), 0.9, INK),
+            ("INNERGRID", (0, 1), (-1, -1), 0.6, HAIRLINE),
+            ("BOX", (0, 1), (-1, -1), 0.6, INK),
+            ("BOTTOMPADDING", (0, 0), (-1, 0), 3),
+        ],
+        heights=[14.0, *([height] * rows)],
+    )
+
+
+def _limits(channel: dict[str, Any], dimension: Dimension, system: System) -> str:
+    """Return the device's limits; a side without one is left open."""
+    low, high = (
+        "" if each is None else shown(each, dimension, system)
+        for each in (channel["limit_lower"], channel["limit_upper"])
+    )
+    if low and high:
+        return f"{low} to {high}"
+    if low or high:
+        return f"at least {low}" if low else f"at most {high}"
+    return "–"

@@ -1,0 +1,91 @@
+"""A sheet of labels with a square code for each place of a bridge."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import BinaryIO
+
+from reportlab.graphics import renderPDF
+from reportlab.pdfgen.canvas import Canvas
+
+from inspections.drawing.labels import fitted
+from inspections.paper import typeface
+from inspections.paper.codes import place_url, square_code
+from inspections.paper.frame import PRODUCT, SIZES, PageSize
+from inspections.paper.text import INK, MUTED
+from inventory.models import Element
+
+MM = 72.0 / 25.4
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A sheet of labels [mm]: columns, rows, size, first corner and pitch.
+
+    Sizes as stationers sell them; common practice, no source.
+    """
+
+    columns: int
+    rows: int
+    width: float
+    height: float
+    left: float
+    top: float
+    pitch_x: float
+    pitch_y: float
+
+
+SHEETS: dict[str, Sheet] = {
+    "A4": Sheet(3, 8, 63.5, 33.9, 7.2, 13.0, 66.0, 33.9),
+    "Letter": Sheet(3, 10, 66.7, 25.4, 4.8, 12.7, 69.9, 25.4),
+}
+PADDING = 3.0
+
+
+def write_labels(
+    elements: Sequence[Element], file: BinaryIO, *, base_url: str, page_size: PageSize = "A4"
+) -> None:
+    """Write one label for each element, in the order given."""
+    typeface.register()
+    sheet = SHEETS[page_size]
+    canvas = Canvas(file, pagesize=SIZES[page_size], lang="en")
+    canvas.setTitle("Labels of places")
+    canvas.setAuthor(PRODUCT)
+    canvas.setCreator(PRODUCT)
+    each_page = sheet.columns * sheet.rows
+    for index, element in enumerate(elements):
+        if index and index % each_page == 0:
+            canvas.showPage()
+        row, column = divmod(index % each_page, sheet.columns)
+        left = (sheet.left + column * sheet.pitch_x) * MM
+        top = SIZES[page_size][1] - (sheet.top + row * sheet.pitch_y) * MM
+        _label(canvas, element, base_url, sheet, left, top)
+    if not elements:
+        canvas.setFont(typeface.REGULAR, 10)
+        canvas.drawString(20 * MM, 250 * MM, "This bridge has no elements yet.")
+    canvas.save()
+
+
+def _label(
+    canvas: Canvas, element: Element, base_url: str, sheet: Sheet, left: float, top: float
+) -> None:
+    side = (sheet.height - 2 * PADDING) * MM
+    code = square_code(place_url(base_url, element.pk), side)
+    renderPDF.draw(code, canvas, left + PADDING * MM, top - PADDING * MM - side)
+    at = left + 2 * PADDING * MM + side
+    room = sheet.width * MM - side - 3 * PADDING * MM
+    device = element.current_installation.get_device_type_display()
+    lines = (
+        (element.code, typeface.BOLD, 13.0, INK),
+        (element.bridge.code, typeface.BOLD, 9.0, INK),
+        (element.bridge.name, typeface.REGULAR, 7.0, MUTED),
+        (device, typeface.REGULAR, 7.0, MUTED),
+        (f"Support {element.support.code}", typeface.REGULAR, 7.0, MUTED),
+    )
+    y = top - PADDING * MM - 11.0
+    for text, font, size, colour in lines:
+        canvas.setFont(font, size)
+        canvas.setFillColor(colour)
+        canvas.drawString(at, y, fitted(text, "label", room * 11.0 / size))
+        y -= size + 2.5
