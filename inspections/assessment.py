@@ -1,4 +1,4 @@
-"""The documented result of an assessment: ``ledger-assessment/1``, as JSON and as CSV.
+"""The documented result of an assessment: ``ledger-assessment/2``, as JSON and as CSV.
 
 Other programs rely on these names.  A field may be added; renaming one, removing one or
 changing what it means makes a new format number.
@@ -6,234 +6,18 @@ changing what it means makes a new format number.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from inspections import wording
-from inspections.models import ElementStatus, Verdict
-from inspections.models.choices import TemperatureWay, VerdictWord
-from inventory.units import Dimension, System
-from movement.expected import BAND_K
-from movement.results import Reason
+from inspections.assessment_codes import OUTCOME_CODES, listed
+from inspections.assessment_elements import DECIDING_FIELDS, ELEMENT_FIELDS
+from inspections.assessment_fields import CHECK_UNITS, READ_UNITS, Field
+from inspections.assessment_findings import CHECK_FIELDS, HISTORY_FIELDS
+from inspections.assessment_units import EXPLANATION_FIELDS, UNIT_FIELDS
 
-FORMAT = "ledger-assessment/1"
+FORMAT = "ledger-assessment/2"
 
-VERDICT_CODES = {
-    VerdictWord.OUT_OF_RANGE: "out_of_range",
-    VerdictWord.WATCH: "watch",
-    VerdictWord.IN_RANGE: "in_range",
-    VerdictWord.CANNOT_JUDGE: "cannot_judge",
-}
-NEVER_READ = "never_read"
-REASON_CODES = {
-    Reason.RESIDUAL_OUT: "residual_out",
-    Reason.PAST_LIMIT_NOW: "past_limit_now",
-    Reason.PAST_LIMIT_AT_MIN: "past_limit_at_min",
-    Reason.PAST_LIMIT_AT_MAX: "past_limit_at_max",
-    Reason.RESIDUAL_WATCH: "residual_watch",
-    Reason.NEAR_LIMIT_NOW: "near_limit_now",
-    Reason.NEAR_LIMIT_AT_MIN: "near_limit_at_min",
-    Reason.NEAR_LIMIT_AT_MAX: "near_limit_at_max",
-    Reason.NO_READING: "no_reading",
-    Reason.NO_TEMPERATURE: "no_temperature",
-    Reason.NO_SETTING: "no_setting",
-    Reason.NO_EXPANSION: "no_expansion",
-    Reason.NO_LIMITS: "no_limits",
-    Reason.NO_EXTREMES: "no_extremes",
-    Reason.IS_BASELINE: "is_baseline",
-}
-"""Stable code words, the weightiest first."""
-WAY_CODES = {
-    TemperatureWay.NONE: "none",
-    TemperatureWay.EMBEDDED: "embedded",
-    TemperatureWay.SURFACES: "surfaces",
-    TemperatureWay.SHADED_SURFACE: "shaded_surface",
-    TemperatureWay.AIR_HISTORY: "air_history",
-    TemperatureWay.SHADE_AIR: "shade_air",
-}
-READ_UNITS = (Dimension.LENGTH, Dimension.ROTATION, Dimension.TILT)
-"""Units of what is read; ``{u}`` in a field's name and unit stands for one of them."""
-
-
-@dataclass(frozen=True, slots=True)
-class Field:
-    """One documented field: its name, unit (empty for none), meaning and where it is from."""
-
-    name: str
-    unit: str
-    meaning: str
-    take: Callable[[Any], Any] | None
-
-    @property
-    def in_unit_read(self) -> bool:
-        """Whether name and unit follow the unit of what was read."""
-        return "{u}" in self.name
-
-    def named(self, unit: str) -> str:
-        """Return the name for a reading in ``unit``."""
-        return self.name.replace("{u}", unit)
-
-
-def _element(name: str, unit: str, meaning: str, take: Callable[[ElementStatus], Any]) -> Field:
-    return Field(name, unit, meaning, take)
-
-
-def _of(name: str) -> Callable[[Verdict], Any]:
-    return lambda verdict: getattr(verdict, name)
-
-
-def _band(end: int) -> Callable[[Verdict], float | None]:
-    def take(verdict: Verdict) -> float | None:
-        ends = wording.band(verdict)
-        return None if ends is None else ends[end]
-
-    return take
-
-
-ELEMENT_FIELDS = (
-    _element("bridge_code", "", "Code of the bridge.", lambda s: s.element.bridge.code),
-    _element("bridge_name", "", "Name of the bridge.", lambda s: s.element.bridge.name),
-    _element("element_code", "", "Code of the place, once a bridge.", lambda s: s.element.code),
-    _element("kind", "", "bearing, joint or restraint.", lambda s: s.element.kind),
-    _element(
-        "device_type",
-        "",
-        "Code word of the device that stands there now, such as strip_seal.",
-        lambda s: s.element.current_installation.device_type,
-    ),
-    _element("support_code", "", "Support it stands at.", lambda s: s.element.support.code),
-    _element(
-        "unit_code",
-        "",
-        "Unit whose movement it sees; of a joint the one behind it, if any.",
-        lambda s: s.element.unit and s.element.unit.code,
-    ),
-    _element(
-        "unit_ahead_code",
-        "",
-        "Of a joint the unit ahead of it, if any.",
-        lambda s: s.element.unit_ahead and s.element.unit_ahead.code,
-    ),
-    _element("station_m", "m", "Station along the alignment.", lambda s: s.element.station_m),
-    _element(
-        "verdict",
-        "",
-        "out_of_range, watch, in_range or cannot_judge: the worst of its last visit that tells.",
-        lambda s: VERDICT_CODES[VerdictWord(s.verdict)],
-    ),
-    _element(
-        "reasons",
-        "",
-        f"Why: code words, the weightiest first: {', '.join(REASON_CODES.values())};"
-        f" {NEVER_READ} where no visit that was handed in has read it.",
-        lambda s: reason_codes(s.deciding),
-    ),
-    _element(
-        "sentence",
-        "",
-        "The verdict in words, with its numbers in SI units.",
-        lambda s: plain(
-            wording.NEVER_READ if s.deciding is None else wording.sentence(s.deciding, System.SI)
-        ),
-    ),
-    _element("last_seen_on", "", "Day of its last reading, ISO 8601.", lambda s: s.last_seen_on),
-    _element(
-        "greatest_use",
-        "share",
-        "Greatest use of a limit of that visit, now or at a design extreme; 1 is the limit.",
-        lambda s: s.greatest_use,
-    ),
-    _element(
-        "greatest_residual_in_u",
-        "standard uncertainties",
-        "Greatest residual of that visit, without sign.",
-        lambda s: s.greatest_residual_in_u,
-    ),
-)
-
-DECIDING_FIELDS = (
-    Field("quantity", "", "What was read: gap, offset_along, tilt...", _of("quantity")),
-    Field("point", "", "Point of the element; empty where it has but one.", _of("point")),
-    Field("axis", "", "Of a joint gap: square to the joint, or along the road.", _of("axis")),
-    Field(
-        "unit",
-        "",
-        "mm, mrad or deg: unit of what was read, which ends the names of its numbers.",
-        lambda v: wording.dimension_of(v).value,
-    ),
-    Field("taken_at", "", "Time of the reading, ISO 8601 in UTC.", _of("taken_at")),
-    Field("repeats", "", "Number of readings whose mean is judged.", _of("repeats")),
-    Field("value_{u}", "{u}", "The reading.", _of("value")),
-    Field("u_reading_{u}", "{u}", "Its standard uncertainty.", _of("u_reading")),
-    Field(
-        "expected_{u}", "{u}", "Value that the temperature of the hour calls for.", _of("expected")
-    ),
-    Field("band_lower_{u}", "{u}", f"Expected less {BAND_K:g} u_residual.", _band(0)),
-    Field("band_upper_{u}", "{u}", f"Expected plus {BAND_K:g} u_residual.", _band(1)),
-    Field("residual_{u}", "{u}", "Reading minus expected.", _of("residual")),
-    Field("u_residual_{u}", "{u}", "Standard uncertainty of the residual.", _of("u_residual")),
-    Field(
-        "residual_in_u",
-        "standard uncertainties",
-        "Residual divided by u_residual.",
-        _of("residual_in_u"),
-    ),
-    Field("temperature_c", "degC", "Effective temperature of the hour.", _of("temperature_c")),
-    Field("u_temperature_k", "K", "Its standard uncertainty.", _of("u_temperature_k")),
-    Field(
-        "temperature_way",
-        "",
-        f"How it was got: {', '.join(WAY_CODES.values())}.",
-        lambda v: WAY_CODES[TemperatureWay(v.temperature_way)],
-    ),
-    Field("setting_value_{u}", "{u}", "Value at the setting.", _of("setting_value")),
-    Field(
-        "setting_temperature_c",
-        "degC",
-        "Effective temperature at the setting.",
-        _of("setting_temperature_c"),
-    ),
-    Field(
-        "setting_from",
-        "",
-        "measured, drawings, baseline (first accepted reading), or none.",
-        lambda v: v.setting_from or "none",
-    ),
-    Field("limit_lower_{u}", "{u}", "Lower limit of the device.", _of("limit_lower")),
-    Field("limit_upper_{u}", "{u}", "Upper limit of the device.", _of("limit_upper")),
-    Field("design_min_c", "degC", "Lowest design effective temperature.", _of("design_min_c")),
-    Field("design_max_c", "degC", "Highest design effective temperature.", _of("design_max_c")),
-    Field("carried_to_min_{u}", "{u}", "Reading carried to design_min_c.", _of("carried_to_min")),
-    Field("carried_to_max_{u}", "{u}", "Reading carried to design_max_c.", _of("carried_to_max")),
-    Field("use_now", "share", "Use of the nearer limit now; 1 is the limit.", _of("use_now")),
-    Field("use_at_min", "share", "The same at design_min_c.", _of("use_at_min")),
-    Field("use_at_max", "share", "The same at design_max_c.", _of("use_at_max")),
-    Field("lower_at_c", "degC", "Temperature at which it meets limit_lower.", _of("lower_at_c")),
-    Field("upper_at_c", "degC", "Temperature at which it meets limit_upper.", _of("upper_at_c")),
-    Field(
-        "racking_mm", "mm", "Expected slip along a skewed joint since setting.", _of("racking_mm")
-    ),
-    Field(
-        "a_{u}",
-        "{u}",
-        "Five numbers: expected = a + b T, with T in degC.",
-        _of("a"),
-    ),
-    Field("b_{u}_per_c", "{u}/degC", "See a.", _of("b")),
-    Field(
-        "c0_{u}2",
-        "{u}^2",
-        "u_residual^2 = c0 + c1 T + c2 T^2 + (b u_temperature)^2 + u_reading^2, where one"
-        " temperature holds for both sides of it.",
-        _of("c0"),
-    ),
-    Field("c1_{u}2_per_c", "{u}^2/degC", "See c0.", _of("c1")),
-    Field("c2_{u}2_per_c2", "{u}^2/degC^2", "See c0.", _of("c2")),
-    Field("model_version", "", "Version of the movement model.", _of("model_version")),
-    Field("judged_at", "", "When it was computed, ISO 8601 in UTC.", _of("judged_at")),
-)
-
+UNIT_COUNTS = {outcome: f"units_{code}" for outcome, code in OUTCOME_CODES.items()}
 DOCUMENT_FIELDS = (
     Field("format", "", "Name and number of this format.", lambda a: FORMAT),
     Field("model_version", "", "Version of the movement model.", lambda a: a.model_version),
@@ -242,16 +26,48 @@ DOCUMENT_FIELDS = (
         "thresholds",
         "",
         "Where verdicts turn: watch_k and out_k [standard uncertainties], watch_use [share of"
-        " a limit], and band_k, the half width of the band [standard uncertainties].",
+        " a limit], and band_k, the half width of the band [standard uncertainties]; of histories"
+        " frozen_below, free_above, sluggish_below, more_than_free_above [response ratio], chance"
+        " [probability of naming what is not there] and horizon_years; of units"
+        " explanation_needed and explanations_apart [natural log of odds]; creep_scatter and"
+        " shrinkage_scatter [relative].",
         lambda a: a.thresholds,
     ),
     Field(
         "counts",
         "",
-        "bridges, elements, and elements by verdict: out_of_range, watch, in_range, cannot_judge.",
+        "bridges, elements, elements by verdict: out_of_range, watch, in_range, cannot_judge;"
+        " raised_by_history and raised_by_unit: elements whose verdict those make worse; units,"
+        f" and units by outcome: {listed(UNIT_COUNTS)}.",
         lambda a: a.counts,
     ),
-    Field("elements", "", "One object an element, with the fields below.", None),
+    Field("elements", "", "One object an element, with the fields of «element».", None),
+    Field("units", "", "One object a unit, with the fields of «unit».", None),
+)
+ELEMENT_PARTS = (
+    Field("deciding", "", "The reading that decides, fields of «deciding»; or null.", None),
+    Field(
+        "histories",
+        "",
+        "What its readings show over the years: one object a channel of the device that stands"
+        " there now, with the fields of «history».",
+        None,
+    ),
+    Field(
+        "capacity",
+        "",
+        "Its capacity as last found: one object a check, with the fields of «capacity».",
+        None,
+    ),
+)
+UNIT_PARTS = (
+    Field(
+        "explanations",
+        "",
+        "What explains its readings, the likeliest first, also where it is healthy: what came"
+        " nearest.  One object each, with the fields of «explanation».",
+        None,
+    ),
 )
 
 
@@ -265,43 +81,42 @@ class Assessment:
     counts: dict[str, int]
 
 
-def reason_codes(verdict: Verdict | None) -> list[str]:
-    """Return the code words of a verdict's reasons, the weightiest first."""
-    if verdict is None:
-        return [NEVER_READ]
-    return [code for reason, code in REASON_CODES.items() if verdict.reasons & reason]
+CSV_HISTORY = "history_"
+"""Begins the columns of the history that a row of the CSV file carries."""
+
+
+def _columns(fields: tuple[Field, ...], before: str = "") -> list[str]:
+    """Return one column a field; a number of the reading stands in the column of its unit."""
+    names = [field.name for field in fields if not field.in_unit_read]
+    names += [
+        field.named(unit.value) for unit in READ_UNITS for field in fields if field.in_unit_read
+    ]
+    return [f"{before}{name}" for name in names]
 
 
 CSV_COLUMNS = (
-    *(field.name for field in ELEMENT_FIELDS),
-    *(field.name for field in DECIDING_FIELDS if not field.in_unit_read),
-    *(
-        field.named(unit.value)
-        for unit in READ_UNITS
-        for field in DECIDING_FIELDS
-        if field.in_unit_read
-    ),
+    *_columns(ELEMENT_FIELDS),
+    *_columns(DECIDING_FIELDS),
+    *_columns(HISTORY_FIELDS, CSV_HISTORY),
 )
-"""One column a field; a number of the reading stands in the column of its unit."""
 
 
 def described() -> list[tuple[str, str, str, str]]:
     """Return where each field stands, its names, its unit and its meaning."""
     rows = []
-    for where, fields in (
-        ("document", DOCUMENT_FIELDS),
-        ("element", ELEMENT_FIELDS),
-        ("deciding", DECIDING_FIELDS),
+    for where, fields, all_units in (
+        ("document", DOCUMENT_FIELDS, READ_UNITS),
+        ("element", (*ELEMENT_FIELDS, *ELEMENT_PARTS), READ_UNITS),
+        ("deciding", DECIDING_FIELDS, READ_UNITS),
+        ("history", HISTORY_FIELDS, READ_UNITS),
+        ("capacity", CHECK_FIELDS, CHECK_UNITS),
+        ("unit", (*UNIT_FIELDS, *UNIT_PARTS), READ_UNITS),
+        ("explanation", EXPLANATION_FIELDS, READ_UNITS),
     ):
         for field in fields:
-            units = [unit.value for unit in READ_UNITS] if field.in_unit_read else [""]
+            units = [unit.value for unit in all_units] if field.in_unit_read else [""]
             rows += [
                 (where, field.named(unit), field.unit.replace("{u}", unit), field.meaning)
                 for unit in units
             ]
     return rows
-
-
-def plain(text: str) -> str:
-    """Return text with ordinary spaces, as programs and terminals expect them."""
-    return text.replace("\u202f", " ")

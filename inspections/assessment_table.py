@@ -7,22 +7,26 @@ from collections.abc import Iterable, Iterator
 from itertools import zip_longest
 
 from inspections import wording
-from inspections.assessment import plain
-from inspections.models import ElementStatus
+from inspections.assessment_fields import plain
+from inspections.models import ElementStatus, UnitDiagnosis
 from inspections.models.choices import VerdictWord
+from inspections.selectors.findings import deciding_history
+from inspections.wording_explanation import diagnosis_in_short, tell_unit
+from inspections.wording_figures import plain_number, times
+from inspections.wording_status import status_in_short
 from inventory.units import Dimension, System, shown
 from movement.expected import BAND_K
 
 WIDTH = 120
 GAP = "  "
 HEADINGS = (
-    "Bridge", "Element", "Device", "Verdict", "Reason", "Value", "Expected", "Band", "Use",
-    "Read on",
+    "Bridge", "Element", "Device", "Verdict", "Reason", "Follows", "Value", "Expected", "Band",
+    "Use", "Read on",
 )  # fmt: skip
-TO_THE_RIGHT = {"Value", "Expected", "Band", "Use"}
+TO_THE_RIGHT = {"Follows", "Value", "Expected", "Band", "Use"}
 MAY_SHRINK = (
     ("Reason", 27), ("Device", 16), ("Bridge", 14), ("Element", 14),
-    ("Reason", 20), ("Device", 10), ("Bridge", 10), ("Element", 10),
+    ("Reason", 20), ("Device", 8), ("Bridge", 9), ("Element", 9), ("Reason", 16),
 )  # fmt: skip
 """Columns that give way when a table grows too wide, in turn, and what is left of each.
 
@@ -30,12 +34,34 @@ A reason goes on below itself; of the others the end is cut off."""
 
 
 def table_lines(
-    statuses: Iterable[ElementStatus], counts: dict[str, int], system: System = System.SI
+    statuses: Iterable[ElementStatus],
+    diagnoses: Iterable[UnitDiagnosis],
+    counts: dict[str, int],
+    system: System = System.SI,
 ) -> list[str]:
-    """Return the lines of the table with the counts below it."""
+    """Return the lines of the table, of the units that are explained, and of the counts.
+
+    ``Follows`` is the response ratio: 1 for an element that follows the temperature.
+    """
     rows = [_cells(status, system) for status in statuses]
     lines = _aligned([HEADINGS, *rows]) if rows else ["No element to show."]
-    return [*lines, "", *counts_lines(counts)]
+    return [*lines, "", *units_lines(diagnoses), *counts_lines(counts)]
+
+
+def units_lines(diagnoses: Iterable[UnitDiagnosis]) -> list[str]:
+    """Return a paragraph for each unit that is explained, and an empty line after them."""
+    lines = []
+    for each in diagnoses:
+        told = tell_unit(each, System.SI)
+        text = (
+            f"{each.unit.bridge.code}, unit {each.unit.code}, as a whole:"
+            f" {diagnosis_in_short(each)}."
+        )
+        if told.explanations:
+            likelier = times(told.explanations[0].row.log_ratio)
+            text += f" {likelier} times likelier than nothing wrong. {told.runner_up}"
+        lines += textwrap.wrap(plain(text), WIDTH, subsequent_indent="  ")
+    return [*lines, ""] if lines else []
 
 
 def counts_lines(counts: dict[str, int]) -> list[str]:
@@ -57,12 +83,14 @@ def _cells(status: ElementStatus, system: System) -> tuple[str, ...]:
         _device(element.current_installation.get_device_type_display()),
         VerdictWord(status.verdict).label,
     )
+    reason, follows = status_in_short(status), _follows(status)
     if verdict is None:
-        return (*head, "never measured", "–", "–", "–", "–", "–")
+        return (*head, reason, follows, "–", "–", "–", "–", "–")
     dimension = wording.dimension_of(verdict)
     return (
         *head,
-        wording.in_short(verdict),
+        reason,
+        follows,
         _shown(verdict.value, dimension, system),
         _figure(verdict.expected, dimension, system),
         _half_band(verdict.u_residual, dimension, system),
@@ -70,6 +98,11 @@ def _cells(status: ElementStatus, system: System) -> tuple[str, ...]:
         # of the reading shown, which may be older than the last visit: see Verdict.stands
         verdict.taken_at.date().isoformat(),
     )
+
+
+def _follows(status: ElementStatus) -> str:
+    history = deciding_history(status)
+    return "–" if history is None else plain_number(history.ratio)
 
 
 def _device(label: str) -> str:
@@ -103,7 +136,7 @@ def _aligned(rows: list[tuple[str, ...]]) -> list[str]:
 
 def _lines_of_row(row: tuple[str, ...], widths: list[int]) -> Iterator[str]:
     cells = [
-        textwrap.wrap(cell, width) or [""] if heading == "Reason" else [_cut(cell, width)]
+        textwrap.wrap(plain(cell), width) or [""] if heading == "Reason" else [_cut(cell, width)]
         for cell, width, heading in zip(row, widths, HEADINGS, strict=True)
     ]
     for line in zip_longest(*cells, fillvalue=""):

@@ -9,7 +9,6 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable
 
-from inspections.form_spec import FIELDS
 from inspections.models import Explanation
 from inspections.models.choices import CauseWord, ReadingQuantity
 from inspections.wording_figures import plain_number, ratio_interval
@@ -174,10 +173,7 @@ def size_words(row: Explanation, system: System) -> str:
         side = "further along" if row.size > 0 else "further back"
         return _of_size(row, Dimension.STATION, system, side)
     if cause in _LENGTHS:
-        dimension = Dimension.LENGTH
-        if cause != CauseWord.SUPPORT_MOVED and row.quantity:
-            dimension = FIELDS[ReadingQuantity(row.quantity)].dimension
-        return _of_size(row, dimension, system, _side(cause, row.size > 0))
+        return _of_size(row, Dimension.LENGTH, system, _side(cause, row.size > 0))
     return ""
 
 

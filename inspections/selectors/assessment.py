@@ -8,9 +8,11 @@ from difflib import get_close_matches
 from django.db.models import Count, QuerySet
 from django.utils import timezone
 
-from inspections.assessment import VERDICT_CODES, Assessment
-from inspections.models import AgencySettings, ElementStatus
-from inspections.models.choices import VerdictWord
+from inspections.assessment import UNIT_COUNTS, Assessment
+from inspections.assessment_codes import VERDICT_CODES
+from inspections.models import AgencySettings, ElementStatus, UnitDiagnosis
+from inspections.models.choices import DiagnosisWord, RaisedBy, VerdictWord
+from inspections.selectors.findings import diagnoses, with_findings
 from inspections.selectors.statuses import FLAGGED, element_statuses
 from inventory.models import Bridge, Element
 from movement import MODEL_VERSION
@@ -18,6 +20,13 @@ from movement.errors import InputError
 from movement.expected import BAND_K
 
 ROWS_AT_A_TIME = 2000
+TELLING = (DiagnosisWord.EXPLAINED, DiagnosisWord.CANNOT_TELL)
+FINDING_THRESHOLDS = (
+    "frozen_below", "free_above", "sluggish_below", "more_than_free_above", "chance",
+    "horizon_years", "explanation_needed", "explanations_apart", "creep_scatter",
+    "shrinkage_scatter",
+)  # fmt: skip
+"""Settings of the agency that histories, units and shortening turn on."""
 
 
 def bridges_to_assess(codes: Sequence[str] = ()) -> QuerySet[Bridge]:
@@ -54,16 +63,30 @@ def near(wrong: str, known: Sequence[str]) -> str:
 def statuses_of(bridges: QuerySet[Bridge]) -> Iterator[ElementStatus]:
     """Yield the statuses of bridges with all that is told of them, along each bridge."""
     return (
-        element_statuses()
+        with_findings(element_statuses())
         .filter(element__bridge__in=bridges.order_by())
         .order_by("element__bridge__code", "element__station_m", "element__code")
         .iterator(chunk_size=ROWS_AT_A_TIME)
     )
 
 
+def diagnoses_to_tell(bridges: QuerySet[Bridge]) -> Iterator[UnitDiagnosis]:
+    """Yield the diagnoses of the units of bridges, along each bridge."""
+    return diagnoses().filter(unit__bridge__in=bridges.order_by()).iterator(ROWS_AT_A_TIME)
+
+
+def telling_units(bridges: QuerySet[Bridge]) -> Iterator[UnitDiagnosis]:
+    """Yield the same of those units alone whose readings one or more faults explain."""
+    return (
+        diagnoses()
+        .filter(unit__bridge__in=bridges.order_by(), outcome__in=TELLING)
+        .iterator(ROWS_AT_A_TIME)
+    )
+
+
 def worst_first(bridges: QuerySet[Bridge], flagged_only: bool) -> Iterator[ElementStatus]:
     """Yield the statuses of bridges, the worst first; only those flagged if asked."""
-    rows = element_statuses().filter(element__bridge__in=bridges.order_by())
+    rows = with_findings(element_statuses()).filter(element__bridge__in=bridges.order_by())
     if flagged_only:
         rows = rows.filter(verdict__in=FLAGGED)
     return rows.iterator(chunk_size=ROWS_AT_A_TIME)
@@ -71,12 +94,11 @@ def worst_first(bridges: QuerySet[Bridge], flagged_only: bool) -> Iterator[Eleme
 
 def assessment_of(bridges: QuerySet[Bridge]) -> Assessment:
     """Return counts, thresholds and versions of an assessment of bridges, as of now."""
-    by_verdict = dict(
-        ElementStatus.objects.filter(element__bridge__in=bridges.order_by())
-        .order_by()
-        .values_list("verdict")
-        .annotate(Count("pk"))
-    )
+    rows = ElementStatus.objects.filter(element__bridge__in=bridges.order_by()).order_by()
+    by_verdict = dict(rows.values_list("verdict").annotate(Count("pk")))
+    by_raiser = dict(rows.values_list("raised_by").annotate(Count("pk")))
+    units = UnitDiagnosis.objects.filter(unit__bridge__in=bridges.order_by()).order_by()
+    by_outcome = dict(units.values_list("outcome").annotate(Count("pk")))
     agency = AgencySettings.current()
     return Assessment(
         model_version=MODEL_VERSION,
@@ -86,6 +108,7 @@ def assessment_of(bridges: QuerySet[Bridge]) -> Assessment:
             "out_k": agency.out_k,
             "watch_use": agency.watch_use,
             "band_k": BAND_K,
+            **{name: getattr(agency, name) for name in FINDING_THRESHOLDS},
         },
         counts={
             "bridges": bridges.count(),
@@ -94,5 +117,9 @@ def assessment_of(bridges: QuerySet[Bridge]) -> Assessment:
                 code: by_verdict.get(VerdictWord(word).value, 0)
                 for word, code in VERDICT_CODES.items()
             },
+            "raised_by_history": by_raiser.get(RaisedBy.HISTORY.value, 0),
+            "raised_by_unit": by_raiser.get(RaisedBy.UNIT.value, 0),
+            "units": sum(by_outcome.values()),
+            **{name: by_outcome.get(outcome.value, 0) for outcome, name in UNIT_COUNTS.items()},
         },
     )

@@ -9,11 +9,12 @@ from django.db.models import Exists, F, Max, Min, OuterRef, Prefetch, QuerySet, 
 from inspections.models import (
     CapacityCheck,
     ElementHistory,
+    ElementStatus,
     Explanation,
     UnitDiagnosis,
     Verdict,
 )
-from inspections.models.choices import DiagnosisWord
+from inspections.models.choices import DiagnosisWord, RaisedBy
 from inventory.models import Bridge, Element
 
 
@@ -110,3 +111,35 @@ def _concerns(row: Explanation, element: Element) -> bool:
     if row.support_id is not None:
         return row.support_id == element.support_id
     return True
+
+
+def with_findings(statuses: QuerySet[ElementStatus]) -> QuerySet[ElementStatus]:
+    """Read the histories and checks of the present devices along with statuses.
+
+    They stand on each element as ``told_histories`` and ``told_checks``.
+    """
+    return statuses.prefetch_related(
+        Prefetch("element__histories", current_histories(), to_attr="told_histories"),
+        Prefetch("element__capacity_checks", current_checks(), to_attr="told_checks"),
+    )
+
+
+def deciding_history(status: ElementStatus) -> ElementHistory | None:
+    """Return the history that raised a status, else that of the channel that decides it.
+
+    The status comes from ``with_findings``.
+    """
+    wanted: ElementHistory | Verdict | None = status.deciding
+    if status.raised_by == RaisedBy.HISTORY and status.history is not None:
+        wanted = status.history
+    if wanted is None:
+        return None
+    return next(
+        (each for each in status.element.told_histories if same_channel(each, wanted)), None
+    )
+
+
+def same_channel(one: ElementHistory | Verdict, other: ElementHistory | Verdict) -> bool:
+    """Return whether two rows are of one quantity at one point along one axis."""
+    names = ("installation_id", "quantity", "point", "axis")
+    return all(getattr(one, name) == getattr(other, name) for name in names)

@@ -15,6 +15,13 @@ from tests.make import UTC, read
 JUDGED = {"model_version": "test", "judged_at": dt.datetime(2026, 1, 1, tzinfo=UTC)}
 
 
+def forget_findings(bridge) -> None:
+    """Delete what the judge has made of many readings of a bridge; its verdicts stay."""
+    ElementHistory.objects.filter(element__bridge=bridge).delete()
+    CapacityCheck.objects.filter(element__bridge=bridge).delete()
+    UnitDiagnosis.objects.filter(unit__bridge=bridge).delete()
+
+
 def make_history(element, **fields) -> ElementHistory:
     """Return the history of the left gap of an element: frozen unless said otherwise."""
     values = {
@@ -39,8 +46,11 @@ def make_history(element, **fields) -> ElementHistory:
         "mean_at": dt.datetime(2023, 1, 1, tzinfo=UTC),
         **JUDGED,
     }
+    values |= fields
+    channel = {name: values[name] for name in ("quantity", "point", "axis")}
+    element.histories.filter(**channel).delete()
     return ElementHistory.objects.create(
-        element=element, installation=element.current_installation, **values | fields
+        element=element, installation=element.current_installation, **values
     )
 
 
@@ -57,6 +67,7 @@ def unclear(element, **fields) -> ElementHistory:
 
 def make_diagnosis(unit, *causes, outcome=DiagnosisWord.EXPLAINED, **fields) -> UnitDiagnosis:
     """Return the diagnosis of a unit with its explanations, each a dictionary, the best first."""
+    UnitDiagnosis.objects.filter(unit=unit).delete()
     diagnosis = UnitDiagnosis.objects.create(
         unit=unit,
         outcome=outcome,

@@ -5,8 +5,10 @@ import datetime as dt
 import io
 import json
 import math
+import re
 import subprocess
 import sys
+from collections import defaultdict
 
 import pytest
 from django.conf import settings
@@ -15,6 +17,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from inspections import assessment
+from inspections.assessment_codes import REASON_CODES
 from inspections.management.commands.assess import WRITERS
 from inspections.models import ElementStatus, Verdict
 from inspections.selectors.assessment import assessment_of, bridges_to_assess
@@ -142,16 +145,20 @@ def test_a_new_verdict_is_computed_from_what_the_register_says_now(bridge):
 
 def test_the_json_names_its_format_its_thresholds_and_its_counts(bridge):
     document = in_json()
-    assert document["format"] == "ledger-assessment/1"
-    assert document["thresholds"] == {"watch_k": 2.0, "out_k": 3.0, "watch_use": 0.9, "band_k": 2.0}
-    assert document["counts"] == {
-        "bridges": 1,
-        "elements": 4,
-        "out_of_range": 1,
-        "watch": 0,
-        "in_range": 2,
-        "cannot_judge": 1,
-    }
+    assert document["format"] == "ledger-assessment/2"
+    thresholds, counts = document["thresholds"], document["counts"]
+    assert {name: thresholds[name] for name in ("watch_k", "out_k", "watch_use", "band_k")} == {
+        "watch_k": 2.0, "out_k": 3.0, "watch_use": 0.9, "band_k": 2.0,
+    }  # fmt: skip
+    assert {
+        "frozen_below",
+        "free_above",
+        "chance",
+        "explanation_needed",
+        "shrinkage_scatter",
+    } <= set(thresholds)
+    words = ("bridges", "elements", "out_of_range", "watch", "in_range", "cannot_judge")
+    assert [counts[word] for word in words] == [1, 4, 1, 0, 2, 1]
     assert dt.datetime.fromisoformat(document["generated_at"]).tzinfo is not None
 
 
@@ -195,7 +202,7 @@ def test_the_five_numbers_of_the_json_give_its_expected_value_and_band(bridge):
 
 
 def test_every_field_of_the_json_is_documented_and_every_documented_field_is_there(bridge):
-    documented = {"document": set(), "element": set(), "deciding": set()}
+    documented = defaultdict(set)
     for where, name, _unit, meaning in assessment.described():
         assert meaning
         documented[where].add(name)
@@ -203,15 +210,19 @@ def test_every_field_of_the_json_is_documented_and_every_documented_field_is_the
     assert set(document) == documented["document"]
     met = set()
     for element in document["elements"]:
-        assert set(element) == documented["element"] | {"deciding"}
+        assert set(element) == documented["element"]
         met |= set(element["deciding"] or ())
-    # the bridge has lengths and a tilt; nothing on it is read in mrad
-    assert met == {name for name in documented["deciding"] if "mrad" not in name}
+    # the bridge has lengths and a tilt; nothing on it is read in mrad or kN, or counted
+    elsewhere = re.compile("_(mrad|kn|count)")
+    assert met == {name for name in documented["deciding"] if not elsewhere.search(name)}
 
 
 def test_the_documented_names_and_units_agree():
-    endings = {"_mm": "mm", "_mrad": "mrad", "_deg": "deg", "_c": "degC", "_k": "K", "_m": "m",
-               "_per_c": "/degC", "_in_u": "standard uncertainties", "2": "^2"}  # fmt: skip
+    endings = {
+        "_mm": "mm", "_mrad": "mrad", "_deg": "deg", "_kn": "kN", "_mpa": "MPa", "_c": "degC",
+        "_k": "K", "_m": "m", "_per_c": "/degC", "_per_year": "/year", "_years": "years",
+        "_in_u": "standard uncertainties", "2": "^2",
+    }  # fmt: skip
     for _where, name, unit, _meaning in assessment.described():
         if unit in ("", "share"):
             continue
@@ -222,9 +233,14 @@ def test_the_documented_names_and_units_agree():
 
 def test_the_printed_columns_name_every_field_with_its_unit():
     text = assess("--columns")
-    assert "ledger-assessment/1" in text
+    assert "ledger-assessment/2" in text
+    told = {
+        (where, name) for where, name, *_ in (line.split() for line in text.splitlines() if line)
+    }
     for column in assessment.CSV_COLUMNS:
-        assert any(column in line.split() for line in text.splitlines())
+        name = column.removeprefix("history_")
+        places = ["history"] if name != column else ["element", "deciding"]
+        assert any((place, name) in told for place in places)
 
 
 def test_the_format_keeps_its_names():
@@ -239,7 +255,7 @@ def test_the_format_keeps_its_names():
         "b_mm_per_c", "c0_mm2", "c1_mm2_per_c", "c2_mm2_per_c2", "value_deg", "value_mrad",
         "model_version", "judged_at",
     } <= set(assessment.CSV_COLUMNS)  # fmt: skip
-    assert list(assessment.REASON_CODES.values()) == [
+    assert list(REASON_CODES.values()) == [
         "residual_out", "past_limit_now", "past_limit_at_min", "past_limit_at_max",
         "residual_watch", "near_limit_now", "near_limit_at_min", "near_limit_at_max",
         "no_reading", "no_temperature", "no_setting", "no_expansion", "no_limits", "no_extremes",

@@ -18,7 +18,13 @@ from inspections.wording_status import shortening_words, status_in_short, status
 from inventory.units import System
 from movement.concrete import ShorteningNote
 from tests.inspections.desk_rows import JOINT, LEFT
-from tests.inspections.finding_rows import frozen, make_check, make_diagnosis, make_history
+from tests.inspections.finding_rows import (
+    forget_findings,
+    frozen,
+    make_check,
+    make_diagnosis,
+    make_history,
+)
 from tests.make import make_bridge, make_element, make_inspection, make_unit, read
 
 pytestmark = pytest.mark.django_db
@@ -29,6 +35,8 @@ def joint():
     """A joint read once, in range."""
     joint = make_element(make_unit(make_bridge("B-1")), "strip_seal", "J-1", **JOINT)
     read(make_inspection(joint.bridge), joint, "gap", 70.0, 15.0, accept=True, **LEFT)
+    forget_findings(joint.bridge)
+    joint.refresh_from_db()
     return joint
 
 

@@ -17,7 +17,9 @@ from inspections.assessment_writing import csv_cells, json_text
 from inspections.selectors.assessment import (
     assessment_of,
     bridges_to_assess,
+    diagnoses_to_tell,
     statuses_of,
+    telling_units,
     worst_first,
 )
 from inspections.services.judge import judge_bridges
@@ -99,12 +101,14 @@ class Command(BaseCommand):
     def _print_columns(self) -> None:
         self.stdout.write(f"{assessment.FORMAT}: fields of the JSON document and the CSV file\n")
         for where, name, unit, meaning in assessment.described():
-            self.stdout.write(f"{where:<9} {name:<24} {unit or '-':<24} {meaning}")
+            self.stdout.write(f"{where:<11} {name:<29} {unit or '-':<24} {meaning}")
         self.stdout.write(
-            "\nA field of the reading that decides stands in the object «deciding», in the unit"
-            " that its «unit» names.\nThe CSV file has one row an element and the columns of"
-            " «element» and «deciding»; reasons are separated by spaces.\nA field may be added;"
-            " a change of name or meaning changes the number of the format."
+            "\nNumbers of a reading, a history or a check stand in the unit that its «unit» names."
+            "\nThe CSV file has one row an element and the columns of «element», «deciding» and"
+            f" «history», the last begun with {assessment.CSV_HISTORY}:\nof the history that raised"
+            " the verdict, else of the channel that decides; code words are separated by spaces."
+            "\nCapacity and units stand in the JSON document alone.\nA field may be added; a change"
+            " of name or meaning changes the number of the format."
         )
 
 
@@ -112,14 +116,15 @@ def _write_table(
     stream: TextIO, bridges: QuerySet[Bridge], found: assessment.Assessment, options: dict[str, Any]
 ) -> None:
     statuses = worst_first(bridges, flagged_only=not options["all"])
-    for line in table_lines(statuses, found.counts, System(options["units"])):
+    units = telling_units(bridges)
+    for line in table_lines(statuses, units, found.counts, System(options["units"])):
         stream.write(f"{line}\n")
 
 
 def _write_json(
     stream: TextIO, bridges: QuerySet[Bridge], found: assessment.Assessment, options: dict[str, Any]
 ) -> None:
-    for piece in json_text(found, statuses_of(bridges)):
+    for piece in json_text(found, statuses_of(bridges), diagnoses_to_tell(bridges)):
         stream.write(piece)
 
 

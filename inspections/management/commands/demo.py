@@ -12,7 +12,7 @@ from django.core.management.base import BaseCommand, CommandError
 
 from inspections import demo
 from inspections.assessment_table import table_lines
-from inspections.selectors.assessment import assessment_of, worst_first
+from inspections.selectors.assessment import assessment_of, telling_units, worst_first
 from inventory.models import Bridge
 
 ADDRESS = "127.0.0.1:8000"
@@ -48,7 +48,8 @@ class Command(BaseCommand):
         chosen = Bridge.objects.filter(pk__in=[bridge.pk for bridge in bridges])
         found = assessment_of(chosen)
         self.stdout.write("")
-        for line in table_lines(worst_first(chosen, flagged_only=True), found.counts):
+        flagged = worst_first(chosen, flagged_only=True)
+        for line in table_lines(flagged, telling_units(chosen), found.counts):
             self.stdout.write(line)
         self.stdout.write("\nCondition reports:")
         for path in reports:
