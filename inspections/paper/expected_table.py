@@ -9,7 +9,7 @@ import numpy as np
 from reportlab.platypus import Flowable
 
 from inspections.paper.text import NOTE, SMALL, SMALL_BOLD, SMALL_RIGHT, para, table
-from inspections.selectors.packet import LINE
+from inspections.selectors.packet_channels import LINE
 from inventory.units import Dimension, System, conversion, shown, to_shown
 from movement.results import ExpectedLine
 from movement.uncertainty import from_accuracy

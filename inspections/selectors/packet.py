@@ -6,37 +6,29 @@ last values, limits, and the five numbers that give expected value and band at a
 
 from __future__ import annotations
 
-import math
 from collections import defaultdict
-from itertools import product
 from typing import Any
 
-import numpy as np
 from django.contrib.auth.models import AbstractBaseUser
 from django.db.models import Count, Q
 from django.urls import reverse
 from django.utils import timezone
 
 from inspections.criteria import CRITERIA, NEXT_STEPS, STATES, defects_of
-from inspections.form_spec import ReadingField
-from inspections.models import AgencySettings, Condition, Inspection, Photo, Verdict
+from inspections.models import AgencySettings, Condition, Inspection, Photo
 from inspections.models.choices import (
     InspectionState,
     LeftOutReason,
-    ReadingQuantity,
     TemperaturePlace,
 )
-from inspections.selectors.field import Stop, inspection_sheet, wanted_points
-from inspections.selectors.forecast import with_baselines
-from inspections.services.channels import build_channels, limits_at, load_installations
-from inspections.services.device_figures import ChannelKey
-from inventory.models.choices import ElementKind, GapAxis
+from inspections.selectors.field import Stop, inspection_sheet
+from inspections.selectors.packet_channels import channels_of
+from inventory.models.choices import ElementKind
 from inventory.units import System
-from movement.expected import BAND_K, expected_line
+from movement.expected import BAND_K
 
 FORMAT = "ledger-packet/1"
 PHOTOS_AN_ELEMENT = 4
-LINE = ("a", "b", "c0", "c1", "c2")
 
 
 def inspections_to_take(user: AbstractBaseUser) -> list[dict[str, Any]]:
@@ -67,7 +59,7 @@ def packet_of(
     """Return the packet of an inspection; numbers in the stored units, null where unknown."""
     agency = AgencySettings.current()
     stops = inspection_sheet(inspection).stops
-    channels = _channels(inspection, stops, agency)
+    channels = channels_of(inspection, stops, agency)
     more = _beside(inspection)
     used = {code for stop in stops for code in defects_of(stop.installation.device_type)}
     return {
@@ -121,88 +113,6 @@ def _head(inspection: Inspection, user: AbstractBaseUser) -> dict[str, Any]:
         "team": inspection.team,
         "state": inspection.state,
         "is_lead": inspection.lead_id in (None, user.pk),
-    }
-
-
-def _channels(
-    inspection: Inspection, stops: list[Stop], agency: AgencySettings
-) -> dict[int, list[dict[str, Any]]]:
-    """Return what is read at each element, with limits and the five numbers."""
-    wanted: list[tuple[Stop, ReadingField, ChannelKey]] = [
-        (stop, each, ChannelKey(stop.installation.pk, each.quantity.value, point, axis))
-        for stop in stops
-        for each in stop.fields
-        for point, axis in product(wanted_points(stop.installation, each), _axes(stop, each))
-    ]
-    if not wanted:
-        return {}
-    installed = load_installations({stop.element.pk for stop in stops})
-    keys = [key for _, _, key in wanted]
-    built = build_channels(keys, installed, agency)
-    newest, last = _verdicts(inspection)
-    line = with_baselines(
-        expected_line(built.sides, built.setting), [newest.get(key) for key in keys]
-    )
-    limits = limits_at(built.limits, built.limits_from_setting, built.setting.value)
-    numbers = {
-        **{name: getattr(line, name) for name in LINE},
-        "limit_lower": limits.lower,
-        "limit_upper": limits.upper,
-        "neutral": limits.neutral,
-        "design_min_c": built.extremes.min_c,
-        "design_max_c": built.extremes.max_c,
-    }
-    result = defaultdict(list)
-    for row, (stop, each, key) in enumerate(wanted):
-        result[stop.element.pk].append(
-            {
-                "quantity": key.quantity,
-                "label": each.quantity.label,
-                "point": key.point,
-                "axis": key.axis,
-                "dimension": each.dimension.value,
-                "low": each.low,
-                "high": each.high,
-                "why": each.why,
-                "accuracy": agency.accuracy_of(each.dimension),
-                "last": _last(last.get(key)),
-                **{name: _finite(column[row]) for name, column in numbers.items()},
-            }
-        )
-    return result
-
-
-def _axes(stop: Stop, each: ReadingField) -> list[str]:
-    if each.quantity != ReadingQuantity.GAP:
-        return [""]
-    return [*GapAxis.values] if stop.element.skew_deg else [GapAxis.SQUARE.value]
-
-
-def _verdicts(
-    inspection: Inspection,
-) -> tuple[dict[ChannelKey, Verdict], dict[ChannelKey, Verdict]]:
-    """Return each channel's newest verdict that has its five numbers, and its last reading."""
-    newest: dict[ChannelKey, Verdict] = {}
-    last: dict[ChannelKey, Verdict] = {}
-    rows = Verdict.objects.filter(element__bridge_id=inspection.bridge_id).select_related("reading")
-    for row in rows.order_by("taken_at", "pk"):
-        key = ChannelKey(row.installation_id, row.quantity, row.point, row.axis)
-        if row.a is not None:
-            newest[key] = row
-        if row.inspection_id != inspection.pk and row.taken_at.date() <= inspection.date:
-            last[key] = row
-    return newest, last
-
-
-def _last(verdict: Verdict | None) -> dict[str, Any] | None:
-    if verdict is None:
-        return None
-    return {
-        "value": verdict.value,
-        "taken_at": verdict.taken_at.isoformat(),
-        "typed": verdict.reading.typed,
-        "expected": verdict.expected,
-        "temperature_c": verdict.temperature_c,
     }
 
 
@@ -286,7 +196,3 @@ def _by_support(
             }
         )
     return list(supports.values())
-
-
-def _finite(value: float | np.floating) -> float | None:
-    return float(value) if math.isfinite(value) else None

@@ -76,6 +76,27 @@ def test_a_channel_brings_its_limits_its_last_value_and_the_five_numbers(inspect
     assert channel["a"] + channel["b"] * judged.temperature_c == pytest.approx(judged.expected)
 
 
+def test_a_joint_between_two_units_brings_the_part_of_each(inspection):
+    bridge = inspection.bridge
+    back, ahead = (
+        make_unit(bridge, code, start_station_m=start, end_station_m=start + 100.0,
+                  fixed_station_m=fixed)
+        for code, start, fixed in (("U8", 200.0, 200.0), ("U9", 300.0, 400.0))
+    )  # fmt: skip
+    make_element(
+        back, "strip_seal", "J9", station_m=300.0, place={"unit_ahead": ahead},
+        installation=SETTING | {"setting_gap_mm": 60.0},
+    )  # fmt: skip
+
+    channel = elements(packet(inspection, make_user("inspector")))["J9"]["channels"][0]
+
+    assert [each["unit_id"] for each in channel["sides"]] == [back.pk, ahead.pk]
+    # each closes the gap by 1.17 mm a degree; the line for one temperature is their sum
+    assert [each["b"] for each in channel["sides"]] == pytest.approx([-1.17, -1.17])
+    assert channel["b"] == pytest.approx(-2.34)
+    assert channel["c1"] == pytest.approx(sum(each["c1"] for each in channel["sides"]))
+
+
 def test_a_skewed_joint_is_offered_square_and_along_the_road(inspection):
     found = packet(inspection, make_user("inspector"))
     gaps = elements(found)["J1"]["channels"]

@@ -1,0 +1,138 @@
+"""What is read on each element of a packet: limits, last value, expected value and band."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from dataclasses import fields
+from itertools import product
+from typing import Any
+
+import numpy as np
+
+from inspections.form_spec import ReadingField
+from inspections.models import AgencySettings, Inspection, Verdict
+from inspections.models.choices import ReadingQuantity
+from inspections.selectors.field import Stop, wanted_points
+from inspections.selectors.forecast import with_baselines
+from inspections.services.channels import Channels, build_channels, limits_at, load_installations
+from inspections.services.device_figures import ChannelKey
+from inventory.models.choices import GapAxis
+from movement.expected import expected_line
+from movement.inputs import Sides
+from movement.results import ExpectedLine
+
+LINE = ("a", "b", "c0", "c1", "c2")
+
+
+def channels_of(
+    inspection: Inspection, stops: list[Stop], agency: AgencySettings
+) -> dict[int, list[dict[str, Any]]]:
+    """Return what is read at each element, with limits and the five numbers."""
+    wanted: list[tuple[Stop, ReadingField, ChannelKey]] = [
+        (stop, each, ChannelKey(stop.installation.pk, each.quantity.value, point, axis))
+        for stop in stops
+        for each in stop.fields
+        for point, axis in product(wanted_points(stop.installation, each), _axes(stop, each))
+    ]
+    if not wanted:
+        return {}
+    installed = load_installations({stop.element.pk for stop in stops})
+    keys = [key for _, _, key in wanted]
+    built = build_channels(keys, installed, agency)
+    newest, last = _verdicts(inspection)
+    line = with_baselines(
+        expected_line(built.sides, built.setting), [newest.get(key) for key in keys]
+    )
+    by_side = _by_side(built)
+    limits = limits_at(built.limits, built.limits_from_setting, built.setting.value)
+    numbers = {
+        **{name: getattr(line, name) for name in LINE},
+        "limit_lower": limits.lower,
+        "limit_upper": limits.upper,
+        "neutral": limits.neutral,
+        "design_min_c": built.extremes.min_c,
+        "design_max_c": built.extremes.max_c,
+    }
+    result = defaultdict(list)
+    for row, (stop, each, key) in enumerate(wanted):
+        result[stop.element.pk].append(
+            {
+                "quantity": key.quantity,
+                "label": each.quantity.label,
+                "point": key.point,
+                "axis": key.axis,
+                "dimension": each.dimension.value,
+                "low": each.low,
+                "high": each.high,
+                "why": each.why,
+                "accuracy": agency.accuracy_of(each.dimension),
+                "last": _last(last.get(key)),
+                **{name: _finite(column[row]) for name, column in numbers.items()},
+                **_sides(built.unit_ids[row], by_side, row),
+            }
+        )
+    return result
+
+
+def _by_side(built: Channels) -> list[ExpectedLine]:
+    """Return the line of each side alone: where two units meet, each has its own temperature."""
+    sides = built.sides
+    return [
+        expected_line(
+            Sides(*(getattr(sides, each.name)[..., [side]] for each in fields(sides))),
+            built.setting,
+        )
+        for side in range(sides.lever.shape[-1])
+    ]
+
+
+def _sides(
+    units: tuple[int | None, int | None], by_side: list[ExpectedLine], row: int
+) -> dict[str, Any]:
+    """Return the sides of a joint between two units, where their setting is on record."""
+    if None in units:
+        return {}
+    found = [
+        {"unit_id": unit} | {name: _finite(getattr(line, name)[row]) for name in ("b", "c1", "c2")}
+        for unit, line in zip(units, by_side, strict=True)
+    ]
+    return {} if any(None in each.values() for each in found) else {"sides": found}
+
+
+def _axes(stop: Stop, each: ReadingField) -> list[str]:
+    if each.quantity != ReadingQuantity.GAP:
+        return [""]
+    return [*GapAxis.values] if stop.element.skew_deg else [GapAxis.SQUARE.value]
+
+
+def _verdicts(
+    inspection: Inspection,
+) -> tuple[dict[ChannelKey, Verdict], dict[ChannelKey, Verdict]]:
+    """Return each channel's newest verdict that has its five numbers, and its last reading."""
+    newest: dict[ChannelKey, Verdict] = {}
+    last: dict[ChannelKey, Verdict] = {}
+    rows = Verdict.objects.filter(element__bridge_id=inspection.bridge_id).select_related("reading")
+    for row in rows.order_by("taken_at", "pk"):
+        key = ChannelKey(row.installation_id, row.quantity, row.point, row.axis)
+        if row.a is not None:
+            newest[key] = row
+        if row.inspection_id != inspection.pk and row.taken_at.date() <= inspection.date:
+            last[key] = row
+    return newest, last
+
+
+def _last(verdict: Verdict | None) -> dict[str, Any] | None:
+    if verdict is None:
+        return None
+    return {
+        "value": verdict.value,
+        "taken_at": verdict.taken_at.isoformat(),
+        "typed": verdict.reading.typed,
+        "expected": verdict.expected,
+        "temperature_c": verdict.temperature_c,
+    }
+
+
+def _finite(value: float | np.floating) -> float | None:
+    return float(value) if math.isfinite(value) else None
