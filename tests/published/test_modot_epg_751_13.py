@@ -18,10 +18,10 @@ from movement.thermal_range import BridgeExtremes, MovementDemand, demand_from_s
 from tests.published.joint_at_abutment import gap_sides
 from tests.published.source_units import MM_PER_FT, MM_PER_IN, celsius, per_celsius
 
-BASE_F = 60.0
+BASE_F = modot.BASE_TEMPERATURE_F  # 60 degF: figures below were worked with it
 STEEL_PER_F, STEEL_F = 6.5e-6, (-30.0, 120.0)
 CONCRETE_PER_F, CONCRETE_F = 6.0e-6, (-10.0, 110.0)
-TU_FACTOR = 1.2  # an image in the page; 1.2 reproduces its table
+TU_FACTOR = modot.LOAD_FACTOR_TU  # 1.2: an image in the page; 1.2 reproduces its table
 ROUNDING_IN = 0.0005  # worked to 0.001 in
 
 

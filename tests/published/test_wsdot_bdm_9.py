@@ -23,7 +23,7 @@ from tests.published.source_units import MM_PER_FT, MM_PER_IN, celsius, per_cels
 
 ROUNDING_IN = 0.005
 AT_F = [40.0, 64.0, 80.0]
-BASE_F = 64.0
+BASE_F = wsdot.BASE_TEMPERATURE_F  # 64 degF: figures below were worked with it
 
 
 def gaps_in(sides, set_in: float) -> np.ndarray:
@@ -147,6 +147,7 @@ class TestStripSealOfASteelGirder:
 
     def test_below_an_inch_and_a_half_the_gland_goes_in_first(self):
         # Footnote of the table, read: or else install below 45 degF
+        assert wsdot.GLAND_BELOW_F == 45.0
         gaps = np.array([1.49, 1.50, np.nan]) * MM_PER_IN
         assert wsdot.gland_goes_in_first(gaps).tolist() == [True, False, False]
         # by hand: 1.32 in at 64 degF opens to 1.5 in 7.8 degF lower (0.02304 in per degF)
