@@ -8,6 +8,7 @@ from django.db.models import Q, QuerySet
 from inspections.models import ElementStatus
 from inspections.models.choices import VerdictWord
 from inspections.selectors import desk
+from inspections.selectors.finding_filter import FindingWord, with_finding
 from inspections.selectors.statuses import FLAGGED
 from inspections.wording import SHORT
 from inventory.models import Bridge, DeviceType, District, ElementKind
@@ -92,6 +93,12 @@ class StatusFilter(ListFilter):
         label="Reason",
         empty_label="Any",
     )
+    finding = django_filters.ChoiceFilter(
+        method="found",
+        choices=FindingWord,
+        label="History, unit, capacity",
+        empty_label="Any",
+    )
     verdict = django_filters.ChoiceFilter(
         choices=Tab, empty_label=Tab.FLAGGED.label, widget=forms.HiddenInput
     )
@@ -128,6 +135,10 @@ class StatusFilter(ListFilter):
     def because(self, queryset: QuerySet, _name: str, reason: str) -> QuerySet:
         """Keep the elements whose deciding verdict has that reason."""
         return desk.with_reason(queryset, Reason[reason])
+
+    def found(self, queryset: QuerySet, _name: str, word: str) -> QuerySet:
+        """Keep the elements whose history, unit or capacity shows that."""
+        return with_finding(queryset, FindingWord(word))
 
 
 class BridgeFilter(ListFilter):

@@ -11,22 +11,22 @@ from django.views.decorators.http import require_POST, require_safe
 
 from inspections.desk import facts
 from inspections.desk.filters import HEADINGS, BridgeFilter, StatusFilter
+from inspections.desk.findings import channels_shown, checks_shown
 from inspections.desk.sorting import Column, order
 from inspections.desk.tabs import tabs_of
-from inspections.drawing.chart import channels_of, expected_chart
 from inspections.drawing.strips import elevation_strip, travel_strip
 from inspections.drawing.svg import to_svg
-from inspections.models import ElementStatus
+from inspections.models import AgencySettings, ElementStatus
 from inspections.preferences import system_of
-from inspections.selectors import desk
+from inspections.selectors import desk, findings
 from inspections.selectors.design_demand import design_demands
 from inspections.selectors.statuses import bridge_strip, element_statuses
 from inspections.services.preferences import choose_units
+from inspections.wording_capacity import checks_in_words, tell_checks
+from inspections.wording_explanation import tell_unit
 from inventory.models import Bridge
 
 ROWS_A_PAGE = 50
-CHART_WIDTH = 560.0
-"""Two charts stand side by side on a wide screen with their words still legible."""
 STATUS_COLUMNS = (
     Column("verdict", "Verdict", falling=True),
     Column("element", "Element and reason"),
@@ -107,6 +107,7 @@ def bridge(request: HttpRequest, code: str) -> HttpResponse:
             "elevation": strip.statuses and to_svg(elevation_strip(strip, system)),
             "supports": desk.by_support(strip),
             "counts": desk.count_of_verdicts(strip.statuses),
+            "units": [tell_unit(each, system) for each in findings.diagnoses_of(found)],
             "inspections": desk.inspections_of(found),
         },
     )
@@ -122,10 +123,10 @@ def element(request: HttpRequest, pk: int) -> HttpResponse:
     status = getattr(found, "status", None)
     deciding = status.deciding if status else None
     judged = desk.judged_readings(found)
-    charts = [
-        {"last": verdicts[-1], "svg": to_svg(expected_chart(verdicts, system, width=CHART_WIDTH))}
-        for verdicts in channels_of([each.verdict for each in judged if each.current])
-    ]
+    current = [each.verdict for each in judged if each.current]
+    checks = tell_checks(
+        findings.current_checks().filter(element=found), system, AgencySettings.current().watch_use
+    )
     return render(
         request,
         "desk/element.html",
@@ -140,7 +141,12 @@ def element(request: HttpRequest, pk: int) -> HttpResponse:
             "setting": facts.facts_of(device, facts.SETTING, system),
             "capacities": facts.capacities_of(desk.design_of(device), system),
             "demands": design_demands(device),
-            "charts": charts,
+            "channels": channels_shown(
+                current, findings.current_histories().filter(element=found), system
+            ),
+            "units": [tell_unit(each, system) for each in findings.diagnoses_naming(found)],
+            "checks": checks_shown(checks),
+            "checks_summary": checks_in_words(checks),
             "judged": judged,
             "earlier": desk.earlier_installations(found),
         },

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from inventory.units import Dimension, System, to_shown
 
 _STEPS = (1.0, 2.0, 2.5, 5.0, 10.0)
+_HAIR = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,12 +34,12 @@ class Scale:
 def padded(values: Iterable[float | None], share: float, alone: float) -> tuple[float, float]:
     """Return the range of the known values with room on both sides.
 
-    Where they are all the same, or none is known, the range spans ``alone``.
+    Where they are all the same but for a hair, or none is known, the range spans ``alone``.
     """
     known = [each for each in values if each is not None]
     low, high = (min(known), max(known)) if known else (0.0, 0.0)
     middle, half = (low + high) / 2.0, (high - low) / 2.0
-    half = half * (1.0 + 2.0 * share) if half > 0.0 else alone / 2.0
+    half = half * (1.0 + 2.0 * share) if half > _HAIR * alone else alone / 2.0
     return middle - half, middle + half
 
 

@@ -12,7 +12,7 @@ from django.db.models import Count, F, OrderBy, Q, QuerySet
 from inspections.form_spec import FIELDS
 from inspections.models import ElementStatus, Inspection, Reading, Verdict
 from inspections.models.choices import ReadingQuantity, VerdictWord
-from inspections.selectors.statuses import BridgeStrip
+from inspections.selectors.statuses import REASONS, BridgeStrip
 from inventory.design_temperature import design_extremes
 from inventory.models import (
     BearingDesign,
@@ -156,7 +156,7 @@ def elements() -> QuerySet[Element]:
         "support",
         "unit",
         "unit_ahead",
-        "status__deciding__inspection",
+        *(f"status__{join}" for join in REASONS),
         *(f"current_installation__{design}" for design in DESIGNS),
     )
 

@@ -10,6 +10,16 @@ from inspections.models import ElementStatus, Verdict
 from inspections.models.choices import VerdictWord
 from inventory.models import Bridge, Support, Unit
 
+REASONS = (
+    "deciding__inspection",
+    "history__blunder_reading",
+    "explanation__diagnosis",
+    "explanation__element",
+    "explanation__support",
+    "explanation__visit",
+    "explanation__last_before",
+)
+"""Joins of a status that its sentence needs."""
 FLAGGED = (VerdictWord.OUT_OF_RANGE, VerdictWord.WATCH)
 
 
@@ -23,13 +33,7 @@ def element_statuses() -> QuerySet[ElementStatus]:
         "element__current_installation__bearing_design",
         "element__current_installation__joint_design",
         "element__current_installation__restraint_design",
-        "deciding__inspection",
-        "history__blunder_reading",
-        "explanation__diagnosis",
-        "explanation__element",
-        "explanation__support",
-        "explanation__visit",
-        "explanation__last_before",
+        *REASONS,
     ).order_by("-verdict", "-greatest_use", "element__bridge__code", "element__code")
 
 

@@ -8,8 +8,11 @@ from django.utils.safestring import SafeString
 from inspections import wording
 from inspections.drawing.marks import WORST_FIRST, mark_drawing
 from inspections.drawing.svg import to_svg
-from inspections.models import Verdict
+from inspections.models import ElementStatus, Verdict
 from inspections.models.choices import VerdictWord
+from inspections.wording_status import shortening_words
+from inspections.wording_status import status_in_short as in_short
+from inspections.wording_status import status_sentence as sentence
 from inventory.models import Bridge
 from inventory.units import Dimension, System, shown, to_shown
 
@@ -76,3 +79,21 @@ def worst_first(counts: Mapping[VerdictWord, int]) -> list[tuple[VerdictWord, in
 def in_unit_of(context: dict, row: object, name: str) -> str:
     """Show a number of a row that says itself what it measures, by its ``dimension``."""
     return shown(getattr(row, name), row.dimension, context.get("unit_system", System.SI))
+
+
+@register.simple_tag(takes_context=True)
+def status_sentence(context: dict, status: ElementStatus | None) -> str:
+    """Tell why an element has its status: what raised it, and its reading."""
+    return sentence(status, context.get("unit_system", System.SI))
+
+
+@register.filter
+def status_in_short(status: ElementStatus | None) -> str:
+    """Tell the weightiest reasons of a status in a few words."""
+    return in_short(status)
+
+
+@register.simple_tag(takes_context=True)
+def shortening(context: dict, verdict: Verdict) -> str:
+    """Tell creep and shrinkage's part of an expected value; nothing where none is reckoned."""
+    return shortening_words(verdict, context.get("unit_system", System.SI))

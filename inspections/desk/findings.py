@@ -1,0 +1,74 @@
+"""What a page shows of histories, checks of capacity and explanations, in words and pictures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from django.utils.safestring import SafeString
+
+from inspections.drawing.chart import channels_of, expected_chart
+from inspections.drawing.svg import to_svg
+from inspections.drawing.time_chart import time_chart
+from inspections.models import ElementHistory, Verdict
+from inspections.models.choices import VerdictWord
+from inspections.selectors.findings import same_channel
+from inspections.wording_capacity import CheckTold, State
+from inspections.wording_history import history_sentence
+from inventory.units import System
+
+CHART_WIDTH = 560.0
+"""Two charts stand side by side on a wide screen with their words still legible."""
+MARK_OF_STATE = {
+    State.CANNOT_CHECK: VerdictWord.CANNOT_JUDGE,
+    State.NOT_NEEDED: VerdictWord.CANNOT_JUDGE,
+    State.MET: VerdictWord.IN_RANGE,
+    State.NEAR: VerdictWord.WATCH,
+    State.EXCEEDED: VerdictWord.OUT_OF_RANGE,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class ChannelShown:
+    """One channel of an element: its last reading, its history and its charts."""
+
+    last: Verdict
+    sentence: str
+    against_temperature: SafeString
+    over_time: SafeString
+
+
+def channels_shown(
+    verdicts: list[Verdict], histories: Iterable[ElementHistory], system: System
+) -> list[ChannelShown]:
+    """Return the channels of a device with what their readings show together."""
+    known = list(histories)
+    return [
+        _shown(
+            channel, next((each for each in known if same_channel(each, channel[0])), None), system
+        )
+        for channel in channels_of(verdicts)
+    ]
+
+
+def _shown(channel: list[Verdict], history: ElementHistory | None, system: System) -> ChannelShown:
+    over_time = time_chart(channel, history, system, width=CHART_WIDTH)
+    return ChannelShown(
+        channel[-1],
+        "" if history is None else history_sentence(history, system),
+        to_svg(expected_chart(channel, system, history=history, width=CHART_WIDTH)),
+        SafeString() if over_time is None else to_svg(over_time),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class CheckShown:
+    """A check of capacity with the mark that goes with what it found."""
+
+    told: CheckTold
+    mark: VerdictWord
+
+
+def checks_shown(told: Iterable[CheckTold]) -> list[CheckShown]:
+    """Return checks with their marks."""
+    return [CheckShown(each, MARK_OF_STATE[each.state]) for each in told]

@@ -1,0 +1,80 @@
+"""The line fitted to the readings of a history, over the expected one or over time."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from inspections.drawing.chart_frame import Frame
+from inspections.drawing.labels import width_of
+from inspections.drawing.shapes import XY, Line, Polyline, Shape, Text
+from inspections.models import ElementHistory
+
+SAMPLES = 41
+LINE_WORDS = "fitted to the readings"
+EDGE_WORDS = "its 95 % interval"
+
+
+def has_fit(history: ElementHistory | None) -> bool:
+    """Return whether a line could be fitted."""
+    return history is not None and None not in (
+        history.level,
+        history.slope_per_c,
+        history.mean_temperature_c,
+    )
+
+
+def fitted_line(frame: Frame, history: ElementHistory | None) -> list[Shape]:
+    """Return the fitted line against temperature, between the edges of its interval.
+
+    Level and slope are taken as independent, which they are at the mean temperature.
+    """
+    if history is None or not has_fit(history):
+        return []
+    at_c = np.linspace(frame.x.low, frame.x.high, SAMPLES)
+    off = at_c - history.mean_temperature_c
+    middle = history.level + history.slope_per_c * off
+    half = None
+    if None not in (history.level_high, history.slope_high_per_c):
+        half = np.hypot(
+            history.level_high - history.level,
+            (history.slope_high_per_c - history.slope_per_c) * off,
+        )
+    return curves(frame, [frame.x.at(each) for each in at_c], middle, half)
+
+
+def curves(
+    frame: Frame, xs: list[float], middle: np.ndarray, half: np.ndarray | None
+) -> list[Shape]:
+    """Return a fitted curve and the edges of its interval, as far as they lie in the plot."""
+    shapes: list[Shape] = []
+    if half is not None:
+        for edge in (middle - half, middle + half):
+            shapes += [Polyline(run, "fitted-edge") for run in runs(frame, xs, edge)]
+    return [*shapes, *(Polyline(run, "fitted") for run in runs(frame, xs, middle))]
+
+
+def runs(frame: Frame, xs: list[float], values: np.ndarray) -> list[tuple[XY, ...]]:
+    """Return the stretches of a curve that lie within the plot."""
+    found: list[list[XY]] = [[]]
+    for x, value in zip(xs, values, strict=True):
+        y = frame.y.at(float(value))
+        if frame.top <= y <= frame.bottom:
+            found[-1].append((x, y))
+        elif found[-1]:
+            found.append([])
+    return [tuple(run) for run in found if len(run) > 1]
+
+
+def fit_key(x: float, y: float, right: float) -> list[Shape]:
+    """Return the key to the fitted line, and to its interval where there is room."""
+    shapes: list[Shape] = [
+        Line(x, y, x + 22.0, y, "fitted"),
+        Text(x + 27.0, y + 3.6, LINE_WORDS, "label-muted"),
+    ]
+    x += 27.0 + width_of(LINE_WORDS, "label-muted") + 14.0
+    if x + 27.0 + width_of(EDGE_WORDS, "label-muted") <= right:
+        shapes += [
+            Line(x, y, x + 22.0, y, "fitted-edge"),
+            Text(x + 27.0, y + 3.6, EDGE_WORDS, "label-muted"),
+        ]
+    return shapes

@@ -1,0 +1,234 @@
+"""The chart of one channel over the years: its readings with the temperature taken out.
+
+Each reading is carried along the fitted slope to the mean temperature of all; what is left
+shows a drift, a step or a blunder.  Where no slope could be fitted, the expected one serves.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from inspections import wording
+from inspections.drawing.chart_frame import BOTTOM, LEFT, RIGHT, TOP, Frame, value_axis
+from inspections.drawing.chart_labels import date_spots, placed_labels
+from inspections.drawing.fitted import curves, fit_key, has_fit
+from inspections.drawing.labels import fitted, width_of
+from inspections.drawing.marks import verdict_mark
+from inspections.drawing.scales import Scale, padded
+from inspections.drawing.shapes import Circle, Drawing, Line, Rect, Shape, Text
+from inspections.models import ElementHistory, Verdict
+from inspections.wording_history import history_sentence
+from inventory.units import Dimension, System, shown
+from movement.expected import BAND_K
+from movement.history.findings import Finding
+from movement.travel import DAYS_A_YEAR
+
+WIDTH, HEIGHT = 720.0, 300.0
+FEWEST = 2
+"""Readings with a temperature below which there is nothing to draw over time."""
+SAMPLES = 25
+_DAY_S = 86_400.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Carried:
+    """A reading carried to the mean temperature, with the half of its band."""
+
+    verdict: Verdict
+    year: float
+    value: float
+    half: float
+
+
+def time_chart(
+    verdicts: list[Verdict],
+    history: ElementHistory | None,
+    system: System,
+    *,
+    width: float = WIDTH,
+    height: float = HEIGHT,
+) -> Drawing | None:
+    """Draw the readings of one channel over the years; None where there are too few."""
+    ordered = sorted(verdicts, key=lambda each: each.taken_at)
+    slope = _slope(ordered, history)
+    usable = [each for each in ordered if each.temperature_c is not None]
+    if slope is None or len(usable) < FEWEST:
+        return None
+    mean_c = _mean_temperature(usable, history)
+    carried = [_carried(each, slope, mean_c) for each in usable]
+    expected = _expected_at(usable, mean_c)
+    frame = _frame(carried, expected, width, height)
+    dimension = wording.dimension_of(ordered[-1])
+    at = shown(mean_c, Dimension.TEMPERATURE, system)
+    name = f"{wording.name_of(ordered[-1])}, carried to {at}"
+    places = [(frame.x.at(each.year), frame.y.at(each.value)) for each in carried]
+    shapes: list[Shape] = [
+        *_step(frame, history),
+        *value_axis(frame, name, dimension, system),
+        *_years(frame),
+        *_expected(frame, expected),
+        *_drift(frame, history),
+    ]
+    for each, (x, _) in zip(carried, places, strict=True):
+        low, high = (frame.y.inside(each.value + sign * each.half) for sign in (-1, 1))
+        shapes.append(Line(x, low, x, high, "whisker"))
+    shapes += placed_labels(
+        date_spots([each.verdict for each in carried], places),
+        places,
+        (frame.left, frame.top, frame.right, frame.bottom),
+        [],
+    )
+    for each, (x, y) in zip(carried, places, strict=True):
+        shapes += verdict_mark(each.verdict.verdict, x, y, 5.2)
+        if _is_blunder(each.verdict, history):
+            shapes.append(Circle(x, y, 9.5, "ring"))
+    shapes += _key(history, expected is not None, width, height)
+    return Drawing(
+        width, height, tuple(shapes), f"{name}, over the years",
+        _description(carried, history, dimension, system),
+    )  # fmt: skip
+
+
+def _slope(ordered: list[Verdict], history: ElementHistory | None) -> float | None:
+    if has_fit(history):
+        return history.slope_per_c
+    return next((each.b for each in reversed(ordered) if each.b is not None), None)
+
+
+def _mean_temperature(usable: list[Verdict], history: ElementHistory | None) -> float:
+    if has_fit(history):
+        return history.mean_temperature_c
+    return math.fsum(each.temperature_c for each in usable) / len(usable)
+
+
+def _carried(verdict: Verdict, slope: float, mean_c: float) -> _Carried:
+    u = math.hypot(verdict.u_reading or 0.0, slope * (verdict.u_temperature_k or 0.0))
+    value = verdict.value - slope * (verdict.temperature_c - mean_c)
+    return _Carried(verdict, _year(verdict.taken_at), value, BAND_K * u)
+
+
+def _expected_at(usable: list[Verdict], mean_c: float) -> float | None:
+    last = next((each for each in reversed(usable) if None not in (each.a, each.b)), None)
+    return None if last is None else last.a + last.b * mean_c
+
+
+def _frame(carried: list[_Carried], expected: float | None, width: float, height: float) -> Frame:
+    left, right, top, bottom = LEFT, width - RIGHT, TOP, height - BOTTOM
+    values = [each.value + sign * each.half for each in carried for sign in (-1, 1)]
+    low, high = padded([*values, expected], 0.08, 10.0)
+    first, last = padded([each.year for each in carried], 0.06, 2.0)
+    x, y = Scale(first, last, left, right), Scale(low, high, bottom, top)
+    return Frame(x, y, left, right, top, bottom, None)
+
+
+def _years(frame: Frame) -> list[Shape]:
+    first, last = math.ceil(frame.x.low), math.floor(frame.x.high)
+    most = max(int((frame.right - frame.left) / 44.0), 1)
+    every = max(1, math.ceil((last - first + 1) / most))
+    shapes: list[Shape] = [
+        Line(frame.left, frame.top, frame.left, frame.bottom, "axis"),
+        Line(frame.left, frame.bottom, frame.right, frame.bottom, "axis"),
+        Text((frame.left + frame.right) / 2, frame.bottom + 30.0, "Year", "label", "middle"),
+    ]
+    for year in range(first, last + 1):
+        if year % every:
+            continue
+        x = frame.x.at(float(year))
+        shapes += [
+            Line(x, frame.bottom, x, frame.bottom + 4.0, "tick"),
+            Text(x, frame.bottom + 15.0, str(year), "label-tick", "middle"),
+        ]
+    return shapes
+
+
+def _expected(frame: Frame, expected: float | None) -> list[Shape]:
+    if expected is None:
+        return []
+    y = frame.y.at(expected)
+    return [Line(frame.left, y, frame.right, y, "expected")]
+
+
+def _drift(frame: Frame, history: ElementHistory | None) -> list[Shape]:
+    """Return the fitted trend over time, level where no drift was found."""
+    if not has_fit(history) or history.mean_at is None:
+        return []
+    if history.findings & Finding.STEP and not history.alternatives & Finding.STEP:
+        return []  # the level changes: two stretches would be needed, and the step is marked
+    years = np.linspace(frame.x.low, frame.x.high, SAMPLES)
+    drifts = bool(history.findings & Finding.DRIFT) and history.drift_per_year is not None
+    off = years - _year(history.mean_at)
+    middle = history.level + (history.drift_per_year * off if drifts else 0.0 * off)
+    half = None
+    if history.level_high is not None:
+        half = np.full(years.shape, history.level_high - history.level)
+        if drifts and history.drift_high_per_year is not None:
+            half = np.hypot(half, (history.drift_high_per_year - history.drift_per_year) * off)
+    return curves(frame, [frame.x.at(each) for each in years], middle, half)
+
+
+def _step(frame: Frame, history: ElementHistory | None) -> list[Shape]:
+    """Return the time within which a step happened."""
+    if history is None or not history.findings & Finding.STEP:
+        return []
+    if history.step_after is None or history.step_before is None:
+        return []
+    first, last = (
+        frame.x.inside(_year(dt.datetime.combine(day, dt.time(12), dt.UTC)))
+        for day in (history.step_after, history.step_before)
+    )
+    wide = max(last - first, 3.0)
+    return [Rect(first, frame.top, wide, frame.bottom - frame.top, "step")]
+
+
+def _is_blunder(verdict: Verdict, history: ElementHistory | None) -> bool:
+    return (
+        history is not None
+        and history.blunder_reading_id is not None
+        and verdict.reading_id == history.blunder_reading_id
+    )
+
+
+def _key(
+    history: ElementHistory | None, expected: bool, width: float, height: float
+) -> list[Shape]:
+    x, y, shapes = LEFT, height - 9.0, []
+    if expected:
+        shapes += [
+            Line(x, y, x + 22.0, y, "expected"),
+            Text(x + 27.0, y + 3.6, "expected", "label-muted"),
+        ]
+        x += 27.0 + width_of("expected", "label-muted") + 14.0
+    if history is not None and history.findings & Finding.STEP:
+        shapes += [
+            Rect(x, y - 5.0, 22.0, 10.0, "step"),
+            Text(x + 27.0, y + 3.6, "step within", "label-muted"),
+        ]
+        x += 27.0 + width_of("step within", "label-muted") + 14.0
+        if not history.alternatives & Finding.STEP:
+            return shapes
+    if has_fit(history):
+        return [*shapes, *fit_key(x, y, width)]
+    words = fitted("no line could be fitted yet", "label-muted", width - x)
+    return [*shapes, Text(x, y + 3.6, words, "label-muted")]
+
+
+def _year(at: dt.datetime) -> float:
+    """Return a time as a year with its part."""
+    start = dt.datetime(at.year, 1, 1, tzinfo=dt.UTC)
+    return at.year + (at - start).total_seconds() / _DAY_S / DAYS_A_YEAR
+
+
+def _description(
+    carried: list[_Carried], history: ElementHistory | None, dimension: Dimension, system: System
+) -> str:
+    first, last = carried[0], carried[-1]
+    told = (
+        f"{len(carried)} readings from {first.verdict.taken_at:%Y-%m-%d}"
+        f" ({shown(first.value, dimension, system)}) to {last.verdict.taken_at:%Y-%m-%d}"
+        f" ({shown(last.value, dimension, system)}), all carried to one temperature."
+    )
+    return f"{told} {history_sentence(history, system)}" if history is not None else told
