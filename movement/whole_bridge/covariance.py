@@ -36,6 +36,8 @@ class Whitened:
         Temperature errors that the residuals show, in standard uncertainties.
     log_likelihood : array (b,)
         -(r'V^-1 r + log det V) / 2, less what no temperature or residual changes.
+    taken : array (b, e, v)
+        V^-1 has lost taken taken' to a cause whose size is free; 0 where there is none.
     """
 
     weight: Floats
@@ -46,6 +48,7 @@ class Whitened:
     score: Floats
     pulled: Floats
     log_likelihood: Floats
+    taken: Floats
 
 
 def middle(
@@ -95,7 +98,9 @@ def whiten(
     score = a_r - _pulls(weight, pull, shrink, pulled)
     if not blocks:
         none = np.empty((0, 0, 0, 0))
-        return Whitened(weight, pull, shrink, inverse, none, score, pulled, log_likelihood)
+        return Whitened(
+            weight, pull, shrink, inverse, none, score, pulled, log_likelihood, np.zeros_like(pull)
+        )
     near = pull * (inverse[:, None] @ pull[..., None])[..., 0]
     gamma = near.sum(-1)
     # A - A H M^-1 H A with A = diag(w) - kappa w w', element by element
@@ -106,7 +111,9 @@ def whiten(
     block += outer
     block += np.swapaxes(outer, -1, -2)
     np.einsum("...vv->...v", block)[...] += weight
-    return Whitened(weight, pull, shrink, inverse, block, score, pulled, log_likelihood)
+    return Whitened(
+        weight, pull, shrink, inverse, block, score, pulled, log_likelihood, np.zeros_like(pull)
+    )
 
 
 def dense_columns(white: Whitened, columns: Floats) -> tuple[Floats, Floats]:
@@ -119,7 +126,8 @@ def dense_columns(white: Whitened, columns: Floats) -> tuple[Floats, Floats]:
         (white.shrink[:, None] * by_element)[..., None] * white.pull[:, None]
     ).sum(-2)
     through = (shared @ white.inverse * shared).sum(-1)
-    return (columns * white.score[:, None]).sum((-1, -2)), own - through
+    taken = (columns * white.taken[:, None]).sum((-1, -2))
+    return (columns * white.score[:, None]).sum((-1, -2)), own - through - taken**2
 
 
 def apply(white: Whitened, columns: Floats) -> Floats:

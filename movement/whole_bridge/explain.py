@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from movement.checks import Floats
 from movement.whole_bridge.causes import OF_ELEMENT, OF_SUPPORT, Cause, Priors
 from movement.whole_bridge.grids import Grid, Local
-from movement.whole_bridge.ranking import Ranked
+from movement.whole_bridge.ranking import Ranked, ranks_from, rows_of
 from movement.whole_bridge.readings import Elements, Readings, Rows, Visits
 from movement.whole_bridge.results import RANKS, Diagnosis, Explanations, Missing, Outcome
 
@@ -36,7 +36,7 @@ class AnswerSheet:
         self._priors = priors
         self._missing = _what_is_missing(elements, visits, readings, local, units)
         self._ranked = _blank(units, RANKS)
-        self._beside = _blank(units, 1)
+        self._beside, self._rival = _blank(units, 1), _blank(units, 1)
         self._u_response = np.full(elements.unit.size, np.nan)
         self._range_k = np.zeros(elements.unit.size)
         self._shows = np.zeros(units, dtype=bool)
@@ -55,7 +55,12 @@ class AnswerSheet:
         self._shows[grid.unit] = (np.where(there, u_response, np.inf) <= _SHOWS).any(-1)
         _write(self._ranked, grid, np.arange(grid.unit.size), found)
         if beside is not None:
-            _write(self._beside, grid, *beside)
+            at, second = beside
+            _write(self._beside, grid, at, second)
+            rival = ranks_from(second, 1)
+            near = rival.score[:, 0] >= second.score[:, 0] - self._priors.apart
+            near &= rival.score[:, 0] > self._priors.second_needed
+            _write(self._rival, grid, at[near], rows_of(rival, near))
 
     def answer(self) -> Diagnosis:
         """Say what can be said of each unit."""
@@ -79,6 +84,7 @@ class AnswerSheet:
             self._missing,
             self._ranked,
             self._beside,
+            self._rival,
             self._u_response,
             np.where(dim & (needed > 0), needed, np.nan),
         )

@@ -53,6 +53,9 @@ class Grid:
         Movement per kelvin, lever times alpha [mm/K].
     rise_k : array (b, e, v)
         Temperature above the setting's [K].
+    moved_mm : array (b, e, v)
+        What a free bearing shows since the setting: per_k rise_k, and a cause that is
+        taken into the model.
     setting_variance : array (b, e)
         [mm^2]
     setting_known, can_stick : array (b, e) of bool
@@ -76,6 +79,7 @@ class Grid:
     weight: Floats
     per_k: Floats
     rise_k: Floats
+    moved_mm: Floats
     setting_variance: Floats
     setting_known: NDArray[np.bool_]
     can_stick: NDArray[np.bool_]
@@ -218,6 +222,7 @@ class GridMaker:
             weight=weight,
             per_k=per_k,
             rise_k=rise,
+            moved_mm=per_k[..., None] * rise,
             setting_variance=np.where(known, u_set, FREE_SETTING_MM) ** 2,
             setting_known=known & (element_rows >= 0),
             can_stick=elements.can_stick[element_rows] & (element_rows >= 0),

@@ -57,6 +57,26 @@ class Ranked:
     u_size: Floats
 
 
+def rows_of(found: Ranked, at: Rows | NDArray[np.bool_]) -> Ranked:
+    """Return the ranks of some units."""
+    return Ranked(*(getattr(found, name)[at] for name in Ranked.__slots__))
+
+
+def ranks_from(found: Ranked, start: int) -> Ranked:
+    """Return the ranks of all units from one on."""
+    return Ranked(*(getattr(found, name)[:, start:] for name in Ranked.__slots__))
+
+
+def put(found: Ranked, at: Rows, values: Ranked) -> Ranked:
+    """Return ranks with those of some units replaced."""
+    columns = []
+    for name in Ranked.__slots__:
+        column = getattr(found, name).copy()
+        column[at] = getattr(values, name)
+        columns.append(column)
+    return Ranked(*columns)
+
+
 def rank(
     grid: Grid, white: Whitened, scores: dict[Cause, Scores], priors: Priors, floor: float
 ) -> Ranked:

@@ -57,9 +57,8 @@ def responses(
     per_k = grid.per_k[at, element][:, None]
     dated = date > 0
     after = read & (np.arange(weight.shape[-1]) >= np.maximum(date - 1, 0)[:, None])
-    mean_c = grid.temperature_c[at].mean(-1, keepdims=True)
-    rise = np.where(dated[:, None], grid.temperature_c[at] - mean_c, grid.rise_k[at, element])
-    a = per_k * rise
+    a = grid.moved_mm[at, element]
+    a = np.where(dated[:, None], a - a.mean(-1, keepdims=True), a)
     level = np.where(dated, priors.frozen_k**2, 0.0)[:, None] * per_k**2
     own = own + level[..., None] * (after[:, :, None] & after[:, None, :])
     x = np.where(after, a + m, 0.0)

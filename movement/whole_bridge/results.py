@@ -85,9 +85,13 @@ class Diagnosis:
     missing : array (units,) of uint32
         Bits of :class:`Missing`.
     ranked : Explanations
-        (units, RANKS), also where the unit is healthy: what came nearest.
+        (units, RANKS), also where the unit is healthy: what came nearest.  Where a
+        second cause is beside, they are weighed with it taken into account.
     beside : Explanations
         (units, 1): a second cause beside the first, healthy where there is none.
+    beside_rival : Explanations
+        (units, 1): the explanation that fits as well as the one beside, healthy where
+        there is none.
     u_response : array (elements,)
         Standard uncertainty of the response ratio that the readings allow [-]; NaN where
         none.  Above 0.3 a frozen bearing would not show.
@@ -100,5 +104,6 @@ class Diagnosis:
     missing: NDArray[np.uint32]
     ranked: Explanations
     beside: Explanations
+    beside_rival: Explanations
     u_response: Floats
     range_needed_k: Floats

@@ -20,6 +20,7 @@ from movement.checks import Floats
 from movement.whole_bridge.causes import Cause, Priors
 from movement.whole_bridge.covariance import Whitened, dense_columns
 from movement.whole_bridge.grids import Grid
+from movement.whole_bridge.season import off_season
 
 TINY = 1e-12
 _FROZEN_AS_SET = 0.7
@@ -124,7 +125,7 @@ def _of_elements(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Sco
     # What did not respond did not show the temperature's error either: count from the
     # temperatures that the unit as a whole shows.
     error_k = (white.pulled * grid.u_temperature_k)[:, None]
-    rise = grid.per_k[..., None] * (grid.rise_k + error_k)
+    rise = grid.moved_mm + grid.per_k[..., None] * error_k
     n = -(rise * score).sum(-1)[..., None]
     d = (rise * (block @ rise[..., None])[..., 0]).sum(-1)[..., None]
     sticks = moves & grid.can_stick
@@ -134,8 +135,8 @@ def _of_elements(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Sco
     found[Cause.SIGN] = _allowed(_scores(2 * n - 2 * d, n, d, moving), moves[..., None])
 
     # Frozen as it was set, or from a date on at a temperature that is not known.
-    from_mean = (grid.temperature_c - grid.temperature_c.mean(-1, keepdims=True))[:, None]
-    centred = grid.per_k[..., None] * (from_mean + error_k)
+    from_mean = grid.moved_mm - grid.moved_mm.mean(-1, keepdims=True)
+    centred = from_mean + grid.per_k[..., None] * error_k
     at_n = -_from_date(centred * score)
     weighted = block * centred[..., None, :]
     level_at = -grid.per_k[..., None] * quadratic(0.5 * (weighted + np.swapaxes(weighted, -1, -2)))
@@ -189,6 +190,7 @@ def _of_supports(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Sco
     level = (effect * white.shrink[:, None])[:, :, None, :] * np.swapaxes(total, -1, -2)[:, None]
     shared = direct - level @ white.pull[:, None]
     d = own - ((shared @ white.inverse[:, None]) * shared).sum(-1)
+    d -= (effect @ _from_date(white.taken)) ** 2
     moved = _scores(weigh(n, d, priors.support_mm), n, d, count)
     dates = np.ones((grid.unit.size, visits), dtype=np.bool_)
     dates[:, 0] = grid.setting_known.any(-1)
@@ -236,11 +238,15 @@ def _of_units(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Scores
     # A temperature wrong by more than its uncertainty, which V holds already.
     u = grid.u_temperature_k
     n = (white.pulled / u)[..., None]
-    d = ((1.0 - np.einsum("...vv->...v", white.inverse)) / u**2)[..., None]
+    taken = (grid.per_k[..., None] * white.taken).sum(1)
+    d = ((1.0 - np.einsum("...vv->...v", white.inverse)) / u**2 - taken**2)[..., None]
     shown = (grid.weight > 0).any(1)
+    # Besides the movements, the season tells: c off it without the error, above_k with it.
+    above_k, variance = (each[..., None] for each in off_season(grid, priors.weather_k))
     found[Cause.WRONG_TEMPERATURE] = _scores(
-        weigh(n, d, priors.temperature_k), n, d, np.maximum(shown.sum(-1), 1)
-    )
+        weigh(n - above_k / variance, d + 1.0 / variance, priors.temperature_k),
+        n, d, np.maximum(shown.sum(-1), 1),
+    )  # fmt: skip
     return found
 
 

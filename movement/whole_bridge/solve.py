@@ -11,7 +11,7 @@ from movement.whole_bridge.causes import Cause, Priors
 from movement.whole_bridge.covariance import Whitened, whiten
 from movement.whole_bridge.explain import AnswerSheet
 from movement.whole_bridge.grids import Grid, GridMaker, batches, locate
-from movement.whole_bridge.ranking import Ranked, rank
+from movement.whole_bridge.ranking import Ranked, put, rank, rows_of
 from movement.whole_bridge.readings import (
     Elements,
     Readings,
@@ -69,7 +69,7 @@ def diagnose(
     for rows in batches(local):
         grid = maker.grid(rows)
         _, found, u_response = _look(grid, None, priors, priors.needed)
-        beside = _beside(grid, found, priors)
+        found, beside = _beside(grid, found, priors)
         sheet.write(grid, found, beside, u_response)
     return sheet.answer()
 
@@ -86,14 +86,30 @@ def _look(
     return white, found, scores[Cause.SLUGGISH].u_size[..., 0]
 
 
-def _beside(grid: Grid, found: Ranked, priors: Priors) -> tuple[Rows, Ranked] | None:
-    """Look for a second cause in the units that have a first."""
+def _beside(grid: Grid, found: Ranked, priors: Priors) -> tuple[Ranked, tuple[Rows, Ranked] | None]:
+    """Look for a second cause in the units that have a first, then at the first again.
+
+    One cause alone must make do for both; beside the second, another may fit better than
+    the first, or be told better from its rivals.
+    """
     at = np.flatnonzero(found.score[:, 0] > priors.needed)
     if not at.size:
-        return None
-    second = _given(part(grid, at), _rows(found, at), priors)
+        return found, None
+    second = _given(part(grid, at), rows_of(found, at), priors)
     there = second.score[:, 0] > priors.second_needed
-    return (at[there], _rows(second, there)) if there.any() else None
+    at, second = at[there], rows_of(second, there)
+    if not at.size:
+        return found, None
+    first, grid = rows_of(found, at), part(grid, at)
+    again = _given(grid, second, priors)
+    stands = again.score[:, 0] > priors.needed
+    first = put(first, np.flatnonzero(stands), rows_of(again, stands))
+    other = np.flatnonzero(stands & ~_same(first, rows_of(found, at)))
+    if other.size:
+        anew = _given(part(grid, other), rows_of(first, other), priors)
+        kept = anew.score[:, 0] > priors.second_needed
+        second = put(second, other[kept], rows_of(anew, kept))
+    return put(found, at, first), (at, second)
 
 
 def _given(grid: Grid, known: Ranked, priors: Priors) -> Ranked:
@@ -101,5 +117,9 @@ def _given(grid: Grid, known: Ranked, priors: Priors) -> Ranked:
     return _look(freed, column, priors, priors.second_needed)[1]
 
 
-def _rows(found: Ranked, at: Rows | NDArray[np.bool_]) -> Ranked:
-    return Ranked(*(getattr(found, name)[at] for name in Ranked.__slots__))
+def _same(one: Ranked, other: Ranked) -> NDArray[np.bool_]:
+    """Whether the same cause stands first at the same place."""
+    same: NDArray[np.bool_] = (one.cause[:, 0] == other.cause[:, 0]) & (
+        one.place[:, 0] == other.place[:, 0]
+    )
+    return same

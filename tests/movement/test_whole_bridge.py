@@ -16,25 +16,16 @@ from movement.whole_bridge import (
     Visits,
     diagnose,
 )
-from tests.movement.three_spans import ALPHA, NAN, TEMPERATURES_C, Bridge, moved_mm
-
-LONG = 6
-"""A bearing 80 m from where the deck is held."""
-
-
-def first(found):
-    """Return the first explanation of the one unit, as a dict."""
-    assert found.outcome.tolist() == [Outcome.EXPLAINED]
-    names = ("cause", "element", "support", "visit", "last_before", "size", "low", "high")
-    return {name: getattr(found.ranked, name)[0, 0].item() for name in names}
-
-
-def assert_named(found, cause, size, **places):
-    said = first(found)
-    assert Cause(said["cause"]) == cause
-    assert {name: said[name] for name in places} == places
-    assert said["low"] < size < said["high"]
-    assert said["size"] == pytest.approx(size, rel=0.12, abs=0.03)
+from tests.movement.three_spans import (
+    ALPHA,
+    LONG,
+    NAN,
+    TEMPERATURES_C,
+    Bridge,
+    assert_named,
+    first,
+    moved_mm,
+)
 
 
 def test_a_bridge_that_moves_as_it_should_is_healthy():
@@ -126,30 +117,20 @@ def test_a_wrong_register_is_named_rather_than_a_fault_of_the_bridge():
     assert_named(off.diagnose(), Cause.SETTING_OFF, 20.0, element=LONG)
 
 
-def test_a_second_cause_is_named_beside_the_first():
-    bridge = Bridge()
-    bridge.value_mm[LONG, 2:] += 40.0
-    bridge.value_mm[4, 5] -= 60.0
-    found = bridge.diagnose()
-    said = {
-        (int(each.cause[0, 0]), int(each.element[0, 0])) for each in (found.ranked, found.beside)
-    }
-    assert said == {(Cause.STEP, LONG), (Cause.BLUNDER, 4)}
-
-
-@pytest.mark.parametrize("first_cause", [Cause.FIXED_POINT, Cause.COEFFICIENT, Cause.SHORTENING])
-def test_a_blunder_is_found_beside_a_cause_of_the_whole_unit(first_cause):
-    bridge = {
-        Cause.FIXED_POINT: Bridge(value_mm=moved_mm(held=3)),
-        Cause.COEFFICIENT: Bridge(value_mm=moved_mm(alpha=2.3e-5)),
-        Cause.SHORTENING: Bridge(),
-    }[first_cause]
-    if first_cause == Cause.SHORTENING:
-        bridge.value_mm -= bridge.lever_mm[:, None] * 6e-4
-    bridge.value_mm[4, 5] -= 40.0
-    found = bridge.diagnose()
-    both = {int(found.ranked.cause[0, 0]), int(found.beside.cause[0, 0])}
-    assert both == {first_cause, Cause.BLUNDER}
+def test_a_temperature_unlike_its_season_is_called_wrong_on_less_evidence():
+    days = 300.0 + 97.0 * np.arange(8)
+    season_c = 10.0 - 13.0 * np.cos(2 * np.pi * days / 365.25)
+    odd_c = season_c.copy()
+    odd_c[5] += 11.0
+    written_odd = Bridge(time_days=days, temperature_c=odd_c, value_mm=moved_mm(season_c))
+    moved_odd = Bridge(time_days=days, temperature_c=season_c, value_mm=moved_mm(odd_c))
+    scores = []
+    for bridge in (written_odd, moved_odd):
+        ranked = bridge.diagnose().ranked
+        at = int(np.flatnonzero(ranked.cause[0] == Cause.WRONG_TEMPERATURE)[0])
+        assert ranked.visit[0, at] == 5
+        scores.append(ranked.score[0, at])
+    assert scores[0] > scores[1] + 1.0
 
 
 def test_without_a_setting_the_readings_are_compared_among_themselves():

@@ -78,6 +78,8 @@ def test_likelihoods_differ_between_effects_as_those_of_the_whole_matrix(case):
 def test_a_column_taken_into_the_model_is_one_of_great_variance(case):
     residual, weight, setting, effect, column = case
     white = project(whiten(residual, weight, setting, effect), effect, column)
+    other = np.where(weight > 0, 1.0, 0.0)
+    n, d = dense_columns(white, other[:, None])
     for unit in range(UNITS):
         inverse, _ = dense_inverse(
             weight[unit], setting[unit], effect[unit], column[unit].ravel(), 1e6
@@ -85,3 +87,6 @@ def test_a_column_taken_into_the_model_is_one_of_great_variance(case):
         wanted = inverse @ residual[unit].ravel()
         np.testing.assert_allclose(white.score[unit].ravel(), wanted, atol=1e-6)
         np.testing.assert_allclose(white.block[unit], blocks(inverse), atol=1e-6)
+        x = other[unit].ravel()
+        assert n[unit, 0] == pytest.approx(x @ wanted, abs=1e-6)
+        assert d[unit, 0] == pytest.approx(x @ inverse @ x, rel=1e-6)

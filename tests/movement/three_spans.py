@@ -5,8 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 import numpy as np
+import pytest
 
-from movement.whole_bridge import Elements, Readings, Supports, Units, Visits, diagnose
+from movement.whole_bridge import (
+    Cause,
+    Elements,
+    Outcome,
+    Readings,
+    Supports,
+    Units,
+    Visits,
+    diagnose,
+)
 
 STATIONS_M = np.array([0.0, 40.0, 85.0, 120.0])
 HELD = 1
@@ -16,6 +26,8 @@ TEMPERATURES_C = np.array([-8.0, 3.0, 12.0, 21.0, 30.0, 16.0, 1.0, 25.0])
 SUPPORT = np.array([0, 0, 1, 1, 2, 2, 3, 3, 0, 3])
 """Two bearings at each support, then the gap at either end."""
 EFFECT = np.array([1.0] * 8 + [1.0, -1.0])
+LONG = 6
+"""A bearing 80 m from where the deck is held."""
 NAN = float("nan")
 
 
@@ -72,3 +84,18 @@ class Bridge:
 
     def diagnose(self):
         return diagnose(*self.tables())
+
+
+def first(found):
+    """Return the first explanation of the one unit, as a dict."""
+    assert found.outcome.tolist() == [Outcome.EXPLAINED]
+    names = ("cause", "element", "support", "visit", "last_before", "size", "low", "high")
+    return {name: getattr(found.ranked, name)[0, 0].item() for name in names}
+
+
+def assert_named(found, cause, size, **places):
+    said = first(found)
+    assert Cause(said["cause"]) == cause
+    assert {name: said[name] for name in places} == places
+    assert said["low"] < size < said["high"]
+    assert said["size"] == pytest.approx(size, rel=0.12, abs=0.03)

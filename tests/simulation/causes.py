@@ -17,15 +17,29 @@ ONE_CAUSE = (
     "step",
 )
 WRONG_REGISTER = ("fixed point", "sign", "coefficient", "setting off")
+SIZES = {
+    "support moved": (15.0, 60.0),
+    "shortening": (2.0e-4, 7.0e-4),
+    "wrong temperature": (8.0, 20.0),
+    "blunder": (20.0, 80.0),
+    "step": (12.0, 50.0),
+}
+"""Least and greatest, either way but for the strain: [mm], [-], [K], [mm], [mm]."""
 
 
 def _sign(rng):
     return float(rng.choice([-1.0, 1.0]))
 
 
+def _size(rng, kind):
+    return _sign(rng) * rng.uniform(*SIZES[kind])
+
+
 def _a_moving_bearing(rng, world):
-    free = np.flatnonzero((world.facing == 0) & (world.support != world.held_at))
-    return int(rng.choice(free))
+    """One that moves: not where the deck is held, and not one that is frozen already."""
+    free = (world.facing == 0) & (world.support != world.held_at)
+    free[[cause["element"] for cause in world.causes if cause["kind"] == "frozen"]] = False
+    return int(rng.choice(np.flatnonzero(free)))
 
 
 def _a_date(rng, world, least_after=1):
@@ -33,18 +47,25 @@ def _a_date(rng, world, least_after=1):
     return int(rng.integers(1, len(world.days) - least_after + 1))
 
 
+def dated_frozen(visits):
+    """Visits from which on a bearing may be frozen that moved before."""
+    return range(2, visits - 3) if visits >= 7 else range(0)
+
+
 def _plant_frozen(rng, world):
     element = _a_moving_bearing(rng, world)
     visits = len(world.days)
-    if visits < 7 or rng.random() < 0.5:
+    dates = dated_frozen(visits)
+    if not len(dates) or rng.random() < 0.5:
         return {"element": element, "visit": 0, "size": 0.0}
-    at = int(rng.integers(2, visits - 3))
+    at = int(rng.choice(dates))
     day = rng.uniform(world.days[at - 1], world.days[at])
     return {
         "element": element,
         "visit": at,
         "size": 0.0,
-        "temperature": float(climate(rng, np.asarray(day))),
+        "day": float(day),
+        "temperature": float(climate(rng, world, day)),
     }
 
 
@@ -56,21 +77,21 @@ def _plant_support_moved(rng, world):
     return {
         "support": int(rng.integers(len(world.supports_m))),
         "visit": _a_date(rng, world),
-        "size": _sign(rng) * rng.uniform(15.0, 60.0),
+        "size": _size(rng, "support moved"),
     }
 
 
 def _plant_shortening(rng, world):
     # read from young age on, while it goes on
     world.days = world.days - world.days[0] + world.set_day + rng.uniform(20.0, 300.0)
-    world.temperature = climate(rng, world.days)
-    return {"size": rng.uniform(2.0e-4, 7.0e-4), "half_years": rng.uniform(0.5, 4.0)}
+    world.temperature = climate(rng, world, world.days)
+    return {"size": rng.uniform(*SIZES["shortening"]), "half_years": rng.uniform(0.5, 4.0)}
 
 
 def _plant_wrong_temperature(rng, world):
     return {
         "visit": int(rng.integers(len(world.days))),
-        "size": _sign(rng) * rng.uniform(8.0, 20.0),
+        "size": _size(rng, "wrong temperature"),
     }
 
 
@@ -80,14 +101,14 @@ def _plant_blunder(rng, world):
     return {
         "element": int(rows[pick]),
         "visit": int(columns[pick]),
-        "size": _sign(rng) * rng.uniform(20.0, 80.0),
+        "size": _size(rng, "blunder"),
     }
 
 
 def _plant_step(rng, world):
     element, visit = int(rng.integers(len(world.support))), _a_date(rng, world)
     world.missing[element, visit - 1 : visit + 1] = False
-    return {"element": element, "visit": visit, "size": _sign(rng) * rng.uniform(12.0, 50.0)}
+    return {"element": element, "visit": visit, "size": _size(rng, "step")}
 
 
 def _plant_fixed_point(rng, world):

@@ -141,7 +141,7 @@ def _one(tally, answers, plain, unit, cause, right, strict, named):
         low, high = ranked.low[unit, 0], ranked.high[unit, 0]
         if kind == "shortening" and not plain.world.set_known:
             # without a setting only what came since the first visit can be known
-            share = grown(plain.world, cause)
+            share = grown(plain.world, cause, plain.world.days)
             size *= 1.0 - share[0] / share[-1]
         if np.isfinite(low):
             inside = low <= size <= high

@@ -26,6 +26,7 @@ class Plain:
         self.effect, self.lever = effect[row], (effect * arm)[row]
         setting = world.set_value if world.set_known else np.zeros(len(effect))
         start = world.set_temperature if world.set_known else temperature.mean()
+        self.reported_c = temperature
         self.rise = temperature[visit] - start
         self.thermal = world.expansion * self.lever
         self.r = values[row, visit] - setting[row] - self.thermal * self.rise

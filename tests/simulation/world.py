@@ -14,6 +14,17 @@ import numpy as np
 READING_SD_MM = 1.5
 TEMPERATURE_SD_K = 2.5
 SETTING_SD_MM = 2.0
+LEAST_M, MOST_M = 15.0, 250.0
+"""Expansion lengths: from where the deck is held to each other support."""
+MEAN_C = 12.0
+DECKS = (
+    ((10.0e-6, 10.8e-6), 13.0, 4.3),
+    ((11.7e-6, 12.0e-6), 13.5, 5.2),
+    ((11.7e-6, 12.0e-6), 15.2, 8.3),
+)
+"""Coefficients; swing of the season and spread of the day about it [K].  Concrete,
+composite, steel box: their heat balance over the typical year of the test data, 8 to 16 h."""
+DECK_SHARES = (0.45, 0.45, 0.1)
 DAYS = 365.25
 
 
@@ -35,32 +46,44 @@ class World:
     days: np.ndarray
     temperature: np.ndarray
     missing: np.ndarray
+    season_k: float
+    weather_k: float
     causes: list[dict] = field(default_factory=list)
     # What is true where the register is wrong
     true_expansion: float = np.nan
     true_held_at: int = -1
-    swapped: int = -1
 
     @property
     def shape(self):
         return len(self.support), len(self.days)
 
 
-def climate(rng, days):
-    """Effective temperature of a deck: the year, and the weather of the day."""
-    year = 9.0 - 12.0 * np.cos(2 * np.pi * days / DAYS)
-    return year + rng.normal(0.0, 4.0, np.shape(days))
+def season_c(world, days):
+    """Mean effective temperature of the season."""
+    return MEAN_C - world.season_k * np.cos(2 * np.pi * days / DAYS)
+
+
+def climate(rng, world, days):
+    """Effective temperature of a deck: the season, and the weather of the day."""
+    return season_c(world, days) + rng.normal(0.0, world.weather_k, np.shape(days))
+
+
+def _stations(rng, count, held):
+    """Supports at distances from the fixed one drawn evenly, none nearer than the least."""
+    ahead, behind = (_distances(rng, many) for many in (count - 1 - held, held))
+    return np.concatenate([-behind[::-1], [0.0], ahead]) + behind.max(initial=0.0)
+
+
+def _distances(rng, count):
+    room = MOST_M - count * LEAST_M
+    return LEAST_M * np.arange(1, count + 1) + np.sort(rng.uniform(0.0, room, count))
 
 
 def make_world(rng, visits=None):
     """Return a healthy unit with its visits; nothing is read yet."""
     count, girders = rng.integers(3, 10), rng.integers(2, 7)
-    spans = rng.uniform(15.0, 60.0, count - 1)
     held = int(rng.integers(count))
-    stations = np.concatenate([[0.0], np.cumsum(spans)])
-    reach = np.abs(stations - stations[held]).max()
-    if reach > 250.0:
-        stations = stations * 250.0 / reach
+    stations = _stations(rng, count, held)
     support = np.repeat(np.arange(count), girders)
     facing = np.zeros(len(support))
     for at, way in ((0, -1.0), (count - 1, 1.0)):
@@ -72,26 +95,31 @@ def make_world(rng, visits=None):
     set_day = rng.uniform(0.0, DAYS)
     first = set_day + rng.uniform(0.1, 8.0) * DAYS
     days = np.sort(first + rng.uniform(0.0, spread, visits))
-    expansion = float(rng.choice([10.0e-6, 10.8e-6, 11.7e-6, 12.0e-6]))
+    coefficients, season_k, weather_k = DECKS[rng.choice(len(DECKS), p=DECK_SHARES)]
+    expansion = float(rng.choice(coefficients))
     shape = (len(support), visits)
-    return World(
+    world = World(
         supports_m=stations,
         held_at=held,
         support=support,
         facing=facing,
         expansion=expansion,
         set_day=set_day,
-        set_temperature=float(rng.normal(11.0, 5.0)),
+        set_temperature=float(rng.normal(MEAN_C, 5.0)),
         set_value=np.where(
             facing == 0, rng.normal(0.0, 6.0, len(support)), rng.uniform(60, 120, len(support))
         ),
         set_known=bool(rng.random() < 0.7),
         days=days,
-        temperature=climate(rng, days),
+        temperature=np.empty(visits),
         missing=rng.random(shape) < rng.uniform(0.0, 0.2),
+        season_k=season_k,
+        weather_k=weather_k,
         true_expansion=expansion,
         true_held_at=held,
     )
+    world.temperature = climate(rng, world, days)
+    return world
 
 
 def true_positions(world):
@@ -101,10 +129,7 @@ def true_positions(world):
     for cause in world.causes:
         if cause["kind"] == "support moved":
             ground[cause["support"], cause["visit"] :] += cause["size"]
-    stretch = world.true_expansion * (world.temperature - world.set_temperature)
-    for cause in world.causes:
-        if cause["kind"] == "shortening":
-            stretch = stretch - cause["size"] * grown(world, cause) / grown(world, cause)[-1]
+    stretch = _stretch(world, world.temperature, world.days)
     deck = _deck(world, ground, built, stretch)
     shown = _seen(world, deck, ground, built)
     for cause in world.causes:
@@ -118,7 +143,7 @@ def true_positions(world):
             elif at == 0:
                 shown[row] = world.set_value[row]
             else:
-                stretch_then = world.true_expansion * (cause["temperature"] - world.set_temperature)
+                stretch_then = _stretch(world, cause["temperature"], cause["day"])
                 then = np.full_like(world.temperature, stretch_then)
                 shown[row, when] = _seen(world, _deck(world, built, built, then), built, built)[
                     row, 0
@@ -133,9 +158,19 @@ def true_positions(world):
     return shown
 
 
-def grown(world, cause):
-    """Share of the final shortening reached at each visit, by a hyperbola in time."""
-    years = (world.days - world.set_day) / DAYS
+def _stretch(world, temperature, days):
+    """Strain of the deck since it was set: by temperature, less what it has shortened."""
+    stretch = world.true_expansion * (temperature - world.set_temperature)
+    for cause in world.causes:
+        if cause["kind"] == "shortening":
+            last = grown(world, cause, world.days)[-1]
+            stretch = stretch - cause["size"] * grown(world, cause, days) / last
+    return stretch
+
+
+def grown(world, cause, days):
+    """Share of the final shortening reached by a day, by a hyperbola in time."""
+    years = (days - world.set_day) / DAYS
     return years / (cause["half_years"] + years)
 
 
