@@ -10,17 +10,25 @@ from enum import IntEnum
 from inspections.models import CapacityCheck
 from inspections.models.choices import CheckFamily, CheckMoment
 from inspections.wording_figures import joined
-from inventory.models.designs import BEARING_QUANTITIES, JOINT_QUANTITIES, RESTRAINT_QUANTITIES
+from inventory.models.designs import (
+    BEARING_COUNTS,
+    BEARING_QUANTITIES,
+    JOINT_COUNTS,
+    JOINT_QUANTITIES,
+    RESTRAINT_COUNTS,
+    RESTRAINT_QUANTITIES,
+)
 from inventory.models.element import ELEMENT_QUANTITIES
 from inventory.models.installation import INSTALLATION_QUANTITIES
 from inventory.units import Dimension, System, shown
+from movement.capacity.restraints import GAP_FIELD
 from movement.capacity.results import Provenance
 
 NEAR = 0.9
 """Use from which a check is near its capacity where the agency says nothing else."""
 _REGISTER = (
     BEARING_QUANTITIES | JOINT_QUANTITIES | RESTRAINT_QUANTITIES | INSTALLATION_QUANTITIES
-    | ELEMENT_QUANTITIES
+    | ELEMENT_QUANTITIES | BEARING_COUNTS | JOINT_COUNTS | RESTRAINT_COUNTS
 )  # fmt: skip
 NAMES = {
     # what a check may lack that is no field of the register
@@ -37,7 +45,11 @@ NAMES = {
     "rod_tension": "the tension found in a rod",
     "rods_broken": "the number of broken rods",
     "temperature": "an effective temperature",
-    "ptfe": "the kind of PTFE",
+    "ptfe_kind": "the kind of PTFE",
+    "sliding_surface": "the kind of sliding surface",
+    "rod_grade": "the grade of the rods, with its standard",
+    "projection_reading": "a reading of the rod projection",
+    **{f"key_gap_{each}": f"a reading of the key gap, {each}" for each in GAP_FIELD.values()},
     "sheet": "the kind of sliding sheet",
     "surface": "the kind of sliding surface",
     "grade": "the hardness grade of the elastomer",

@@ -52,11 +52,16 @@ class TemperaturePlace(models.TextChoices):
 
 
 class TemperatureWay(models.IntegerChoices):
+    """How an effective temperature was got, best first; see :class:`movement.temperature.Way`."""
+
     NONE = 0, "None"
     EMBEDDED = 1, "Embedded or through-depth sensors"
     SURFACES = 2, "Deck and girder surfaces, weighted"
     SHADED_SURFACE = 3, "One shaded girder surface"
-    AIR_HISTORY = 4, "Shade air of the preceding hours"
+    HEAT_BALANCE = 6, "Heat balance of the section, from air and sun of the station"
+    HEAT_BALANCE_AIR = 7, "Heat balance of the section, from air of the station"
+    HEAT_BALANCE_DAYS = 8, "Heat balance of the section, from daily extremes of the station"
+    AIR_HISTORY = 4, "Mean shade air of the preceding 24 or 48 hours"
     SHADE_AIR = 5, "One shade air temperature"
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Spacer
 
 from inspections.models import AgencySettings
@@ -13,6 +15,7 @@ from inventory.quantities import Quantity
 from inventory.units import Dimension, System, shown
 from movement import MODEL_VERSION
 from movement.expected import BAND_K
+from movement.temperature import PLAIN_MEAN_U_K
 
 METHOD = (
     "Each reading is compared with the position that the effective temperature of that hour calls"
@@ -128,16 +131,29 @@ def _extremes(report: Report, room: float, system: System) -> list[Flowable]:
 def _ways(agency: AgencySettings, room: float, system: System) -> list[Flowable]:
     """How effective temperatures were got, by the number beside each temperature."""
     ways = agency.way_uncertainty()
-    k = (ways.embedded_k, ways.surfaces_k, ways.shaded_surface_k, ways.air_history_k,
-         ways.shade_air_k)  # fmt: skip
     rows: list[list[object]] = [["No.", "Effective temperature from", "Standard uncertainty"]]
     rows += [
         [f"({way.value})", para(way.label, SMALL),
-         shown(u, Dimension.TEMPERATURE_DIFFERENCE, system)]
-        for way, u in zip(list(TemperatureWay)[1:], k, strict=True)
+         _way_uncertainty(way, float(ways.of(way)), system)]
+        for way in list(TemperatureWay)[1:]
     ]  # fmt: skip
     heading = Heading("Where temperatures come from", key="ways")
     return [KeepTogether([heading, table(rows, [30.0, room - 150.0, 120.0])])]
+
+
+def _way_uncertainty(way: TemperatureWay, u_k: float, system: System) -> object:
+    if way == TemperatureWay.AIR_HISTORY:
+        figures = {deck.value: max(u_k, least_k) for deck, least_k in PLAIN_MEAN_U_K.items()}
+        return para(
+            "; ".join(
+                f"{deck} {shown(u, Dimension.TEMPERATURE_DIFFERENCE, system)}"
+                for deck, u in figures.items()
+            ),
+            SMALL,
+        )
+    if math.isnan(u_k):
+        return para("computed for each hour", SMALL)
+    return shown(u_k, Dimension.TEMPERATURE_DIFFERENCE, system)
 
 
 def _uncertainties(agency: AgencySettings, room: float, system: System) -> list[Flowable]:

@@ -18,7 +18,7 @@ from inspections.services.temperatures import Hour, effective_temperatures
 from inventory.models import Installation
 from movement.expected import BAND_K, common_temperature, expected_line
 from movement.results import ExpectedLine
-from movement.temperature import EffectiveTemperature
+from movement.temperature import EffectiveTemperature, weakest
 from movement.uncertainty import from_accuracy
 
 
@@ -76,7 +76,7 @@ def outlook(
     return Outlook(
         at,
         _finite(now_c[0]),
-        TemperatureWay(int(temperature.way.max())),
+        TemperatureWay(int(weakest(temperature.way.ravel()))),
         {
             key: Forecast(
                 key, _finite(expected[row]), _finite(half[row]), bool(np.isfinite(line.a[row]))

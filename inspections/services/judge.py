@@ -27,7 +27,7 @@ from movement import MODEL_VERSION
 from movement.expected import common_temperature, expected_line
 from movement.inputs import DesignExtremes, Limits, Measured, Setting, Sides
 from movement.results import Judgement
-from movement.temperature import EffectiveTemperature
+from movement.temperature import EffectiveTemperature, weakest
 from movement.uncertainty import from_accuracy, of_reading
 from movement.verdict import judge
 
@@ -165,7 +165,7 @@ def _judged(points: list[Point], agency: AgencySettings) -> list[Verdict]:
         **_numbers_of(judgement),
     }
     now = timezone.now()
-    ways = temperature.way.max(axis=-1)
+    ways = weakest(temperature.way)
     words = np.where(setting_from == _THIS_READING, SettingFrom.BASELINE.value, setting_from)
     return [
         Verdict(

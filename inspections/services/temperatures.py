@@ -8,18 +8,11 @@ from typing import NamedTuple
 
 import numpy as np
 
-from inspections.models import AgencySettings, AirTemperature, TemperatureReading
+from inspections.models import AgencySettings, TemperatureReading
 from inspections.models.choices import TemperaturePlace
+from inspections.services.air_ways import from_air
 from inventory.models import Unit
-from movement.temperature import (
-    PRECEDING_HOURS,
-    DeckType,
-    EffectiveTemperature,
-    Way,
-    best_of,
-    from_surfaces,
-    mean_of_preceding,
-)
+from movement.temperature import EffectiveTemperature, Way, best_of, from_surfaces
 
 DECK = (TemperaturePlace.DECK_TOP, TemperaturePlace.DECK_SOFFIT)
 GIRDER = (
@@ -82,15 +75,23 @@ def effective_temperatures(hours: list[Hour], agency: AgencySettings) -> Effecti
     )
     girder_shade = columns(shaded, GIRDER)
     first_known = (~np.isnan(girder_shade)).argmax(axis=-1)[:, np.newaxis]
+    figures = agency.way_uncertainty()
+    air = from_air(
+        [hour.unit_id for hour in hours],
+        [hour.taken_at for hour in hours],
+        units,
+        figures.air_history_k,
+    )
     return best_of(
         {
             Way.EMBEDDED: columns(every, (TemperaturePlace.EMBEDDED,))[:, 0],
             Way.SURFACES: from_surfaces(part(DECK), part(GIRDER), share),
             Way.SHADED_SURFACE: np.take_along_axis(girder_shade, first_known, axis=1)[:, 0],
-            Way.AIR_HISTORY: _from_air_history(hours, units),
+            **air.temperature_c,
             Way.SHADE_AIR: columns(shaded, (TemperaturePlace.AIR_SHADE,))[:, 0],
         },
-        agency.way_uncertainty(),
+        figures,
+        air.u_temperature_k,
     )
 
 
@@ -114,28 +115,3 @@ def _nearest(rows: list[Taken], hour: Hour, window_s: float) -> list[tuple[str, 
         if unit_id in (None, hour.unit_id) and abs((at - hour.taken_at).total_seconds()) <= window_s
     ]
     return [(place, sunlit, value) for _, _, place, sunlit, value in sorted(near)]
-
-
-def _from_air_history(hours: list[Hour], units: dict[int, Unit]) -> np.ndarray:
-    result = np.full(len(hours), np.nan)
-    by_station = defaultdict(list)
-    for row, hour in enumerate(hours):
-        station = units[hour.unit_id].bridge.air_station
-        if station:
-            by_station[station].append(row)
-    longest = dt.timedelta(hours=max(PRECEDING_HOURS.values()))
-    for station, rows in by_station.items():
-        times = [hours[row].taken_at for row in rows]
-        record = AirTemperature.objects.filter(
-            station=station, time_utc__gt=min(times) - longest, time_utc__lte=max(times)
-        ).values_list("time_utc", "temperature_c")
-        pairs = [(at.timestamp() / 3600.0, value) for at, value in record]
-        if pairs:
-            record_h, air_c = np.array(pairs).T
-            result[rows] = mean_of_preceding(
-                record_h,
-                air_c,
-                [at.timestamp() / 3600.0 for at in times],
-                [PRECEDING_HOURS[DeckType(units[hours[row].unit_id].deck_type)] for row in rows],
-            )
-    return result

@@ -34,8 +34,9 @@ class Exchange:
     clear_share : float
         Share of the long-wave loss to a clear sky that the mean sky causes [-].
     mean_sun_w_per_m2 : float
-        Global horizontal irradiance over day and night, for hours whose sun is not
-        recorded: about 100 at 60 degrees of latitude, 220 in a desert [W/m2].
+        Global horizontal irradiance over day and night, for hours whose sun is neither
+        recorded nor told by the place: about 100 at 60 degrees of latitude, 220 in a
+        desert [W/m2].
     wind_m_per_s : float
         Taken where no wind is recorded [m/s].
     sheltered_share : float
@@ -72,6 +73,8 @@ class Weather:
         Global horizontal irradiance; 0 where not known [W/m2].
     wind_m_per_s : array or None
         NaN where not known.
+    usual_sun_w_per_m2 : array
+        What stands for sun that is not known; NaN where the place does not tell it [W/m2].
     bridged, missing, sun_known : array of bool
         Air bridged by a straight line; air missing for longer (the line stands there but
         means nothing); whether the sun is known.
@@ -80,6 +83,7 @@ class Weather:
     air_c: Floats
     sun_w_per_m2: Floats
     wind_m_per_s: Floats | None
+    usual_sun_w_per_m2: Floats
     bridged: NDArray[np.bool_]
     missing: NDArray[np.bool_]
     sun_known: NDArray[np.bool_]
@@ -91,6 +95,7 @@ class Weather:
         sun_w_per_m2: ArrayLike | None = None,
         wind_m_per_s: ArrayLike | None = None,
         longest_bridged_h: int = 3,
+        usual_sun_w_per_m2: ArrayLike | None = None,
     ) -> Weather:
         """Check regular hourly values, (hours,) or (rows, hours), and fill their holes.
 
@@ -103,22 +108,19 @@ class Weather:
         _within("air_c", air, COLDEST_AIR_C, HOTTEST_AIR_C, "degC")
         if np.isnan(air).all(axis=-1).any():
             raise InputError("air_c", "has a row without a value", "Leave that row out.")
-        sun = (
-            np.full(air.shape, np.nan)
-            if sun_w_per_m2 is None
-            else _paired("sun_w_per_m2", sun_w_per_m2, air)
-        )
-        _within("sun_w_per_m2", sun, 0.0, STRONGEST_SUN_W_PER_M2, "W/m2")
+        sun = _sun("sun_w_per_m2", sun_w_per_m2, air)
+        usual = _sun("usual_sun_w_per_m2", usual_sun_w_per_m2, air)
         wind = None if wind_m_per_s is None else _paired("wind_m_per_s", wind_m_per_s, air)
         if wind is not None:
             _within("wind_m_per_s", wind, 0.0, 120.0, "m/s")
-        hole = _length_of_hole(np.isnan(air))
-        sun_hole = _length_of_hole(np.isnan(sun))
+        hole = length_of_hole(np.isnan(air))
+        sun_hole = length_of_hole(np.isnan(sun))
         sun_known = sun_hole <= longest_bridged_h
         return cls(
             _bridge(air),
             np.where(sun_known, _bridge(sun), 0.0),
             wind,
+            usual,
             (hole > 0) & (hole <= longest_bridged_h),
             hole > longest_bridged_h,
             sun_known,
@@ -182,6 +184,27 @@ def sky_loss_w_per_m2(air_c: Floats, exchange: Exchange) -> Floats:
     return np.asarray(exchange.clear_share * np.maximum(clear, 0.0), dtype=np.float64)
 
 
+def length_of_hole(unknown: NDArray[np.bool_]) -> NDArray[np.intp]:
+    """Return, for each hour, the length of the run of unknown hours around it; 0 if known.
+
+    A run at either end of the record has nothing to lean on, and counts as its whole length.
+    """
+    hours = unknown.shape[-1]
+    hour = np.broadcast_to(np.arange(hours), unknown.shape)
+    last_known = np.maximum.accumulate(np.where(unknown, -1, hour), axis=-1)
+    backwards = np.where(unknown, hours, hour)[:, ::-1]
+    next_known = np.minimum.accumulate(backwards, axis=-1)[:, ::-1]
+    open_ended = (last_known < 0) | (next_known == hours)
+    length = np.where(open_ended, np.iinfo(np.intp).max, next_known - last_known - 1)
+    return np.where(unknown, length, 0)
+
+
+def _sun(field: str, values: ArrayLike | None, air: Floats) -> Floats:
+    sun = np.full(air.shape, np.nan) if values is None else _paired(field, values, air)
+    _within(field, sun, 0.0, STRONGEST_SUN_W_PER_M2, "W/m2")
+    return sun
+
+
 def _paired(field: str, values: ArrayLike, air: Floats) -> Floats:
     array = np.atleast_2d(known_or_missing(field, values))
     if array.shape[-1] != air.shape[-1] or array.shape[0] not in (1, air.shape[0]):
@@ -209,18 +232,3 @@ def _bridge(values: Floats) -> Floats:
         if known.any():
             filled[row] = np.interp(hours, hours[known], values[row, known])
     return filled
-
-
-def _length_of_hole(unknown: NDArray[np.bool_]) -> NDArray[np.intp]:
-    """Return, for each hour, the length of the run of unknown hours around it; 0 if known.
-
-    A run at either end of the record has nothing to lean on, and counts as its whole length.
-    """
-    hours = unknown.shape[-1]
-    hour = np.broadcast_to(np.arange(hours), unknown.shape)
-    last_known = np.maximum.accumulate(np.where(unknown, -1, hour), axis=-1)
-    backwards = np.where(unknown, hours, hour)[:, ::-1]
-    next_known = np.minimum.accumulate(backwards, axis=-1)[:, ::-1]
-    open_ended = (last_known < 0) | (next_known == hours)
-    length = np.where(open_ended, np.iinfo(np.intp).max, next_known - last_known - 1)
-    return np.where(unknown, length, 0)

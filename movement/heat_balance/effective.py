@@ -9,9 +9,10 @@ from enum import IntFlag
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from movement.checks import Floats, at_least_zero, finite
+from movement.checks import Floats
 from movement.errors import InputError
 from movement.heat_balance.climate import Exchange, Weather
+from movement.heat_balance.doubt import HeatUncertainty, moved
 from movement.heat_balance.march import SECONDS_PER_HOUR, Surroundings, march, surroundings
 from movement.heat_balance.sections import Cells
 
@@ -27,44 +28,6 @@ class HourNote(IntFlag):
     AIR_MISSING = 1 << 1
     WARMING_UP = 1 << 2
     SUN_NOT_KNOWN = 1 << 3
-
-
-@dataclass(frozen=True, slots=True)
-class HeatUncertainty:
-    """How far what goes into the balance may be off.  Judgement, no source.
-
-    Attributes
-    ----------
-    absorptivity : float
-        Share of the sun on the road and on the other faces [-].
-    exchange_share : float
-        Of the exchange with the air, as a share of it [-].
-    clear_share : float
-        Of the loss to the sky [-].
-    capacity_share : float
-        Of the heat stored, as a share of it [-].
-    mean_sun_w_per_m2 : float
-        Mean of sun that is not recorded, from season and cloud [W/m2].
-    daily_sun_w_per_m2 : float
-        Its swing between day and night, of which the mean knows nothing [W/m2].
-    air_k : float
-        Between the air of the station and that at the bridge [K].
-    form_k : float
-        Of a balance in one dimension: what is left when all inputs are right [K].
-    """
-
-    absorptivity: float = 0.10
-    exchange_share: float = 0.25
-    clear_share: float = 0.30
-    capacity_share: float = 0.15
-    mean_sun_w_per_m2: float = 80.0
-    daily_sun_w_per_m2: float = 250.0
-    air_k: float = 1.0
-    form_k: float = 1.0
-
-    def __post_init__(self) -> None:
-        for each in fields(self):
-            finite(each.name, at_least_zero(each.name, getattr(self, each.name)))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -88,9 +51,14 @@ class TemperatureHistory:
 
     def at_hours(self, hours: Sequence[int] | NDArray[np.intp]) -> Floats:
         """Return the temperature of each row in one hour of its own [degC]."""
-        return np.asarray(
-            self.temperature_c[np.arange(len(hours)), np.asarray(hours, dtype=np.intp)]
-        )
+        return self._picked(self.temperature_c, hours)
+
+    def u_at_hours(self, hours: Sequence[int] | NDArray[np.intp]) -> Floats:
+        """Return the standard uncertainty of each row in one hour of its own [K]."""
+        return self._picked(self.u_temperature_k, hours)
+
+    def _picked(self, table: Floats, hours: Sequence[int] | NDArray[np.intp]) -> Floats:
+        return np.asarray(table[np.arange(len(hours)), np.asarray(hours, dtype=np.intp)])
 
 
 def effective_temperature(
@@ -101,6 +69,7 @@ def effective_temperature(
     exchange: Exchange | None = None,
     uncertainty: HeatUncertainty | None = None,
     steps_per_hour: int = 1,
+    usual_sun_w_per_m2: ArrayLike | None = None,
 ) -> TemperatureHistory:
     """Way 4 in full: effective temperature from the air, and the sun where recorded.
 
@@ -118,6 +87,9 @@ def effective_temperature(
         The defaults if left out.
     steps_per_hour : int
         Steps in each hour, 1 or more.
+    usual_sun_w_per_m2 : array_like, as the sun
+        What stands where the sun is not recorded: see :func:`sun.usual_sun_w_per_m2`; NaN or
+        left out, a mean over day and night does, with more doubt [W/m2].
 
     Returns
     -------
@@ -138,12 +110,14 @@ def effective_temperature(
     if steps_per_hour < 1:
         raise InputError("steps_per_hour", f"{steps_per_hour} is below 1", "Take 1 or more.")
     surface, doubt = exchange or Exchange(), uncertainty or HeatUncertainty()
-    weather = Weather.of(air_c, sun_w_per_m2, wind_m_per_s, surface.longest_bridged_h)
+    weather = Weather.of(
+        air_c, sun_w_per_m2, wind_m_per_s, surface.longest_bridged_h, usual_sun_w_per_m2
+    )
     cells, weather = _paired(cells, weather)
     around = surroundings(weather, surface)
     warm_up = _warm_up_h(cells, around)
 
-    cases = [(cells, around), *_moved(cells, around, weather, surface, doubt)]
+    cases = [(cells, around), *moved(cells, around, weather, surface, doubt)]
     rows = weather.air_c.shape[0]
     found = _weighted(
         _side_by_side_cells([each for each, _ in cases]),
@@ -163,45 +137,15 @@ def effective_temperature(
     )
 
 
-def _moved(
-    cells: Cells, around: Surroundings, weather: Weather, surface: Exchange, doubt: HeatUncertainty
-) -> list[tuple[Cells, Surroundings]]:
-    """Return the cases in which one input each is off by its standard uncertainty."""
-    sun = doubt.absorptivity * weather.sun_w_per_m2
-    clearer = replace(surface, clear_share=min(surface.clear_share + doubt.clear_share, 1.0))
-    freer = 1.0 + doubt.exchange_share
-    cases = [(cells, _sunnier(around, sun, surface))]
-    if not weather.sun_known.all():
-        # A wave and the same six hours later: whatever the clock, together they hold the swing.
-        phase = np.arange(weather.air_c.shape[-1]) * (np.pi / 12.0)
-        for hidden in (
-            np.full(phase.shape, doubt.mean_sun_w_per_m2),
-            doubt.daily_sun_w_per_m2 * np.cos(phase),
-            doubt.daily_sun_w_per_m2 * np.sin(phase),
-        ):
-            taken_up = np.where(weather.sun_known, 0.0, surface.absorptivity * hidden)
-            cases.append((cells, _sunnier(around, taken_up, surface)))
-    return [
-        *cases,
-        (
-            cells,
-            replace(
-                around,
-                road_w_per_m2k=around.road_w_per_m2k * freer,
-                shaded_w_per_m2k=around.shaded_w_per_m2k * freer,
-            ),
-        ),
-        (cells, surroundings(weather, clearer)),
-        (cells.with_capacity(1.0 + doubt.capacity_share), around),
-    ]
+def longest_warm_up_h(cells: Cells) -> Floats:
+    """Return the hours after which each section has forgotten its start in any weather.
 
-
-def _sunnier(around: Surroundings, taken_up_w_per_m2: Floats, surface: Exchange) -> Surroundings:
-    return replace(
-        around,
-        road_w_per_m2=around.road_w_per_m2 + taken_up_w_per_m2,
-        shaded_w_per_m2=around.shaded_w_per_m2 + surface.reflected_share * taken_up_w_per_m2,
-    )
+    No wind and -40 degC, where surfaces exchange least: reckoned for how far back a record
+    has to be sought, before its own wind and air are known.
+    """
+    calm = Exchange(wind_m_per_s=0.0)
+    weather = Weather.of(np.full((cells.capacity.shape[1], 1), -40.0))
+    return _warm_up_h(cells, surroundings(weather, calm))
 
 
 def _weighted(cells: Cells, around: Surroundings, start_c: Floats, steps_per_hour: int) -> Floats:

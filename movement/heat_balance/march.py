@@ -82,8 +82,8 @@ class Surroundings:
 def surroundings(weather: Weather, exchange: Exchange) -> Surroundings:
     """Return what the faces exchange in each hour.
 
-    Where the sun is not known its mean over day and night stands for it; what that costs is
-    in the uncertainty.
+    Where the sun is not known the usual one of place and season stands for it, and where that
+    is not known either a mean over day and night; what that costs is in the uncertainty.
     """
     air = weather.air_c
     calm = exchange.wind_m_per_s
@@ -93,9 +93,9 @@ def surroundings(weather: Weather, exchange: Exchange) -> Surroundings:
         wind = np.where(np.isnan(weather.wind_m_per_s), calm, weather.wind_m_per_s)
     # Taken at the mean of each row, so that the systems stay the same from hour to hour.
     radiation = long_wave_w_per_m2k(air.mean(axis=-1, keepdims=True), exchange.emissivity)
-    sun = exchange.absorptivity * np.where(
-        weather.sun_known, weather.sun_w_per_m2, exchange.mean_sun_w_per_m2
-    )
+    usual = weather.usual_sun_w_per_m2
+    stands_in = np.where(np.isnan(usual), exchange.mean_sun_w_per_m2, usual)
+    sun = exchange.absorptivity * np.where(weather.sun_known, weather.sun_w_per_m2, stands_in)
     return Surroundings(
         air,
         sun - sky_loss_w_per_m2(air, exchange),

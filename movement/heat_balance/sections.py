@@ -194,6 +194,12 @@ def _column(layers: Sequence[Layer]) -> Floats:
     )
 
 
+# Usual sizes, where a section's own are not known.  Judgement, no source.
+USUAL_SLAB_M, USUAL_SPACING_M, USUAL_WEB_M = 0.22, 2.0, 0.4  # on concrete girders
+USUAL_BOX_TOP_M, BOX_BOTTOM_M = 0.25, 0.22
+USUAL_COMPOSITE_SLAB_M, USUAL_STEEL_SPACING_M, USUAL_GIRDER_STEEL_M2 = 0.25, 3.0, 0.05
+
+
 def concrete_slab(depth_m: float, surfacing_m: float = 0.1) -> list[Layer]:
     """A solid slab under asphalt; 0 m of surfacing leaves it bare."""
     cells = max(6, int(np.ceil(depth_m / 0.05)))
@@ -201,34 +207,40 @@ def concrete_slab(depth_m: float, surfacing_m: float = 0.1) -> list[Layer]:
 
 
 def concrete_girders(
-    depth_m: float, surfacing_m: float = 0.1, spacing_m: float = 2.0, web_m: float = 0.4
+    depth_m: float,
+    surfacing_m: float = 0.1,
+    spacing_m: float = USUAL_SPACING_M,
+    web_m: float = USUAL_WEB_M,
+    slab_m: float = USUAL_SLAB_M,
 ) -> list[Layer]:
-    """A slab of 0.22 m on rectangular webs, open from below."""
-    share, height = web_m / spacing_m, depth_m - 0.22
+    """A slab on rectangular webs, open from below; ``depth_m`` is that of both."""
+    share, height = web_m / spacing_m, _below("slab_m", slab_m, depth_m)
     return [
         *_surfacing(surfacing_m),
-        Layer(CONCRETE, 0.22, soffit_area=1.0 - share, cells=5),
+        Layer(CONCRETE, slab_m, soffit_area=1.0 - share, cells=5),
         Layer(CONCRETE, height, share, OPEN_VIEW * 2.0 * height / spacing_m, share, cells=8),
     ]
 
 
-def concrete_box(depth_m: float, surfacing_m: float = 0.1) -> list[Layer]:
+def concrete_box(
+    depth_m: float, surfacing_m: float = 0.1, slab_m: float = USUAL_BOX_TOP_M
+) -> list[Layer]:
     """A single-cell box, 12 m wide, webs 0.45 m: its inside has no open air."""
-    height = depth_m - 0.25 - 0.22
+    height = _below("slab_m", slab_m + BOX_BOTTOM_M, depth_m)
     return [
         *_surfacing(surfacing_m),
-        Layer(CONCRETE, 0.25, soffit_area=0.45, cells=5),
+        Layer(CONCRETE, slab_m, soffit_area=0.45, cells=5),
         Layer(CONCRETE, height, 0.9 / 12.0, 2.0 * height / 12.0, cells=6),
-        Layer(CONCRETE, 0.22, 0.5, soffit_area=0.5, cells=4),
+        Layer(CONCRETE, BOX_BOTTOM_M, 0.5, soffit_area=0.5, cells=4),
     ]
 
 
 def composite_girders(
     girder_m: float = 1.5,
-    steel_m2: float = 0.05,
+    steel_m2: float = USUAL_GIRDER_STEEL_M2,
     surfacing_m: float = 0.1,
-    spacing_m: float = 3.0,
-    slab_m: float = 0.25,
+    spacing_m: float = USUAL_STEEL_SPACING_M,
+    slab_m: float = USUAL_COMPOSITE_SLAB_M,
 ) -> list[Layer]:
     """A concrete slab on open steel plate girders."""
     faces = OPEN_VIEW * 2.0 * (girder_m + 0.5) / spacing_m  # web, and flanges of about 0.5 m
@@ -240,19 +252,30 @@ def composite_girders(
 
 
 def steel_box(
-    surfacing_m: float = 0.05, deck_mm: float = 24.0, girder_mm: float = 20.0
+    surfacing_m: float = 0.05,
+    deck_mm: float = 24.0,
+    girder_mm: float = 20.0,
+    depth_m: float = 2.0,
 ) -> list[Layer]:
-    """An orthotropic deck on a steel box; plates and stiffeners smeared over the plan.
+    """An orthotropic deck on a steel box, 10 m wide; plates smeared over the plan.
 
     ``deck_mm`` is the deck plate with its ribs, ``girder_mm`` webs and bottom plate with
     theirs, both as a solid sheet over the whole plan.
     """
-    height = 2.0
     return [
         *_surfacing(surfacing_m),
         Layer(STEEL, deck_mm / 1000.0, soffit_area=0.4, cells=2),
-        Layer(STEEL, height, girder_mm / 1000.0 / height, 0.4, 0.6, cells=4),
+        Layer(STEEL, depth_m, girder_mm / 1000.0 / depth_m, 2.0 * depth_m / 10.0, 0.6, cells=4),
     ]
+
+
+def _below(field: str, slab_m: float, depth_m: float) -> float:
+    """Return the depth left below the slab."""
+    if not slab_m < depth_m:
+        raise InputError(
+            field, f"{slab_m:g} m leave nothing of {depth_m:g} m", "Give the whole depth."
+        )
+    return depth_m - slab_m
 
 
 def _surfacing(depth_m: float) -> list[Layer]:

@@ -12,9 +12,17 @@ from movement.temperature import (
     best_of,
     from_surfaces,
     mean_of_preceding,
+    weakest,
 )
 
 NAN = np.nan
+WITH_A_FIGURE = [
+    Way.EMBEDDED,
+    Way.SURFACES,
+    Way.SHADED_SURFACE,
+    Way.AIR_HISTORY,
+    Way.SHADE_AIR,
+]
 
 
 class TestSurfaces:
@@ -151,11 +159,32 @@ class TestBestWay:
 
     def test_the_agency_sets_the_uncertainty_of_each_way(self):
         mine = WayUncertainty(0.1, 0.2, 0.3, 0.4, 0.6)
-        assert mine.of([*Way]).tolist() == [0.1, 0.2, 0.3, 0.4, 0.6]
+        assert mine.of(WITH_A_FIGURE).tolist() == [0.1, 0.2, 0.3, 0.4, 0.6]
 
     def test_a_better_way_is_never_less_certain_by_default(self):
-        figures = WayUncertainty().of([*Way])
+        figures = WayUncertainty().of(WITH_A_FIGURE)
         assert (np.diff(figures) > 0).all()
+
+    def test_a_heat_balance_goes_before_the_plain_mean_and_after_what_a_crew_measured(self):
+        balance = {Way.HEAT_BALANCE_AIR: [4.0, 4.0], Way.AIR_HISTORY: [1.0, 1.0]}
+        found = best_of(
+            {**balance, Way.SHADED_SURFACE: [NAN, 3.0]},
+            WayUncertainty(),
+            {Way.HEAT_BALANCE_AIR: [2.7, 2.7], Way.AIR_HISTORY: 5.0},
+        )
+        assert found.way.tolist() == [Way.HEAT_BALANCE_AIR, Way.SHADED_SURFACE]
+        assert found.temperature_c.tolist() == [4.0, 3.0]
+        assert found.u_temperature_k.tolist() == [2.7, 2.0]
+
+    def test_of_two_units_at_a_joint_the_weaker_way_is_told(self):
+        pairs = [
+            [Way.HEAT_BALANCE, Way.AIR_HISTORY],
+            [Way.AIR_HISTORY, Way.HEAT_BALANCE],
+            [Way.EMBEDDED, Way.HEAT_BALANCE_DAYS],
+            [0, Way.EMBEDDED],
+            [0, 0],
+        ]
+        assert weakest(pairs).tolist() == [4, 4, 8, 1, 0]
 
     def test_no_way_at_all_is_refused(self):
         with pytest.raises(InputError, match="is empty"):

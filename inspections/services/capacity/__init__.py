@@ -1,0 +1,8 @@
+"""Capacity as found: every rule that is held for a device, with its readings in place.
+
+The checks show what is used up; they do not change the verdict of a reading.
+"""
+
+from inspections.services.capacity.writing import write_checks
+
+__all__ = ["write_checks"]

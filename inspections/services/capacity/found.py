@@ -1,0 +1,196 @@
+"""From the arrays of a check to what is stored of each device."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from types import MappingProxyType
+from typing import NamedTuple
+
+import numpy as np
+
+from inspections.models.choices import CheckFamily, CheckMoment, ReadingQuantity
+from inspections.services.capacity.devices import Device
+from movement.capacity.results import Check, Provenance, Rule, When
+
+MOMENTS = {
+    When.NOW: CheckMoment.NOW,
+    When.AT_MIN: CheckMoment.AT_MIN,
+    When.AT_MAX: CheckMoment.AT_MAX,
+}
+REGISTER_NAMES = {
+    # what a rule calls it: the field of the register, or what to do in words
+    "ptfe": "ptfe_kind",
+    "surface": "sliding_surface",
+    "yield_mpa": "contact_yield_mpa",
+    "ultimate_mpa": "contact_ultimate_mpa",
+    "uplift_kn": "uplift_demand_kn",
+    "losses_share": "clamp_loss_share",
+    "gap_at_setting_mm": "setting_gap_mm",
+    "rotation_mrad_found": "rotation_along_mrad",
+    "temperature_c": "the design temperatures of the bridge",
+}
+READING_OF = {
+    # a name that a check asks for: the quantity that is read for it
+    "gap_mm": ReadingQuantity.GAP,
+    "racking_mm": ReadingQuantity.GAP,
+    "offset_along_mm": ReadingQuantity.OFFSET_ALONG,
+    "offset_across_mm": ReadingQuantity.OFFSET_ACROSS,
+    "tilt_deg": ReadingQuantity.TILT,
+}
+
+
+_AS_THEY_ARE: Mapping[str, str] = MappingProxyType({})
+
+
+class Row(NamedTuple):
+    """What is stored of one check of one device; the names are those of CapacityCheck."""
+
+    family: str
+    name: str
+    clause: str
+    edition: str
+    provenance: str
+    when: str
+    unit: str
+    demand: float | None
+    capacity: float | None
+    use: float | None
+    nothing_left: bool
+    counts: bool
+    lacking: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Found:
+    """A check of some devices, (n, columns), and which of them it is for.
+
+    Attributes
+    ----------
+    check : Check
+        Columns are points, of which the worst counts, or positions.
+    by_position : bool
+        The columns are the positions as found and at both extremes.
+    applies, counts : array (n,) of bool, or None for all
+        Which devices it is for; for which it counts.
+    names : mapping of str to str
+        What it asks for, beside ``REGISTER_NAMES``, by the name to store.
+    """
+
+    check: Check
+    by_position: bool = False
+    applies: np.ndarray | None = None
+    counts: np.ndarray | None = None
+    names: Mapping[str, str] = field(default_factory=dict)
+
+
+def found(
+    checks: Iterable[Check],
+    *,
+    by_position: bool = False,
+    applies: np.ndarray | None = None,
+    counts: np.ndarray | None = None,
+    names: Mapping[str, str] = _AS_THEY_ARE,
+) -> list[Found]:
+    """Return several checks that are alike in what they are for."""
+    return [Found(each, by_position, applies, counts, names) for each in checks]
+
+
+def as_found(checks: Iterable[Check]) -> list[Check]:
+    """Return the checks of the position as found: for what does not move with temperature."""
+    return [each for each in checks if each.when is When.NOW]
+
+
+def named(check: Check, name: str) -> Check:
+    """Return a check under another name."""
+    return replace(check, rule=replace(check.rule, name=name))
+
+
+def rows_of(device: Device, groups: Iterable[tuple[int, list[Found]]]) -> Iterator[Row]:
+    """Yield what is stored of one device; a rule that comes twice is stored once.
+
+    Each group comes with the row that the device has in its arrays.  What cannot be checked
+    as found is not told again for the extremes, unless these lack something else.
+    """
+    seen: dict[tuple[Rule, When], set[str]] = {}
+    for index, group in groups:
+        for each in group:
+            if each.applies is not None and not each.applies[index]:
+                continue
+            for when, columns in _moments(each):
+                key = (each.check.rule, when)
+                if key in seen:
+                    continue
+                row = _row(each, index, columns, when, device)
+                lacks = set(filter(None, row.lacking.split(", ")))
+                seen[key] = lacks
+                if (
+                    not lacks
+                    or when is When.NOW
+                    or lacks - seen.get((each.check.rule, When.NOW), set())
+                ):
+                    yield row
+
+
+def refused(message: str) -> Row:
+    """Return what is stored where a figure of the device cannot be right."""
+    # Names are listed with commas, so that a sentence must do without.
+    text = f"figures that can be right: {message}".replace(",", ";")
+    return Row(
+        CheckFamily.DESIGN.value, "Figures on record", "", "register", Provenance.DESIGN.value,
+        CheckMoment.NOW.value, "", None, None, None, False, True, text[:400],
+    )  # fmt: skip
+
+
+def family_of(rule: Rule) -> CheckFamily:
+    """Return the family that a rule belongs to, by its edition."""
+    if rule.provenance in (Provenance.DESIGN, Provenance.GEOMETRY):
+        return CheckFamily.DESIGN
+    if rule.edition.startswith("AASHTO"):
+        return CheckFamily.AASHTO
+    return CheckFamily.EN if rule.edition.startswith("EN ") else CheckFamily.OTHER
+
+
+def _moments(each: Found) -> list[tuple[When, slice]]:
+    if not each.by_position or each.check.use.shape[-1] == 1:
+        return [(each.check.when, slice(None))]
+    return [(when, slice(column, column + 1)) for column, when in enumerate(When)]
+
+
+def _row(each: Found, index: int, columns: slice, when: When, device: Device) -> Row:
+    check = each.check
+    use = check.use[index, columns]
+    worst = 0 if np.isnan(use).all() else int(np.nanargmax(use))
+    at = (index, range(check.use.shape[-1])[columns][worst])
+    lacks = dict.fromkeys(_asked_for(name, each, device) for name in check.lacks(at))
+    return Row(
+        family_of(check.rule).value,
+        check.name,
+        check.clause,
+        check.edition,
+        check.provenance.value,
+        MOMENTS[when].value,
+        "" if check.unit == "-" else check.unit,
+        _finite(check.demand[at]),
+        _finite(check.capacity[at]),
+        _finite(check.use[at]),
+        bool(np.isinf(check.use[at])),
+        each.counts is None or bool(each.counts[index]),
+        ", ".join(lacks)[:400],
+    )
+
+
+def _asked_for(name: str, each: Found, device: Device) -> str:
+    """Return the register field or reading to ask for, or in words what keeps it away."""
+    stem = name.removesuffix("_at_min").removesuffix("_at_max")
+    stem = each.names.get(stem, REGISTER_NAMES.get(stem, stem))
+    quantity = READING_OF.get(stem)
+    if quantity is None:
+        return stem
+    if device.of(quantity):
+        return device.why_not_carried(quantity)
+    return "gap_mm" if quantity == ReadingQuantity.GAP else stem
+
+
+def _finite(value: float) -> float | None:
+    return float(value) if np.isfinite(value) else None

@@ -1,0 +1,155 @@
+"""Keep the checks of a bridge as its register and its last readings have them."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from itertools import chain
+from typing import NamedTuple
+
+from django.utils import timezone
+
+from inspections.models import AgencySettings, CapacityCheck, Verdict
+from inspections.models.choices import ReadingQuantity
+from inspections.services.capacity.devices import Device, Devices
+from inspections.services.capacity.found import Found, Row, refused, rows_of
+from inspections.services.capacity.rules import CHECKS_OF_DEVICE, checked
+from inspections.services.channels import build_channels, load_installations
+from inspections.services.device_figures import ChannelKey
+from inspections.services.status import open_visit_ids
+from inventory.models import Element, Installation
+from inventory.models.choices import GapAxis
+from movement import MODEL_VERSION
+from movement.errors import InputError
+
+
+class _Stored(NamedTuple):
+    """A check as it is stored, without when it was made."""
+
+    inspection_id: int | None
+    model_version: str
+    row: Row
+
+
+def write_checks(bridge_id: int, verdicts: Iterable[Verdict]) -> None:
+    """Check every current device of a bridge; checks that stay the same are left as they are.
+
+    ``verdicts`` are all those of the bridge; what was read in visits that are still open does
+    not count.
+    """
+    wanted = {
+        device.installation.pk: [_Stored(_last_visit(device), MODEL_VERSION, row) for row in rows]
+        for device, rows in _checked_devices(_devices(bridge_id, verdicts))
+    }
+    present: dict[object, list[_Stored]] = defaultdict(list)
+    for pk, visit, version, *row in (
+        CapacityCheck.objects.filter(element__bridge_id=bridge_id)
+        .order_by("order")
+        .values_list("installation_id", "inspection_id", "model_version", *Row._fields)
+    ):
+        present[pk].append(_Stored(visit, version, Row(*row)))
+    stale = [pk for pk, rows in present.items() if wanted.get(pk) != rows]
+    CapacityCheck.objects.filter(element__bridge_id=bridge_id, installation_id__in=stale).delete()
+    elements = dict(
+        Element.objects.filter(bridge_id=bridge_id).values_list("current_installation_id", "pk")
+    )
+    now = timezone.now()
+    CapacityCheck.objects.bulk_create(
+        [
+            CapacityCheck(
+                element_id=elements[pk],
+                installation_id=pk,
+                inspection_id=each.inspection_id,
+                order=order,
+                model_version=each.model_version,
+                judged_at=now,
+                **each.row._asdict(),
+            )
+            for pk, rows in wanted.items()
+            if rows != present.get(pk)
+            for order, each in enumerate(rows)
+        ],
+        batch_size=500,
+    )
+
+
+def _checked_devices(devices: Iterable[Device]) -> Iterator[tuple[Device, list[Row]]]:
+    """Yield every device with its checks, those of one type found together."""
+    of_type: dict[str, list[Device]] = defaultdict(list)
+    for device in devices:
+        of_type[device.installation.device_type].append(device)
+    for device_type, alike in of_type.items():
+        found: dict[object, list[tuple[int, list[Found]]]] = defaultdict(list)
+        wrong: dict[object, dict[str, None]] = defaultdict(dict)
+        for checks in CHECKS_OF_DEVICE[device_type]:
+            for some, outcome in checked(checks, Devices(alike)):
+                for index, device in enumerate(some.rows):
+                    pk = device.installation.pk
+                    if isinstance(outcome, InputError):
+                        wrong[pk].setdefault(str(outcome))
+                    else:
+                        found[pk].append((index, outcome))
+        for device in alike:
+            pk = device.installation.pk
+            yield device, [*map(refused, wrong[pk]), *rows_of(device, found[pk])]
+
+
+def _devices(bridge_id: int, verdicts: Iterable[Verdict]) -> list[Device]:
+    """Return the current devices of a bridge with what was last read on each."""
+    ids = set(Element.objects.filter(bridge_id=bridge_id).values_list("pk", flat=True))
+    current = [
+        each
+        for each in load_installations(ids).values()
+        if each.element.current_installation_id == each.pk
+    ]
+    if not current:
+        return []
+    # The channel of a gap knows the extremes of any place, and how far a joint racks.
+    keys = [ChannelKey(each.pk, ReadingQuantity.GAP, "left", GapAxis.SQUARE) for each in current]
+    channels = build_channels(keys, {each.pk: each for each in current}, AgencySettings.current())
+    slip_per_c = (channels.racking.lever * channels.racking.expansion_per_c).sum(axis=-1)
+    last = _last_readings(current, verdicts, open_visit_ids(bridge_id))
+    return [
+        Device(
+            each,
+            last[each.pk],
+            float(channels.extremes.min_c[row]),
+            float(channels.extremes.max_c[row]),
+            float(slip_per_c[row]),
+        )
+        for row, each in enumerate(current)
+    ]
+
+
+def _last_readings(
+    current: Iterable[Installation], verdicts: Iterable[Verdict], still_open: set[int]
+) -> dict[object, dict[str, list[Verdict]]]:
+    """Return, for each device and quantity, the points of the last visit that read it."""
+    of_quantity: dict[object, dict[str, list[Verdict]]] = {each.pk: {} for each in current}
+    for verdict in verdicts:
+        known = of_quantity.get(verdict.installation_id)
+        if known is not None and verdict.inspection_id not in still_open:
+            known.setdefault(verdict.quantity, []).append(verdict)
+    return {
+        pk: {quantity: _of_last_visit(rows) for quantity, rows in known.items()}
+        for pk, known in of_quantity.items()
+    }
+
+
+def _of_last_visit(verdicts: list[Verdict]) -> list[Verdict]:
+    """Return the last verdict of each point of the last visit."""
+    visit = max(verdicts, key=lambda each: each.taken_at).inspection_id
+    points = {
+        (each.point, each.axis): each
+        for each in sorted(verdicts, key=lambda each: each.taken_at)
+        if each.inspection_id == visit
+    }
+    return list(points.values())
+
+
+def _last_visit(device: Device) -> int | None:
+    """Return the last of the visits whose readings are used."""
+    used = max(
+        chain.from_iterable(device.last.values()), key=lambda each: each.taken_at, default=None
+    )
+    return None if used is None else used.inspection_id
