@@ -28,9 +28,9 @@ class InRange:
             raise ValidationError("Not a finite number. Give a number.", code="not_finite")
         if not self.low <= value <= self.high:
             side, limit = ("below", self.low) if value < self.low else ("above", self.high)
+            remedy = "Check the unit and the sign, or correct" if self.unit else "Correct"
             raise ValidationError(
-                f"{value:g} is {side} {limit:g} {self.unit}.".replace(" .", ".")
-                + " Check the unit and the sign, or correct the value.",
+                f"{value:g} is {side} {limit:g} {self.unit}".rstrip() + f". {remedy} the value.",
                 code="out_of_range",
             )
 

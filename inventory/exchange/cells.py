@@ -14,6 +14,7 @@ from inventory.units import Dimension, parse
 from movement.errors import InputError
 
 _WHOLE = re.compile(r"\d{1,9}(?:\.0+)?")
+_WITHOUT_CONVERSION = {"years", "d", "%"}
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 
 SUFFIXES = {
@@ -72,7 +73,7 @@ class Choice:
 
     def read(self, column: str, text: str, unit: str) -> str:
         for word, label in self.words.items():
-            if text.casefold() == label.casefold() or _as_word(text) == word:
+            if text.casefold() in (label.casefold(), word.casefold()) or _as_word(text) == word:
                 return word
         raise InputError(
             column,
@@ -92,7 +93,7 @@ class Number:
     dimension: Dimension = field(init=False)
 
     def __post_init__(self) -> None:
-        unit = "" if self.quantity.unit == "years" else self.quantity.unit
+        unit = "" if self.quantity.unit in _WITHOUT_CONVERSION else self.quantity.unit
         object.__setattr__(self, "dimension", Dimension(unit))
 
     @property

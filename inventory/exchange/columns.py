@@ -22,19 +22,31 @@ from inventory.models import (
     Installation,
     JointDesign,
     RestraintDesign,
+    StationYear,
     Support,
     TemperatureBasis,
     Unit,
+    UnitConcrete,
+    UnitSection,
 )
-from inventory.models.designs import BEARING_QUANTITIES, JOINT_QUANTITIES, RESTRAINT_QUANTITIES
+from inventory.models.designs import (
+    BEARING_COUNTS,
+    BEARING_QUANTITIES,
+    JOINT_COUNTS,
+    JOINT_QUANTITIES,
+    RESTRAINT_COUNTS,
+    RESTRAINT_QUANTITIES,
+)
 from inventory.models.element import ELEMENT_QUANTITIES
 from inventory.models.installation import INSTALLATION_QUANTITIES
 from inventory.models.places import (
     BRIDGE_QUANTITIES,
-    STATION,
     UNIT_QUANTITIES,
 )
+from inventory.models.places import STATION as ALONG
+from inventory.models.station_year import STATION_YEAR_QUANTITIES
 from inventory.models.temperature_basis import BASIS_QUANTITIES
+from inventory.models.unit_details import CONCRETE_QUANTITIES, SECTION_QUANTITIES
 
 FORMAT = "ledger-register/1"
 RECORD = "record"
@@ -49,16 +61,18 @@ class Record(StrEnum):
     SUPPORT = "support"
     ELEMENT = "element"
     INSTALLATION = "installation"
+    STATION_YEAR = "station_year"
 
 
 MODELS: dict[Record, tuple[type[models.Model], ...]] = {
     # the table a row stands for, then those that hold more of its columns
     Record.DISTRICT: (District,),
     Record.BRIDGE: (Bridge, TemperatureBasis),
-    Record.UNIT: (Unit,),
+    Record.UNIT: (Unit, UnitConcrete, UnitSection),
     Record.SUPPORT: (Support,),
     Record.ELEMENT: (Element,),
     Record.INSTALLATION: (Installation, BearingDesign, JointDesign, RestraintDesign),
+    Record.STATION_YEAR: (StationYear,),
 }
 
 
@@ -69,6 +83,7 @@ def code_column(what: str) -> str:
 
 BRIDGE_CODE = code_column(Record.BRIDGE)
 ELEMENT_CODE = code_column(Record.ELEMENT)
+STATION = "station"
 KEYS = {
     # columns that together name a row
     Record.DISTRICT: (code_column(Record.DISTRICT),),
@@ -77,17 +92,21 @@ KEYS = {
     Record.SUPPORT: (BRIDGE_CODE, code_column(Record.SUPPORT)),
     Record.ELEMENT: (BRIDGE_CODE, ELEMENT_CODE),
     Record.INSTALLATION: (BRIDGE_CODE, ELEMENT_CODE, "installed_on"),
+    Record.STATION_YEAR: (STATION, "year"),
 }
 QUANTITIES = {
     Bridge: BRIDGE_QUANTITIES,
     TemperatureBasis: BASIS_QUANTITIES,
     Unit: UNIT_QUANTITIES,
-    Support: {"station_m": STATION},
+    UnitConcrete: CONCRETE_QUANTITIES,
+    UnitSection: SECTION_QUANTITIES,
+    Support: {"station_m": ALONG},
     Element: ELEMENT_QUANTITIES,
     Installation: INSTALLATION_QUANTITIES,
-    BearingDesign: BEARING_QUANTITIES,
-    JointDesign: JOINT_QUANTITIES,
-    RestraintDesign: RESTRAINT_QUANTITIES,
+    BearingDesign: BEARING_QUANTITIES | BEARING_COUNTS,
+    JointDesign: JOINT_QUANTITIES | JOINT_COUNTS,
+    RestraintDesign: RESTRAINT_QUANTITIES | RESTRAINT_COUNTS,
+    StationYear: STATION_YEAR_QUANTITIES,
 }
 _NOT_COLUMNS = {"id", "current_installation"}
 _NAMES = {
@@ -97,15 +116,20 @@ _NAMES = {
 }
 _OF_WHAT = {
     TemperatureBasis: "Design temperature basis: ",
+    UnitConcrete: "Concrete: ",
+    UnitSection: "Section: ",
     BearingDesign: "Bearings: ",
     JointDesign: "Joints: ",
     RestraintDesign: "Restraints: ",
 }
+PART = {TemperatureBasis: "basis", UnitConcrete: "concrete", UnitSection: "section"}
+"""Tables that a bridge's or unit's row may leave empty as a whole, and what people call them."""
 _NOTES = {
     (Element, "unit"): "Whose movement a bearing or restraint sees; at a joint the one behind it,"
     " towards the start of the bridge.",
     (Element, "unit_ahead"): "Joints alone. At an abutment one of the two units is empty.",
-    (TemperatureBasis, "method"): "Needed if any other column of the basis is filled.",
+    (StationYear, "station"): "As bridges name it in air_station.",
+    (StationYear, "year"): "Complete years alone.",
     (Installation, "installed_on"): "One device follows the other at a place.",
     (Installation, "removed_on"): "Empty for the device that stands there now.",
 }
@@ -149,11 +173,17 @@ class Column:
         return its_own_table and not self.field.blank and not self.field.has_default()
 
     @property
+    def needed_in_part(self) -> bool:
+        """True if it must be filled where any column of its part is."""
+        return self.model in PART and not self.field.blank and not self.field.has_default()
+
+    @property
     def when_empty(self) -> Any:
         """Return what an empty cell stores."""
         if self.field.has_default():
             return self.field.get_default()
-        return None if self.field.null or self.is_reference else ""
+        is_text = isinstance(self.field, models.CharField | models.TextField)
+        return "" if is_text and not self.field.null else None
 
     @property
     def meaning(self) -> str:
@@ -162,6 +192,8 @@ class Column:
         if self.is_reference or (self.is_key and self.attribute == "code"):
             label = f"Code of the {label if self.is_reference else self.record}"
         note = _NOTES.get((self.model, self.attribute), "")
+        if self.needed_in_part:
+            note = f"Needed if any other column of the {PART[self.model]} is filled."
         parts = [f"{_OF_WHAT.get(self.model, '')}{label}.", note, str(self.field.help_text)]
         if isinstance(self.cell, Choice):
             parts.append(f"One of: {', '.join(self.cell.words)}.")

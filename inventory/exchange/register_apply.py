@@ -21,7 +21,7 @@ from inventory.exchange.columns import (
 from inventory.exchange.problems import Problem
 from inventory.exchange.register_reading import RegisterFile, Row
 from inventory.exchange.register_stock import Stock
-from inventory.models import DESIGN_OF_KIND, Element, Installation, TemperatureBasis
+from inventory.models import DESIGN_OF_KIND, Element, Installation
 
 
 @dataclass(slots=True, eq=False)
@@ -189,19 +189,24 @@ class Overlay:
             if isinstance(target, Installation):
                 yield self._design(row, target, model, columns)
             else:
-                yield self._basis(row, target, model, columns)
+                yield self._attached(row, target, model, columns)
 
-    def _basis(
-        self, row: Row, target: Any, model: type[models.Model], columns: list[Column]
+    def _attached(
+        self, row: Row, target: models.Model, model: type[models.Model], columns: list[Column]
     ) -> Draft | None:
-        """Return the draft of a bridge's basis; where all its cells are empty it is left alone."""
+        """Return the draft of a bridge's basis or of a unit's concrete or section.
+
+        Where all its cells are empty it is left alone.
+        """
         given = [each.name for each in columns if each.name in row.given]
         if not given:
             return None
-        draft = self._part(row, TemperatureBasis(bridge=target), model)
-        if not draft.target.method and "basis_method" not in row.failed:
-            message = f"Empty, but needed with {given[0]}. Fill it in."
-            self.read.report(row, "basis_method", message)
+        draft = self._part(row, model(**{row.record.value: target}), model)
+        for column in columns:
+            empty = getattr(draft.target, column.attribute) in (None, "")
+            if column.needed_in_part and empty and column.name not in row.failed:
+                message = f"Empty, but needed with {given[0]}. Fill it in."
+                self.read.report(row, column.name, message)
         return draft
 
     def _design(

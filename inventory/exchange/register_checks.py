@@ -12,7 +12,7 @@ from inventory.exchange.columns import ELEMENT_CODE, OF_RECORD, Record, column_o
 from inventory.exchange.register_apply import Draft, Overlay
 from inventory.exchange.register_reading import Row
 from inventory.exchange.register_stock import Key
-from inventory.models import Bridge, Element, Installation, Unit
+from inventory.models import Bridge, Element, Installation, Unit, UnitConcrete, UnitSection
 from inventory.services.register import errors_of, others_with_inventory_number
 
 
@@ -20,6 +20,7 @@ def check(overlay: Overlay) -> None:
     """Report every rule that the register would break, at the line that breaks it."""
     _check_rows(overlay)
     _check_units(overlay)
+    _check_decks(overlay)
     _check_inventory_numbers(overlay)
     _check_places(overlay)
 
@@ -133,6 +134,29 @@ def _check_units(overlay: Overlay) -> None:
                 f"Element {element.code} at {element.station_m:g} m would lie outside the unit."
                 " Move the element in the same file, or keep the unit as long.",
             )
+
+
+def _check_decks(overlay: Overlay) -> None:
+    """See that a unit of another deck type keeps no section or concrete that does not fit it."""
+    for draft in list(overlay.drafts):
+        if not isinstance(draft.target, Unit) or "deck_type" not in draft.changed:
+            continue
+        for model, remedy in (
+            (UnitSection, "Give the section_form of this deck in the same row"),
+            (UnitConcrete, "Remove the concrete on the unit's page first"),
+        ):
+            detail = overlay.stock.parts[model].get(draft.source.key)
+            # One that the row fills as well is refused by its own check.
+            if detail is None or overlay.is_touched(detail):
+                continue
+            if not detail.fits(draft.target.deck_type):
+                _report(
+                    overlay,
+                    draft,
+                    "deck_type",
+                    f"{detail} is stored and does not fit this deck type. {remedy}, or keep the"
+                    " deck type.",
+                )
 
 
 def _check_inventory_numbers(overlay: Overlay) -> None:

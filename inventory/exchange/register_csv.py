@@ -1,16 +1,18 @@
 """The register as one CSV file, format ``ledger-register/1``: in and out.
 
 The first column, ``record``, says what a row is: district, bridge (with its design
-temperature basis), unit, support, element, or installation (with the capacities of its
-kind).  `inventory.exchange.columns` declares the columns; ``import_register --columns``
+temperature basis), unit (with its concrete and section), support, element, installation
+(with the capacities of its kind), or station_year (the extremes of a year at an air
+station).  `inventory.exchange.columns` declares the columns; ``import_register --columns``
 prints them.
 
 Rows are named by the district's code, the bridge's code, bridge and code for units,
-supports and elements, and bridge, element and ``installed_on`` for installations.  A row
-whose name is not stored is created; of one that is, the columns in the file are updated,
-an empty cell emptying its column.  What the file does not name stays: nothing is ever
-removed, and a bridge's basis is left alone by a row in which all its columns are empty.
-Rows may stand in any order.
+supports and elements, bridge, element and ``installed_on`` for installations, and station
+and year for the years of stations.  A row whose name is not stored is created; of one that
+is, the columns in the file are updated, an empty cell emptying its column.  What the file
+does not name stays: nothing is ever removed, and a bridge's basis, or a unit's concrete or
+section, is left alone by a row in which all its columns are empty.  Rows may stand in any
+order.
 
 The name of the format changes when a column is renamed, removed or read in another way;
 new columns that may be left out do not change it.
@@ -24,7 +26,7 @@ from typing import IO
 from django.contrib.auth.models import AbstractBaseUser
 from django.db import IntegrityError, transaction
 
-from inventory.exchange.columns import BRIDGE_CODE
+from inventory.exchange.columns import BRIDGE_CODE, STATION
 from inventory.exchange.import_result import ImportResult
 from inventory.exchange.problems import ImportRefused, Problem
 from inventory.exchange.register_apply import Overlay
@@ -69,9 +71,11 @@ def apply_register(
 ) -> ImportResult:
     """Take a file that has been read; see `import_register`."""
     with transaction.atomic():
-        stock = Stock.of(
-            row.values[BRIDGE_CODE] for row in read.rows if row.values.get(BRIDGE_CODE)
+        bridge_codes, stations = (
+            {row.values[name] for row in read.rows if row.values.get(name)}
+            for name in (BRIDGE_CODE, STATION)
         )
+        stock = Stock.of(bridge_codes, stations)
         overlay = Overlay(read, stock)
         overlay.lay(progress)
         check(overlay)

@@ -23,6 +23,7 @@ EXAMPLES: dict[Record, dict[str, str]] = {
         "largest_span_m": "42",
         "skew_deg": "12",
         "time_zone": "Europe/Lisbon",
+        "air_station": "ALDER-7",
         "basis_method": "en_1991_1_5",
         "shade_air_min_c": "-20",
         "shade_air_max_c": "38",
@@ -37,6 +38,16 @@ EXAMPLES: dict[Record, dict[str, str]] = {
         "end_station_m": "84",
         "fixed_station_m": "42",
         "expansion_per_c": "12e-6",
+        "shortening_rule": "en_2004",
+        "cast_on": "1997-09-15",
+        "concrete_strength_mpa": "35",
+        "humidity_percent": "75",
+        "notional_size_mm": "250",
+        "section_form": "composite_girders",
+        "depth_mm": "1750",
+        "surfacing_mm": "90",
+        "slab_mm": "250",
+        "girder_spacing_mm": "2800",
     },
     Record.SUPPORT: {
         "bridge_code": "N-001",
@@ -69,6 +80,12 @@ EXAMPLES: dict[Record, dict[str, str]] = {
         "opening_min_mm": "10",
         "opening_max_mm": "80",
         "opening_axis": "square",
+    },
+    Record.STATION_YEAR: {
+        "station": "ALDER-7",
+        "year": "2003",
+        "year_min_c": "-11.4",
+        "year_max_c": "35.2",
     },
 }
 """One invented row of each record; together they are a file that can be imported."""

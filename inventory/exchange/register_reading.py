@@ -97,7 +97,8 @@ def accepted_names() -> dict[str, tuple[str, str]]:
     """Return each name that a header may use, with its standard name and its unit."""
     names = {RECORD: (RECORD, "")} | {name: (name, "") for name in NAMES}
     for column in COLUMNS:
-        if isinstance(column.cell, Number) and column.cell.unit:
+        # A count is no unit that a header could name.
+        if isinstance(column.cell, Number) and column.name.endswith(column.cell.unit or "\0"):
             base = column.name.removesuffix(column.cell.unit)
             for suffix in SUFFIXES[column.cell.dimension]:
                 names[base + suffix] = (column.name, suffix)

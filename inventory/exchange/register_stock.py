@@ -14,9 +14,12 @@ from inventory.models import (
     District,
     Element,
     Installation,
+    StationYear,
     Support,
     TemperatureBasis,
     Unit,
+    UnitConcrete,
+    UnitSection,
 )
 
 Key = tuple[Any, ...]
@@ -32,14 +35,20 @@ class Stock:
     def __init__(self) -> None:
         self.rows: dict[Record, dict[Key, models.Model]] = {record: {} for record in Record}
         self.parts: dict[type[models.Model], dict[Key, models.Model]] = {
-            model: {} for model in (TemperatureBasis, *DESIGN_OF_KIND.values())
+            model: {}
+            for model in (TemperatureBasis, UnitConcrete, UnitSection, *DESIGN_OF_KIND.values())
         }
         self.devices: dict[Key, list[Installation]] = {}
 
     @classmethod
-    def of(cls, bridge_codes: Iterable[str]) -> Stock:
-        """Load what is stored of some bridges, and all districts; locks the bridges."""
+    def of(cls, bridge_codes: Iterable[str], stations: Iterable[str] = ()) -> Stock:
+        """Load what is stored of some bridges and air stations, and all districts.
+
+        Locks the bridges.
+        """
         stock = cls()
+        for year in StationYear.objects.filter(station__in=set(stations)):
+            stock.rows[Record.STATION_YEAR][year.station, year.year] = year
         districts = {each.pk: each for each in District.objects.all()}
         for district in districts.values():
             stock.rows[Record.DISTRICT][(district.code,)] = district
@@ -65,6 +74,10 @@ class Stock:
             {each.pk: each for each in self._of_bridges(model, record, bridges)}
             for model, record in ((Unit, Record.UNIT), (Support, Record.SUPPORT))
         )
+        for model in (UnitConcrete, UnitSection):
+            for detail in model.objects.filter(unit__bridge__in=bridges):
+                unit = detail.unit = units[detail.unit_id]
+                self.parts[model][unit.bridge.code, unit.code] = detail
         elements: dict[int, Element] = {}
         for element in self._of_bridges(Element, Record.ELEMENT, bridges):
             element.support = supports[element.support_id]

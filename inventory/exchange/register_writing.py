@@ -17,15 +17,20 @@ from inventory.models import (
     District,
     Element,
     Installation,
+    StationYear,
     Support,
     TemperatureBasis,
     Unit,
+    UnitConcrete,
+    UnitSection,
 )
 
 _AT_ONCE = 200
 _PART_NAMES = {
     # how a row reaches the other tables that hold its columns
     TemperatureBasis: "temperature_basis",
+    UnitConcrete: "concrete",
+    UnitSection: "section",
     **{model: model._meta.get_field("installation").remote_field.related_name
        for model in MODELS[Record.INSTALLATION][1:]},
 }  # fmt: skip
@@ -39,7 +44,8 @@ def write_register(
     """Write the register, or some bridges of it with their districts; return the rows written.
 
     Districts come first, then bridge by bridge its units, supports and places, each place
-    followed by its devices.  ``file`` must have been opened with ``newline=""``; ``progress``
+    followed by its devices, then the years of air stations, of some bridges those of their
+    own.  ``file`` must have been opened with ``newline=""``; ``progress``
     is told the bridges written, one by one.
     """
     writer = csv.writer(file, lineterminator="\n")
@@ -68,13 +74,18 @@ def _rows(bridges: QuerySet[Bridge] | None) -> Iterator[tuple[Record, models.Mod
     for district in districts:
         yield Record.DISTRICT, district
     devices = Installation.objects.select_related(
-        *(name for model, name in _PART_NAMES.items() if model is not TemperatureBasis)
+        *(_PART_NAMES[model] for model in MODELS[Record.INSTALLATION][1:])
     )
     whole = (
         chosen.order_by("code")
         .select_related("district", "temperature_basis")
         .prefetch_related(
-            Prefetch("units", Unit.objects.order_by("start_station_m", "code")),
+            Prefetch(
+                "units",
+                Unit.objects.order_by("start_station_m", "code").select_related(
+                    "concrete", "section"
+                ),
+            ),
             Prefetch("supports", Support.objects.order_by("station_m", "code")),
             Prefetch(
                 "elements",
@@ -95,6 +106,11 @@ def _rows(bridges: QuerySet[Bridge] | None) -> Iterator[tuple[Record, models.Mod
             yield Record.ELEMENT, element
             for device in element.installations.all():
                 yield Record.INSTALLATION, device
+    years = StationYear.objects.order_by("station", "year")
+    if bridges is not None:
+        years = years.filter(station__in=bridges.exclude(air_station="").values("air_station"))
+    for year in years.iterator():
+        yield Record.STATION_YEAR, year
 
 
 def _parts(record: Record, row: models.Model) -> Iterator[models.Model]:

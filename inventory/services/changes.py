@@ -5,6 +5,9 @@ The register may not know who computes from it; whoever does subscribes when it 
 
 from collections.abc import Callable, Iterable
 
+from inventory.models import TemperatureBasis
+from inventory.models.choices import BasisMethod
+
 _subscribers: list[Callable[[set[int]], None]] = []
 
 
@@ -12,6 +15,18 @@ def subscribe(callback: Callable[[set[int]], None]) -> None:
     """Have ``callback`` called with the ids of changed bridges, in the writer's transaction."""
     if callback not in _subscribers:
         _subscribers.append(callback)
+
+
+def bridges_designed_by(stations: Iterable[str]) -> set[int]:
+    """Return the bridges whose design temperatures come from the years of some air stations."""
+    names = set(stations) - {""}
+    if not names:
+        return set()
+    return set(
+        TemperatureBasis.objects.filter(
+            method=BasisMethod.STATION, bridge__air_station__in=names
+        ).values_list("bridge_id", flat=True)
+    )
 
 
 def register_changed(bridge_ids: Iterable[int]) -> None:

@@ -17,11 +17,14 @@ from inventory.models import (
     District,
     Element,
     Installation,
+    StationYear,
     Support,
     TemperatureBasis,
     Unit,
+    UnitConcrete,
+    UnitSection,
 )
-from inventory.services.changes import register_changed
+from inventory.services.changes import bridges_designed_by, register_changed
 
 _AT_ONCE = 500
 
@@ -86,7 +89,8 @@ def write_register(
 
     The order keeps every rule of the database after each single write: a unit that moves is
     first widened, then its elements move, then it gets its new ends; a place names its new
-    device first, then the present one ends, then the new row comes.
+    device first, then the present one ends, then the new row comes; a section stands aside
+    while its unit changes its deck type.
     """
     writer = _Writer(changes, reason, user)
     for model in (District, Bridge, TemperatureBasis):
@@ -98,8 +102,10 @@ def write_register(
     writer.create(Support)
     writer.update(Element)
     writer.create(Element)
+    aside = _set_aside(changes)
     writer.update(Unit)
-    for model in (Installation, *DESIGN_OF_KIND.values()):
+    UnitSection.objects.bulk_create(aside)
+    for model in (UnitConcrete, UnitSection, Installation, *DESIGN_OF_KIND.values(), StationYear):
         writer.update(model)
         writer.create(model)
     register_changed(_bridge_ids(changes))
@@ -146,17 +152,36 @@ def _widen(units: list[Unit]) -> None:
             Unit.objects.filter(pk=unit.pk).update(start_station_m=start, end_station_m=end)
 
 
+def _set_aside(changes: RegisterChanges) -> list[UnitSection]:
+    """Take out sections that change with their unit; return them as they are to be.
+
+    They are put back with the same keys, so their history goes on and shows one change.
+    """
+    units = {each.pk for each in changes.updated[Unit]}
+    sections = [
+        each
+        for each in changes.updated[UnitSection]
+        if isinstance(each, UnitSection) and each.unit_id in units
+    ]
+    stored = UnitSection.objects.filter(pk__in=[each.pk for each in sections])
+    stored._raw_delete(stored.db)  # its history would take a plain deletion for an end
+    return sections
+
+
 def _bridge_ids(changes: RegisterChanges) -> set[int]:
     """Return the bridges of which anything was written."""
     bridge_of = {
         Bridge: lambda row: row.pk,
+        **dict.fromkeys((UnitConcrete, UnitSection), lambda row: row.unit.bridge_id),
         Installation: lambda row: row.element.bridge_id,
         **dict.fromkeys(DESIGN_OF_KIND.values(), lambda row: row.installation.element.bridge_id),
     }
-    return {
+    touched = {
         bridge_of.get(model, lambda row: row.bridge_id)(row)
         for table in (changes.created, changes.updated)
         for model, rows in table.items()
-        if model is not District
+        if model not in (District, StationYear)
         for row in rows
     }
+    years = [*changes.created[StationYear], *changes.updated[StationYear]]
+    return touched | bridges_designed_by(row.station for row in years)

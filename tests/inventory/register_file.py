@@ -5,7 +5,13 @@ import io
 
 from django.db import connection
 
-from inspections.models import ElementStatus
+from inspections.models import (
+    CapacityCheck,
+    ElementHistory,
+    ElementStatus,
+    Explanation,
+    UnitDiagnosis,
+)
 from inventory.exchange.register_csv import import_register, write_register
 from inventory.models import (
     DESIGN_OF_KIND,
@@ -13,9 +19,12 @@ from inventory.models import (
     District,
     Element,
     Installation,
+    StationYear,
     Support,
     TemperatureBasis,
     Unit,
+    UnitConcrete,
+    UnitSection,
 )
 
 TABLES = (
@@ -23,10 +32,13 @@ TABLES = (
     Installation,
     Element,
     Support,
+    UnitConcrete,
+    UnitSection,
     Unit,
     TemperatureBasis,
     Bridge,
     District,
+    StationYear,
 )
 
 DISTRICT = {"record": "district", "district_code": "N", "name": "North"}
@@ -92,7 +104,8 @@ def exported(bridges=None) -> str:
 
 def empty_the_register() -> None:
     """Delete all of it; a place and its device hold each other, so below the models."""
-    ElementStatus.objects.all().delete()
+    for model in (ElementStatus, CapacityCheck, ElementHistory, Explanation, UnitDiagnosis):
+        model.objects.all().delete()
     with connection.cursor() as cursor:
         for model in TABLES:
             cursor.execute(f"DELETE FROM {model._meta.db_table}")  # noqa: S608 - our own table names

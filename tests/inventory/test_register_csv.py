@@ -225,7 +225,8 @@ def test_a_change_of_capacities_judges_the_readings_again():
 def test_a_thousand_elements_are_written_in_few_queries(django_assert_max_num_queries):
     places = [{**JOINT, "element_code": f"J{n}", "station_m": str(n % 85)} for n in range(1000)]
     seals = [{**SEAL, "element_code": f"J{n}"} for n in range(1000)]
-    with django_assert_max_num_queries(300):
+    # SQLite takes few figures at a time, and what is derived is written as well.
+    with django_assert_max_num_queries(600):
         take(*WHOLE[:4], *places, *seals)
     assert JointDesign.objects.count() == 1000
     with django_assert_max_num_queries(20):

@@ -70,7 +70,7 @@ def without(row: dict[str, str], *names: str) -> dict[str, str]:
         ({**SEAL, "device_type": "pot"}, ["column device_type", "is no deck joint"]),
         ({**SEAL, "rotation_mrad": "5"}, ["column rotation_mrad", "Only a bearing has it"]),
         ({**SEAL, "opening_min_mm": "90"}, ["column opening_min_mm", "not below 80"]),
-        ({**SEAL, "cells": "41"}, ["column cells", "not 1 to 40"]),
+        ({**SEAL, "cells": "41"}, ["column cells", "41 is above 40. Correct the value."]),
         ({**SEAL, "setting_source": "measured"}, ["column setting_temperature_c", "known setting"]),
         ({**SEAL, "element_code": "J9"}, ["column element_code", "There is no element «J9»"]),
         ({"record": "brdge", "bridge_code": "N-1"}, ["column record", "Did you mean bridge?"]),

@@ -7,27 +7,47 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inventory.exchange.register_csv import import_register
-from inventory.models import Installation
-from inventory.models.choices import DEVICES_OF_KIND, EndReason
-from inventory.models.designs import BEARING_QUANTITIES, JOINT_QUANTITIES, RESTRAINT_QUANTITIES
+from inventory.models import Installation, StationYear
+from inventory.models.choices import (
+    DECK_OF_SECTION,
+    DEVICES_OF_KIND,
+    CementClass,
+    EndReason,
+    ShorteningRule,
+)
+from inventory.models.designs import (
+    BEARING_COUNTS,
+    BEARING_QUANTITIES,
+    JOINT_COUNTS,
+    JOINT_QUANTITIES,
+    RESTRAINT_COUNTS,
+    RESTRAINT_QUANTITIES,
+)
 from inventory.models.installation import INSTALLATION_QUANTITIES
+from inventory.models.unit_details import CONCRETE_QUANTITIES, SECTION_QUANTITIES
 from inventory.services.installations import replace_installation
 from tests.inventory.register_file import empty_the_register, exported
-from tests.make import make_bridge, make_element, make_unit
+from tests.make import make_bridge, make_concrete, make_element, make_section, make_unit
 
 pytestmark = pytest.mark.django_db
 
 QUANTITIES = {
-    "bearing": BEARING_QUANTITIES,
-    "joint": JOINT_QUANTITIES,
-    "restraint": RESTRAINT_QUANTITIES,
+    "bearing": BEARING_QUANTITIES | BEARING_COUNTS,
+    "joint": JOINT_QUANTITIES | JOINT_COUNTS,
+    "restraint": RESTRAINT_QUANTITIES | RESTRAINT_COUNTS,
 }
+WHOLE = BEARING_COUNTS | JOINT_COUNTS | RESTRAINT_COUNTS
 ORDERED = {
-    # pairs of which the lower may not pass the upper, and a round plan is no rectangle
+    # one of each two figures between which there is a rule
     "vertical_service_min_kn",
     "vertical_strength_min_kn",
     "plan_diameter_mm",
+    "side_cover_mm",
+    "ptfe_length_mm",
+    "contact_yield_mpa",
     "opening_min_mm",
+    "slab_mm",
+    "web_mm",
 }
 TEXT = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\0"), max_size=40)
 NAME = TEXT.filter(str.strip)
@@ -39,11 +59,40 @@ def figures(quantities, without=frozenset()):
     return st.fixed_dictionaries(
         {},
         optional={
-            name: st.floats(each.low, each.high)
+            name: st.integers(each.low, each.high)
+            if name in WHOLE
+            else st.floats(each.low, each.high)
             for name, each in quantities.items()
             if name not in without
         },
     )
+
+
+UNIT_DETAILS = st.fixed_dictionaries(
+    {
+        "section_form": st.sampled_from(list(DECK_OF_SECTION)),
+        "section": figures(SECTION_QUANTITIES, ORDERED),
+        "concrete": st.none()
+        | st.builds(
+            lambda figures, rule, cement, day: {
+                "loading_d": 28.0,
+                "shortening_rule": rule,
+                "cement_class": cement,
+                "cast_on": day,
+                **figures,
+            },
+            figures(CONCRETE_QUANTITIES),
+            st.sampled_from(ShorteningRule.values),
+            st.sampled_from(CementClass.values),
+            st.dates(dt.date(1900, 1, 1), dt.date(2020, 1, 1)),
+        ),
+    }
+)
+YEARS = st.dictionaries(
+    st.tuples(NAME.map(str.strip), st.integers(1700, 2200)),
+    st.tuples(st.floats(-70, 9.5), st.floats(10, 60)),
+    max_size=3,
+)
 
 
 @st.composite
@@ -96,12 +145,22 @@ def stand(unit, place) -> None:
     ),
     source=NAME,
     standing=st.lists(places(), max_size=4, unique_by=lambda place: place["code"]),
+    details=UNIT_DETAILS,
+    years=YEARS,
 )
-def test_a_register_comes_back_from_its_file_byte_for_byte(code, words, position, source, standing):
+def test_a_register_comes_back_from_its_file_byte_for_byte(
+    code, words, position, source, standing, details, years
+):
     empty_the_register()
     basis = {"method": "entered", "entered_min_c": -20.0, "entered_max_c": 40.0, "source": source}
     bridge = make_bridge(code, basis, **words, **position)
-    unit = make_unit(bridge)
+    deck_type = DECK_OF_SECTION[details["section_form"]]
+    unit = make_unit(bridge, deck_type=deck_type)
+    make_section(unit, section_form=details["section_form"], **details["section"])
+    if details["concrete"] and deck_type != "steel":
+        make_concrete(unit, **details["concrete"])
+    for (station, year), (low, high) in years.items():
+        StationYear.objects.create(station=station, year=year, year_min_c=low, year_max_c=high)
     # Supports are named after their station in few digits: one station, one support.
     for place in standing:
         place["station_m"] = round(place["station_m"])
