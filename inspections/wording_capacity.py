@@ -225,6 +225,14 @@ def checks_in_words(told: Sequence[CheckTold]) -> str:
     return f"{checks} of capacity as found: {joined(parts)}."
 
 
+def made_and_lacking(told: Sequence[CheckTold]) -> tuple[list[CheckTold], list[CheckTold]]:
+    """Return the checks that were made, family by family, and those that lack something."""
+    families = list(CheckFamily)
+    made = [each for each in told if each.state != State.CANNOT_CHECK]
+    made.sort(key=lambda each: families.index(CheckFamily(each.check.family)))
+    return made, [each for each in told if each.state == State.CANNOT_CHECK]
+
+
 def worst_of(told: Sequence[CheckTold]) -> CheckTold | None:
     """Return the check with the greatest use, None where none that counts could be made."""
     made = [each for each in told if each.state > State.NOT_NEEDED]

@@ -49,6 +49,12 @@ FINDINGS_IN_SHORT = {
     Finding.BLUNDER: "blunder, repeat the reading",
     Finding.REACHES_LIMIT: "will reach its limit",
 }
+_ADVICE = {
+    Finding.STEP: "; look for what happened then",
+    Finding.BLUNDER: ": repeat that reading",
+}
+SENSIBLE_RATIO = 20.0
+"""A response ratio beyond it only says that hardly any movement is expected."""
 _NUMBERS = ("no", "one", "two", "three")
 
 
@@ -96,7 +102,8 @@ def _response(history: ElementHistory, system: System) -> str:
         return f"{_ratio(history)}: {RESPONSE[word]}"
     missing = _missing(history, system)
     so_far = ""
-    if history.missing & Missing.INTERVAL_TOO_WIDE and history.ratio is not None:
+    wide = history.missing & Missing.INTERVAL_TOO_WIDE
+    if wide and history.ratio is not None and abs(history.ratio) <= SENSIBLE_RATIO:
         so_far = f"so far it {_ratio(history)[:1].lower()}{_ratio(history)[1:]}"
     told = "; ".join(part for part in (*missing, so_far) if part)
     return f"Not enough information: {told}" if told else "Not enough information"
@@ -167,16 +174,20 @@ def _findings(history: ElementHistory, system: System) -> list[str]:
     }
     found = {bit: words for bit, words in told.items() if history.findings & bit}
     either = [words for bit, words in found.items() if history.alternatives & bit]
-    parts = [words for bit, words in found.items() if not history.alternatives & bit]
-    if len(either) > 1:
-        count = "two" if len(either) == 2 else "three"
-        listed = joined([f"{words[:1].lower()}{words[1:]}" for words in either], "or")
-        parts.append(
-            f"One of the {count}, which fit equally well: {listed}. The next visit tells them apart"
-        )
-    else:
-        parts += either
-    return parts
+    parts = [
+        f"{words}{_ADVICE.get(bit, '')}"
+        for bit, words in found.items()
+        if not history.alternatives & bit
+    ]
+    if len(either) < 2:
+        return parts + either
+    count = "two" if len(either) == 2 else "three"
+    listed = "; or ".join(f"{words[:1].lower()}{words[1:]}" for words in either)
+    return [
+        *parts,
+        f"One of the {count}, which fit equally well: {listed}",
+        "Repeat that reading; the next visit tells them apart",
+    ]
 
 
 def _drift(history: ElementHistory, system: System) -> str:
@@ -223,7 +234,7 @@ def _step(history: ElementHistory, system: System) -> str:
     told += f" ({found})" if found else ""
     if history.step_after and history.step_before:
         told += f" between {history.step_after:%Y-%m-%d} and {history.step_before:%Y-%m-%d}"
-    return f"{told}; look for what happened then"
+    return told
 
 
 def _blunder(history: ElementHistory, system: System) -> str:
@@ -233,10 +244,10 @@ def _blunder(history: ElementHistory, system: System) -> str:
         value = shown(reading.value, dimension_of(history), system)
         which = f"The reading of {reading.taken_at:%Y-%m-%d}, {value},"
     if history.blunder_size is None:
-        return f"{which} does not fit the others: repeat it"
+        return f"{which} does not fit the others"
     size = shown(abs(history.blunder_size), dimension_of(history), system)
     side = "above" if history.blunder_size > 0 else "below"
-    return f"{which} lies {size} {side} the line through the others: repeat that reading"
+    return f"{which} lies {size} {side} the line through the others"
 
 
 def _travel(history: ElementHistory, system: System) -> str:

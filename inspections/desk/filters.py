@@ -96,7 +96,7 @@ class StatusFilter(ListFilter):
     finding = django_filters.ChoiceFilter(
         method="found",
         choices=FindingWord,
-        label="History, unit, capacity",
+        label="Finding",
         empty_label="Any",
     )
     verdict = django_filters.ChoiceFilter(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from django.utils.safestring import SafeString
@@ -13,7 +13,12 @@ from inspections.drawing.time_chart import time_chart
 from inspections.models import ElementHistory, Verdict
 from inspections.models.choices import VerdictWord
 from inspections.selectors.findings import same_channel
-from inspections.wording_capacity import CheckTold, State
+from inspections.wording_capacity import (
+    CheckTold,
+    State,
+    checks_in_words,
+    made_and_lacking,
+)
 from inspections.wording_history import history_sentence
 from inventory.units import System
 
@@ -69,6 +74,20 @@ class CheckShown:
     mark: VerdictWord
 
 
-def checks_shown(told: Iterable[CheckTold]) -> list[CheckShown]:
+@dataclass(frozen=True, slots=True)
+class ChecksShown:
+    """The checks of a device: those that were made, by family, and those that lack something."""
+
+    summary: str
+    made: list[CheckShown]
+    lacking: list[CheckTold]
+
+
+def checks_shown(told: Sequence[CheckTold]) -> ChecksShown:
     """Return checks with their marks."""
-    return [CheckShown(each, MARK_OF_STATE[each.state]) for each in told]
+    made, lacking = made_and_lacking(told)
+    return ChecksShown(
+        checks_in_words(told),
+        [CheckShown(each, MARK_OF_STATE[each.state]) for each in made],
+        lacking,
+    )

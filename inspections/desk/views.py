@@ -22,7 +22,7 @@ from inspections.selectors import desk, findings
 from inspections.selectors.design_demand import design_demands
 from inspections.selectors.statuses import bridge_strip, element_statuses
 from inspections.services.preferences import choose_units
-from inspections.wording_capacity import checks_in_words, tell_checks
+from inspections.wording_capacity import tell_checks
 from inspections.wording_explanation import tell_unit
 from inventory.models import Bridge
 
@@ -146,7 +146,6 @@ def element(request: HttpRequest, pk: int) -> HttpResponse:
             ),
             "units": [tell_unit(each, system) for each in findings.diagnoses_naming(found)],
             "checks": checks_shown(checks),
-            "checks_summary": checks_in_words(checks),
             "judged": judged,
             "earlier": desk.earlier_installations(found),
         },

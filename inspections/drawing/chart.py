@@ -20,7 +20,7 @@ from inspections.drawing.chart_frame import (
     limits,
     limits_of,
 )
-from inspections.drawing.chart_labels import Box, date_spots, placed_labels
+from inspections.drawing.chart_labels import Box, boxes_along, date_spots, placed_labels
 from inspections.drawing.fitted import fit_key, fitted_line, has_fit
 from inspections.drawing.labels import fitted, width_of
 from inspections.drawing.marks import verdict_mark
@@ -75,14 +75,14 @@ def expected_chart(
         *extremes(frame, basis, system),
         *_band(frame, basis),
         *limits(frame, basis),
-        *fitted_line(frame, history),
+        *(fit := fitted_line(frame, history)),
     ]
     places = [_place(each, ordered, frame) for each in ordered]
     shapes += placed_labels(
         [*limit_labels(frame, basis, system), *date_spots(ordered, places)],
         places,
         (frame.left, frame.top, frame.lane_x or frame.right, frame.bottom),
-        _lines(frame, basis),
+        [*_lines(frame, basis), *boxes_along(fit)],
     )
     for each, (x, y) in zip(ordered, places, strict=True):
         shapes += verdict_mark(each.verdict, x, y, 5.6)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from inspections.drawing.labels import width_of
-from inspections.drawing.shapes import XY, Shape, Text
+from inspections.drawing.shapes import XY, Line, Polyline, Shape, Text
 from inspections.models import Verdict
 from inspections.models.choices import VerdictWord
 
@@ -61,6 +62,24 @@ def placed_labels(
             taken.append(box)
             shapes.append(Text(middle, base, label.text, label.style, "middle"))
     return shapes
+
+
+def boxes_along(shapes: Iterable[Shape], step: float = 6.0) -> list[Box]:
+    """Return boxes along drawn lines, for labels to keep clear of."""
+    boxes: list[Box] = []
+    for shape in shapes:
+        if isinstance(shape, Line):
+            points: tuple[XY, ...] = ((shape.x1, shape.y1), (shape.x2, shape.y2))
+        elif isinstance(shape, Polyline):
+            points = shape.points
+        else:
+            continue
+        for (x1, y1), (x2, y2) in pairwise(points):
+            count = max(int(max(abs(x2 - x1), abs(y2 - y1)) / step), 1)
+            for n in range(count + 1):
+                x, y = x1 + (x2 - x1) * n / count, y1 + (y2 - y1) * n / count
+                boxes.append((x - 3.0, y - 2.0, x + 3.0, y + 2.0))
+    return boxes
 
 
 def _around(text: str, x: float, y: float) -> Spots:

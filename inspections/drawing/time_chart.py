@@ -14,7 +14,7 @@ import numpy as np
 
 from inspections import wording
 from inspections.drawing.chart_frame import BOTTOM, LEFT, RIGHT, TOP, Frame, value_axis
-from inspections.drawing.chart_labels import date_spots, placed_labels
+from inspections.drawing.chart_labels import boxes_along, date_spots, placed_labels
 from inspections.drawing.fitted import curves, fit_key, has_fit
 from inspections.drawing.labels import fitted, width_of
 from inspections.drawing.marks import verdict_mark
@@ -66,21 +66,28 @@ def time_chart(
     at = shown(mean_c, Dimension.TEMPERATURE, system)
     name = f"{wording.name_of(ordered[-1])}, carried to {at}"
     places = [(frame.x.at(each.year), frame.y.at(each.value)) for each in carried]
+    lines = [*_expected(frame, expected), *_drift(frame, history)]
+    lines += [
+        Line(
+            x,
+            frame.y.inside(each.value - each.half),
+            x,
+            frame.y.inside(each.value + each.half),
+            "whisker",
+        )
+        for each, (x, _) in zip(carried, places, strict=True)
+    ]
     shapes: list[Shape] = [
         *_step(frame, history),
         *value_axis(frame, name, dimension, system),
         *_years(frame),
-        *_expected(frame, expected),
-        *_drift(frame, history),
+        *lines,
     ]
-    for each, (x, _) in zip(carried, places, strict=True):
-        low, high = (frame.y.inside(each.value + sign * each.half) for sign in (-1, 1))
-        shapes.append(Line(x, low, x, high, "whisker"))
     shapes += placed_labels(
         date_spots([each.verdict for each in carried], places),
         places,
         (frame.left, frame.top, frame.right, frame.bottom),
-        [],
+        boxes_along(lines),
     )
     for each, (x, y) in zip(carried, places, strict=True):
         shapes += verdict_mark(each.verdict.verdict, x, y, 5.2)
