@@ -46,9 +46,15 @@ def test_both_forms_agree_within_the_scatter_that_is_stated():
 
 @pytest.mark.parametrize(
     ("ratio_in", "humidity", "field"),
-    [(6.5, 70.0, "volume_to_surface_mm"), (3.0, 20.0, "humidity_percent")],
+    [
+        (6.05, 70.0, "volume_to_surface_mm"),
+        (3.0, 29.9, "humidity_percent"),
+        (3.0, 100.1, "humidity_percent"),
+    ],
 )
 def test_outside_the_range_of_the_rule_is_refused(ratio_in, humidity, field):
+    ends = older.creep_coefficient(100.0, 1.0, STRENGTH_MPA, 6.0 * MM_PER_IN, [30.0, 100.0])
+    assert (ends > 0).all()
     with pytest.raises(InputError) as refused:
         older.creep_coefficient(100.0, 1.0, STRENGTH_MPA, ratio_in * MM_PER_IN, humidity)
     assert refused.value.field == field

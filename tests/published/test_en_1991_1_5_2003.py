@@ -45,7 +45,7 @@ def test_steel_trusses_and_plate_girders_may_be_taken_three_kelvin_cooler():
     [
         # plotted range of Figure 6.1, -50..0 and 20..50 degC; from memory, medium confidence
         (-50.5, 35.0, "shade_air_min_c", "-50.5"),
-        (0.5, 35.0, "shade_air_min_c", "0.5"),
+        (0.02, 35.0, "shade_air_min_c", "0.02"),
         (-20.0, 19.5, "shade_air_max_c", "19.5"),
         (-20.0, 50.5, "shade_air_max_c", "50.5"),
         ([-20.0, -60.0], 35.0, "shade_air_min_c", "-60"),
@@ -127,6 +127,8 @@ def test_a_minimum_that_is_not_below_zero_is_refused_for_another_return_period(l
 
 def test_a_minimum_of_zero_is_taken_as_it_is_for_fifty_years():
     assert float(en.design_extremes(CONCRETE, 0.0, 33.0).min_c) == pytest.approx(8.0)
+    of_fifty = en.design_extremes(CONCRETE, -20.0, 33.0, return_period_years=50.0)
+    assert float(of_fifty.min_c) == pytest.approx(-12.0, rel=1e-12)
 
 
 def test_a_maximum_that_is_not_above_zero_and_a_period_of_a_year_are_refused():

@@ -43,7 +43,7 @@ def test_a_skewed_gap_is_longer_along_the_road_than_square():
 
 def test_fingers_may_stand_three_inches_apart_over_short_slots_only():
     # 2 in where the slot is longer than 8 in, 3 in where it is not (from memory)
-    checks = joints.finger_openings(2.5 * MM_PER_IN, inches(6.0, 9.0, 8.0))
+    checks = joints.finger_openings(2.5 * MM_PER_IN, inches(6.0, 8.1, 8.0))
     limits = [float(each.capacity) / MM_PER_IN for each in checks]
     assert limits == pytest.approx([3.0, 2.0, 3.0])
 
@@ -147,6 +147,9 @@ def test_silicone_of_plus_100_minus_50_percent(
     # Idaho bridge manual (rule read, arithmetic calc)
     gap = inches(installed_in, open_in, closed_in)
     stretched, squeezed = np.split(np.array(uses(seals.poured_strain(gap, gap.now))), 2)
+    # twice and half of the installed width; an inch: 1.45 of 2.0, 0.5 of 0.70
+    assert stretched[1] == pytest.approx(open_in / (2.0 * installed_in))
+    assert squeezed[2] == pytest.approx(0.5 * installed_in / closed_in)
     assert (stretched[1] <= 1.0) == stretched_ok
     assert (squeezed[2] <= 1.0) == squeezed_ok
 

@@ -35,6 +35,65 @@ def test_strength_by_grade_and_size(grade, diameter_in, tensile_ksi, yield_ksi):
     )
 
 
+@pytest.mark.parametrize(
+    ("grade", "thickest_in", "next_ksi"),
+    [
+        # a twentieth of an inch above each size: the next strength, or none
+        (RodGrade.F1554_36, 4.0, None),
+        (RodGrade.F1554_55, 4.0, None),
+        (RodGrade.F1554_105, 3.0, None),
+        (RodGrade.A354_BD, 2.5, (140.0, 115.0)),
+        (RodGrade.A354_BD, 4.0, None),
+        (RodGrade.A449, 1.0, (105.0, 81.0)),
+        (RodGrade.A449, 1.5, (90.0, 58.0)),
+        (RodGrade.A449, 3.0, None),
+        (RodGrade.A325_OLDER, 1.0, (105.0, np.nan)),
+        (RodGrade.A325_OLDER, 1.5, None),
+        (RodGrade.F3125_A325, 1.5, None),
+    ],
+)
+def test_strength_ends_with_its_size(grade, thickest_in, next_ksi):
+    at_size, above = np.array([thickest_in, thickest_in + 0.05]) * MM_PER_IN
+    assert np.isfinite(rods.tensile_strength_mpa(grade, at_size))
+    found = rods.tensile_strength_mpa(grade, above), rods.yield_strength_mpa(grade, above)
+    wanted = next_ksi or (np.nan, np.nan)
+    assert [float(each) / MPA_PER_KSI for each in found] == pytest.approx(wanted, nan_ok=True)
+
+
+@pytest.mark.parametrize(
+    ("diameter_in", "area_in2"),
+    [
+        # ASME B1.1, coarse series, tensile stress areas; from memory, high
+        (0.5, 0.1419),
+        (0.625, 0.2260),
+        (0.75, 0.3345),
+        (0.875, 0.4617),
+        (1.0, 0.6057),
+        (1.125, 0.7633),
+        (1.25, 0.9691),
+        (1.375, 1.1549),
+        (1.5, 1.4053),
+        (1.75, 1.8995),
+        (2.0, 2.4982),
+        (2.25, 3.2477),
+        (2.5, 3.9988),
+        (2.75, 4.9340),
+        (3.0, 5.9674),
+        (3.25, 7.0989),
+        (3.5, 8.3286),
+        (3.75, 9.6565),
+        (4.0, 11.0826),
+    ],
+)
+def test_area_of_every_coarse_thread(diameter_in, area_in2):
+    found = rods.thread_area_mm2(diameter_in * MM_PER_IN)
+    assert float(found) / MM_PER_IN**2 == pytest.approx(area_in2, abs=1.1e-4)
+
+
+def test_a_size_that_is_none_of_the_series_needs_its_threads():
+    assert np.isnan(rods.thread_area_mm2(1.6 * MM_PER_IN))
+
+
 def test_a325_above_an_inch_depends_on_the_edition():
     # Older edition: 105 ksi above 1 in, 120 up to it (a thesis, read); newer: 120 (from memory)
     thick = 1.25 * MM_PER_IN
@@ -155,7 +214,10 @@ def test_strand_is_jacked_to_nine_tenths_of_its_yield():
         (3.0, 32.0, True),
         (3.0, 30.0, False),
         (3.0, 39.0, True),
-        (2.5, 40.0, False),
+        (2.5, 39.5, False),
+        (3.0, 31.0, True),
+        (3.0, 39.5, False),
+        (2.55, 31.5, True),
     ],
 )
 def test_hardness_of_a_high_strength_rod(diameter_in, hardness_hrc, within):
@@ -164,7 +226,7 @@ def test_hardness_of_a_high_strength_rod(diameter_in, hardness_hrc, within):
 
 
 def test_no_hardness_is_held_for_a_rod_thicker_than_the_grade():
-    least, _most = rod_hardness.hardness_a354_bd(4.5 * MM_PER_IN, 35.0)
+    least, _most = rod_hardness.hardness_a354_bd(4.05 * MM_PER_IN, 35.0)
     assert "rod_diameter_mm within 101.6" in least.cannot_check()
 
 
