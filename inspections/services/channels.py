@@ -21,6 +21,7 @@ from inspections.services.device_figures import (
     rolling_radius_mm,
     setting_of,
 )
+from inspections.services.shortening import SidesOfChannel, set_day_of
 from inventory.design_temperature import design_extremes
 from inventory.models import Element, Installation, Unit
 from inventory.models.choices import GapAxis
@@ -43,16 +44,19 @@ class Channels:
     """The model's inputs over channels, (m,) or (m, 2); sides are behind and ahead.
 
     Limits are still told from the setting where ``limits_from_setting``; a NaN neutral
-    position is the setting: see :func:`limits_at`.
+    position is the setting: see :func:`limits_at`.  ``set_day`` is when a recorded setting
+    was made, in days since 1970; NaN where there is none.
     """
 
     sides: Sides
     racking: Sides
     setting: Setting
     setting_from: np.ndarray
+    set_day: np.ndarray
     limits: Limits
     limits_from_setting: np.ndarray
     extremes: DesignExtremes
+    units: list[SidesOfChannel]
     unit_ids: list[tuple[int | None, int | None]]
     problems: list[str]
 
@@ -63,6 +67,8 @@ def load_installations(element_ids: set[int]) -> dict[object, Installation]:
         "element__bridge__temperature_basis__bridge",
         "element__unit__section",
         "element__unit_ahead__section",
+        "element__unit__concrete",
+        "element__unit_ahead__concrete",
         "bearing_design",
         "joint_design",
         "restraint_design",
@@ -106,6 +112,12 @@ def build_channels(
             [each[3] for each in settings],
         ),
         setting_from=np.array([each[4] for each in settings]),
+        set_day=np.array(
+            [
+                set_day_of(each.installed_on) if source[4] else NAN
+                for each, source in zip(here, settings, strict=True)
+            ]
+        ),
         limits=Limits.of(lower, upper, neutral),
         limits_from_setting=np.array(
             [key.quantity == ReadingQuantity.PROJECTION for key in keys], dtype=bool
@@ -113,6 +125,7 @@ def build_channels(
         extremes=DesignExtremes.of(
             [each[0] for each in by_channel], [each[1] for each in by_channel]
         ),
+        units=[(element.unit, element.unit_ahead) for element in elements],
         unit_ids=[(element.unit_id, element.unit_ahead_id) for element in elements],
         problems=[each[2] for each in by_channel],
     )

@@ -12,6 +12,8 @@ from django.utils import timezone
 
 from inspections.models import AgencySettings, Verdict
 from inspections.services.capacity import write_checks
+from inspections.services.explanations import diagnoses_of, replace_diagnoses
+from inspections.services.histories import histories_of, replace_histories
 from inspections.services.judged import judged
 from inspections.services.points import points_of
 from inspections.services.status import mark_standing, write_statuses
@@ -44,5 +46,9 @@ def _judge(bridge_id: int, agency: AgencySettings) -> None:
     mark_standing(handed_in, agency.watch_k)
     Verdict.objects.filter(element__bridge_id=bridge_id).delete()
     Verdict.objects.bulk_create(verdicts, batch_size=500)
+    histories = histories_of(found, agency, now) if found else []
+    replace_histories(bridge_id, histories)
+    told = diagnoses_of(bridge_id, found, agency, now)
+    replace_diagnoses(bridge_id, told)
     write_statuses(bridge_id, handed_in)
     write_checks(bridge_id, verdicts)

@@ -33,16 +33,12 @@ def mark_standing(verdicts: Iterable[Verdict], shown_at_k: float) -> None:
 def write_statuses(bridge_id: int, verdicts: list[Verdict]) -> None:
     """Give every element of a bridge its status, from visits that were handed in."""
     ElementStatus.objects.filter(element__bridge_id=bridge_id).delete()
-    open_visits = open_visit_ids(bridge_id)
     elements = dict(
         Element.objects.filter(bridge_id=bridge_id).values_list("pk", "current_installation_id")
     )
     by_element: dict[int, list[Verdict]] = defaultdict(list)
     for verdict in verdicts:
-        if (
-            verdict.inspection_id not in open_visits
-            and verdict.installation_id == elements[verdict.element_id]
-        ):
+        if verdict.installation_id == elements[verdict.element_id]:
             by_element[verdict.element_id].append(verdict)
     ElementStatus.objects.bulk_create(
         [_status(element_id, by_element[element_id]) for element_id in elements], batch_size=500

@@ -1,0 +1,141 @@
+"""What the readings of all elements of a unit say together, as rows."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from inspections.models import AgencySettings, Explanation, UnitDiagnosis
+from inspections.services.device_figures import NAN
+from inspections.services.judged import Judged, finite
+from inspections.services.whole_unit import Tables, tables_of
+from inventory.models import Element, Unit
+from movement import MODEL_VERSION
+from movement.whole_bridge import Cause, Diagnosis, Explanations, Missing, Outcome, diagnose
+
+ToldUnit = tuple[UnitDiagnosis, list[Explanation]]
+
+
+def diagnoses_of(
+    bridge_id: int, found: Judged | None, agency: AgencySettings, now: dt.datetime
+) -> list[ToldUnit]:
+    """Return the diagnosis of every unit of a bridge, with its explanations.
+
+    Ranks count from 0, the best first; a rival that fits as well as the second cause beside
+    the first has rank 1 among those beside.
+    """
+    units = list(Unit.objects.filter(bridge_id=bridge_id).order_by("start_station_m", "pk"))
+    if found is None:
+        return [(_unread(unit, now), []) for unit in units]
+    elements = Element.objects.filter(bridge_id=bridge_id).select_related("support")
+    tables = tables_of(found, units, list(elements), agency)
+    said = diagnose(
+        tables.units,
+        tables.supports,
+        tables.elements,
+        tables.visits,
+        tables.readings,
+        agency.priors(),
+    )
+    rows = []
+    for row, unit in enumerate(units):
+        diagnosis = _diagnosis(unit, row, found, tables, said, now)
+        rows.append((diagnosis, list(_explanations(diagnosis, row, found, tables, said))))
+    return rows
+
+
+def replace_diagnoses(bridge_id: int, rows: Sequence[ToldUnit]) -> None:
+    """Put the diagnoses of a bridge in place of those it has."""
+    UnitDiagnosis.objects.filter(unit__bridge_id=bridge_id).delete()
+    UnitDiagnosis.objects.bulk_create([diagnosis for diagnosis, _ in rows])
+    Explanation.objects.bulk_create([each for _, told in rows for each in told])
+
+
+def _unread(unit: Unit, now: dt.datetime) -> UnitDiagnosis:
+    return UnitDiagnosis(
+        unit=unit,
+        outcome=int(Outcome.NOT_ENOUGH),
+        missing=int(Missing.READINGS),
+        model_version=MODEL_VERSION,
+        judged_at=now,
+    )
+
+
+def _diagnosis(
+    unit: Unit, row: int, found: Judged, tables: Tables, said: Diagnosis, now: dt.datetime
+) -> UnitDiagnosis:
+    of_unit = tables.elements.unit[tables.readings.element] == row
+    used = of_unit & tables.usable
+    visits = np.unique(tables.readings.visit[used])
+    temperatures = tables.visits.temperature_c[visits]
+    days = [found.points[point].visited_on for point in tables.point[visits]]
+    needed = said.range_needed_k[tables.elements.unit == row]
+    missing = int(said.missing[row])
+    # Only where no element would show a frozen bearing is a range asked for: that of the
+    # element which needs the least.
+    dull = missing & Missing.TEMPERATURE_RANGE and not np.isnan(needed).all()
+    return UnitDiagnosis(
+        unit=unit,
+        outcome=int(said.outcome[row]),
+        equal=int(said.equal[row]),
+        missing=missing,
+        visits=visits.size,
+        readings=int(used.sum()),
+        spread_k=finite(np.ptp(temperatures)) if visits.size else None,
+        range_needed_k=finite(np.nanmin(needed) if dull else NAN),
+        first_seen_on=min(days, default=None),
+        last_seen_on=max(days, default=None),
+        model_version=MODEL_VERSION,
+        judged_at=now,
+    )
+
+
+def _explanations(
+    diagnosis: UnitDiagnosis, row: int, found: Judged, tables: Tables, said: Diagnosis
+) -> Iterator[Explanation]:
+    for beside, sheets in ((False, [said.ranked]), (True, [said.beside, said.beside_rival])):
+        told = [
+            (sheet, column)
+            for sheet in sheets
+            for column in range(sheet.cause.shape[1])
+            if sheet.cause[row, column] != Cause.HEALTHY
+        ]
+        for rank, (sheet, column) in enumerate(told):
+            yield _explanation(diagnosis, rank, beside, sheet, (row, column), found, tables)
+
+
+def _explanation(
+    diagnosis: UnitDiagnosis,
+    rank: int,
+    beside: bool,
+    sheet: Explanations,
+    at: tuple[int, int],
+    found: Judged,
+    tables: Tables,
+) -> Explanation:
+    element, support = int(sheet.element[at]), int(sheet.support[at])
+    place = tables.places[element] if element >= 0 else None
+    key = found.keys[place.channel] if place else None
+    return Explanation(
+        diagnosis=diagnosis,
+        rank=rank,
+        beside=beside,
+        cause=int(sheet.cause[at]),
+        element_id=key and found.installations[key.installation_id].element_id,
+        quantity=key.quantity if key else "",
+        point=key.point if key else "",
+        support_id=tables.support_ids[support] if support >= 0 else None,
+        visit_id=_visit(int(sheet.visit[at]), found, tables),
+        last_before_id=_visit(int(sheet.last_before[at]), found, tables),
+        odds_log=float(sheet.score[at]),
+        log_ratio=finite(sheet.log_ratio[at]),
+        size=finite(sheet.size[at]),
+        low=finite(sheet.low[at]),
+        high=finite(sheet.high[at]),
+    )
+
+
+def _visit(row: int, found: Judged, tables: Tables) -> int | None:
+    return None if row < 0 else found.points[tables.point[row]].key.inspection_id

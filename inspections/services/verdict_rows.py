@@ -1,0 +1,92 @@
+"""The verdict rows of judged points."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import replace
+
+import numpy as np
+
+from inspections.models import Verdict
+from inspections.models.choices import SettingFrom
+from inspections.services.judged import THIS_READING, Judged, finite, rows_of
+from movement import MODEL_VERSION
+from movement.expected import expected_line
+from movement.results import Judgement
+from movement.temperature import weakest
+
+
+def verdicts_of(found: Judged, now: dt.datetime) -> list[Verdict]:
+    """Return the verdict of each point, in their order."""
+    setting, channels = found.setting, found.channels
+    racking = expected_line(
+        found.shortening.into(rows_of(channels.racking, found.of_point)),
+        replace(setting, value=np.zeros_like(found.value)),
+    ).value(found.now_c)
+    shortening, u_shortening, notes = found.shortening.part_of(found.sides)
+    numbers = {
+        "u_reading": found.u_value,
+        "temperature_c": found.now_c,
+        "u_temperature_k": found.u_now_k,
+        "setting_value": setting.value,
+        "setting_temperature_c": setting.temperature_c,
+        "limit_lower": found.limits.lower,
+        "limit_upper": found.limits.upper,
+        "design_min_c": found.extremes.min_c,
+        "design_max_c": found.extremes.max_c,
+        "racking_mm": racking,
+        "shortening": shortening,
+        "u_shortening": u_shortening,
+        **_numbers_of(found.judgement),
+    }
+    ways = weakest(found.temperature.way)
+    words = np.where(
+        found.setting_from == THIS_READING, SettingFrom.BASELINE.value, found.setting_from
+    )
+    return [
+        Verdict(
+            reading_id=point.reading_id,
+            element_id=point.element_id,
+            installation_id=point.key.channel.installation_id,
+            inspection_id=point.key.inspection_id,
+            quantity=point.key.channel.quantity,
+            point=point.key.channel.point,
+            axis=point.key.channel.axis,
+            taken_at=point.key.taken_at,
+            repeats=len(point.values),
+            value=float(found.value[row]),
+            temperature_way=int(ways[row]),
+            setting_from=str(words[row]),
+            verdict=int(found.judgement.verdict[row]),
+            reasons=int(found.judgement.reasons[row]),
+            problem=channels.problems[found.of_point[row]][:240],
+            shortening_notes=int(notes[row]),
+            model_version=MODEL_VERSION,
+            judged_at=now,
+            **{name: finite(column[row]) for name, column in numbers.items()},
+        )
+        for row, point in enumerate(found.points)
+    ]
+
+
+def _numbers_of(judgement: Judgement) -> dict[str, np.ndarray]:
+    line = judgement.prediction.line
+    return {
+        "expected": judgement.prediction.expected,
+        "u_residual": judgement.prediction.standard_uncertainty,
+        **{name: getattr(line, name) for name in ("a", "b", "c0", "c1", "c2")},
+        **{
+            name: getattr(judgement, name)
+            for name in (
+                "residual",
+                "residual_in_u",
+                "use_now",
+                "use_at_min",
+                "use_at_max",
+                "carried_to_min",
+                "carried_to_max",
+                "lower_at_c",
+                "upper_at_c",
+            )
+        },
+    }

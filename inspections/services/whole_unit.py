@@ -1,0 +1,280 @@
+"""From a bridge's judged points to the tables of its units, read together."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from inspections.models import AgencySettings
+from inspections.models.choices import ReadingQuantity
+from inspections.services.device_figures import (
+    NAN,
+    ChannelKey,
+    or_else,
+    rolling_radius_mm,
+)
+from inspections.services.judged import Judged
+from inspections.services.points import moments_of
+from inventory.models import Element, Installation, Unit
+from inventory.models.choices import ElementKind, GapAxis
+from movement.whole_bridge import Elements, Readings, Supports, Units, Visits
+
+MEASURED = (ReadingQuantity.GAP, ReadingQuantity.OFFSET_ALONG, ReadingQuantity.TILT)
+"""What tells of a unit's length: millimetres along the movement, a rocker's tilt made so."""
+HOLDS_WITHIN_M = 0.5
+"""A support this near the thermal fixed point is the one that holds the deck.  Judgement."""
+
+
+class Place(NamedTuple):
+    """One channel as one of a unit's elements; a gap between two units stands in both."""
+
+    unit: int
+    channel: int
+    side: int
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Tables:
+    """The five tables, and what their rows stand for.
+
+    Attributes
+    ----------
+    unit_ids, support_ids : list of int
+        Keys of the units and supports of each row.
+    places : list of Place
+        Of the elements.
+    point : array (visits,)
+        A point that was read in each visit.
+    """
+
+    units: Units
+    supports: Supports
+    elements: Elements
+    visits: Visits
+    readings: Readings
+    unit_ids: list[int]
+    support_ids: list[int]
+    places: list[Place]
+    point: np.ndarray
+
+    @property
+    def usable(self) -> np.ndarray:
+        """Which readings can be used: those with nothing unknown."""
+        element, visit = self.readings.element, self.readings.visit
+        return ~np.isnan(
+            self.readings.value_mm
+            + self.readings.u_value_mm
+            + self.readings.known_mm
+            + (self.visits.temperature_c + self.visits.u_temperature_k)[visit]
+            + (self.elements.lever_mm * self.elements.expansion_per_c)[element]
+            + self.elements.deck_effect[element]
+        )
+
+
+def tables_of(
+    found: Judged, units: Sequence[Unit], elements: Sequence[Element], agency: AgencySettings
+) -> Tables:
+    """Return the tables of all units of a bridge.
+
+    Parameters
+    ----------
+    units, elements
+        Of the bridge; elements with their support joined.
+
+    Notes
+    -----
+    Every point of a gap is an element of its own, so that a blunder in one shows beside the
+    others.  The backwall of a gap at an abutment belongs to its support; a gap between two
+    units stands on none, for both ride on the same pier.  A baseline is no setting here: it
+    is one of the readings, and they are compared among themselves.
+    """
+    unit_row = {unit.pk: row for row, unit in enumerate(units)}
+    supports = _supports(units, elements, unit_row)
+    places = _places(found, unit_row)
+    visits, readings, point = _read(found, places, len(unit_row), agency)
+    return Tables(
+        Units.of(
+            np.array([_held_at(unit, supports, unit_row) for unit in units], dtype=np.int64),
+            [or_else(unit.fixed_station_m, NAN) for unit in units],
+        ),
+        Supports.of(
+            np.array([row for row, _ in supports], dtype=np.int64),
+            np.array(list(supports.values()), dtype=float),
+        ),
+        _elements(found, places, list(supports)),
+        visits,
+        readings,
+        list(unit_row),
+        [support_id for _, support_id in supports],
+        places,
+        point,
+    )
+
+
+def _supports(
+    units: Sequence[Unit], elements: Sequence[Element], unit_row: dict[int, int]
+) -> dict[tuple[int, int], float]:
+    """Return station by (row of the unit, support) for every support that a unit rests on."""
+    found = {}
+    for element in elements:
+        for unit_id in (element.unit_id, element.unit_ahead_id):
+            if unit_id in unit_row:
+                found[unit_row[unit_id], element.support_id] = element.support.station_m
+    return found
+
+
+def _held_at(unit: Unit, supports: dict[tuple[int, int], float], unit_row: dict[int, int]) -> int:
+    if unit.fixed_station_m is None:
+        return -1
+    near = [
+        (abs(station - unit.fixed_station_m), index)
+        for index, ((row, _), station) in enumerate(supports.items())
+        if row == unit_row[unit.pk]
+    ]
+    distance, index = min(near, default=(math.inf, -1))
+    return index if distance <= HOLDS_WITHIN_M else -1
+
+
+def _places(found: Judged, unit_row: dict[int, int]) -> list[Place]:
+    places = []
+    for channel, key in enumerate(found.keys):
+        installation = found.installations[key.installation_id]
+        if (
+            key.quantity not in MEASURED
+            or installation.element.current_installation_id != installation.pk
+        ):
+            continue
+        sides = (0, 1) if key.quantity == ReadingQuantity.GAP else (0,)
+        for side in sides:
+            unit_id = found.channels.unit_ids[channel][side]
+            if unit_id is not None:
+                places.append(Place(unit_row[unit_id], channel, side))
+    return places
+
+
+def _elements(found: Judged, places: list[Place], supports: list[tuple[int, int]]) -> Elements:
+    support_row = {key: row for row, key in enumerate(supports)}
+    channel = np.array([place.channel for place in places], dtype=np.int64)
+    side = np.array([place.side for place in places], dtype=np.int64)
+    keys = [found.keys[each] for each in channel]
+    here = [found.installations[key.installation_id] for key in keys]
+    scale = _mm_per_unit(found, channel)
+    lever = found.channels.sides.lever[channel, side] * scale
+    alpha = found.channels.sides.expansion_per_c[channel, side]
+    setting = found.channels.setting
+    recorded = found.channels.setting_from[channel] != ""
+    u_setting = np.hypot(
+        setting.u_value[channel] * scale, lever * alpha * setting.u_temperature_k[channel]
+    )
+
+    def where_recorded(values: np.ndarray) -> np.ndarray:
+        return np.where(recorded, values, NAN)
+
+    return Elements.of(
+        np.array([place.unit for place in places], dtype=np.int64),
+        np.array(
+            [
+                -1
+                if None not in found.channels.unit_ids[place.channel]
+                else support_row[place.unit, each.element.support_id]
+                for place, each in zip(places, here, strict=True)
+            ],
+            dtype=np.int64,
+        ),
+        lever,
+        np.array(
+            [
+                _deck_effect(key, each, place.side)
+                for key, each, place in zip(keys, here, places, strict=True)
+            ],
+            dtype=float,
+        ),
+        alpha,
+        where_recorded(setting.value[channel] * scale),
+        where_recorded(setting.temperature_c[channel]),
+        where_recorded(u_setting),
+        where_recorded(found.channels.set_day[channel]),
+        np.array([each.element.kind == ElementKind.BEARING for each in here], dtype=bool),
+    )
+
+
+def _deck_effect(key: ChannelKey, installation: Installation, side: int) -> float:
+    """Return how a reading changes when the deck moves 1 mm towards increasing station."""
+    element = installation.element
+    if key.quantity == ReadingQuantity.GAP:
+        skewed = key.axis == GapAxis.SQUARE
+        cosine = math.cos(math.radians(or_else(element.skew_deg, 0.0))) if skewed else 1.0
+        return cosine if side == 1 else -cosine
+    return math.cos(math.radians(or_else(element.axis_angle_deg, 0.0)))
+
+
+def _mm_per_unit(found: Judged, channels: np.ndarray) -> np.ndarray:
+    """Return millimetres of movement per unit of each channel's reading."""
+    return np.array(
+        [
+            math.radians(rolling_radius_mm(found.installations[key.installation_id]))
+            if key.quantity == ReadingQuantity.TILT
+            else 1.0
+            for key in (found.keys[channel] for channel in channels)
+        ],
+        dtype=float,
+    )
+
+
+def _read(
+    found: Judged, places: list[Place], units: int, agency: AgencySettings
+) -> tuple[Visits, Readings, np.ndarray]:
+    """Return visits, readings and a point of each visit."""
+    moment = moments_of(found.points, agency.temperature_window_h)
+    handed_in = np.array([point.handed_in for point in found.points], dtype=bool)
+    pairs = [
+        (element, row)
+        for element, place in enumerate(places)
+        for row in np.flatnonzero((found.of_point == place.channel) & handed_in)
+    ]
+    element, row = np.array(pairs, dtype=np.int64).reshape(-1, 2).T
+    side = np.array([place.side for place in places], dtype=np.int64)[element]
+    unit = np.array([place.unit for place in places], dtype=np.int64)[element]
+    (visit_unit, _), first, visit = np.unique(
+        np.stack([unit, moment[row]]), axis=1, return_index=True, return_inverse=True
+    )
+    visit = visit.ravel()
+    day = np.array([point.day for point in found.points])[row]
+    at_c = found.temperature.temperature_c[row, side]
+    u_k = found.temperature.u_temperature_k[row, side]
+    visit_c = _mean(visit, at_c, first.size)
+
+    scale = _mm_per_unit(found, found.of_point[row])
+    lever = found.sides.lever[row] * scale[:, np.newaxis]
+    per_k = lever * found.sides.expansion_per_c[row]
+    mine = np.arange(row.size)
+    other = 1 - side
+    part, u_part, _ = found.shortening.part_of(found.sides)
+    # The neighbour's part of a gap, by its own temperature and its own error.
+    set_c = np.nan_to_num(found.setting.temperature_c[row])
+    of_other = per_k[mine, other] * (found.temperature.temperature_c[row, other] - set_c)
+    u_other = per_k[mine, other] * found.temperature.u_temperature_k[row, other]
+    known = np.nan_to_num(part[row]) * scale + np.where(per_k[mine, other] == 0, 0.0, of_other)
+    # One temperature stands for the visit; what a reading's own differs by is known.
+    known += per_k[mine, side] * (at_c - visit_c[visit])
+    u_value = np.hypot(found.u_value[row] * scale, np.nan_to_num(u_part[row]) * scale)
+    u_value = np.hypot(u_value, np.where(per_k[mine, other] == 0, 0.0, u_other))
+    return (
+        Visits.of(
+            visit_unit, _mean(visit, day, first.size), visit_c, _mean(visit, u_k, first.size)
+        ),
+        Readings.of(element, visit, found.value[row] * scale, u_value, known),
+        row[first],
+    )
+
+
+def _mean(group: np.ndarray, values: np.ndarray, count: int) -> np.ndarray:
+    """Return the mean of the known values of each group; NaN where there is none."""
+    there = ~np.isnan(values)
+    size = np.bincount(group[there], minlength=count)
+    total = np.bincount(group[there], values[there], minlength=count)
+    return np.where(size > 0, total / np.maximum(size, 1), NAN)
