@@ -10,8 +10,9 @@ from inventory.admin.places import (
     DistrictAdmin,
     SupportAdmin,
     TemperatureBasisAdmin,
-    UnitAdmin,
 )
+from inventory.admin.stations import StationYearAdmin
+from inventory.admin.units import UnitAdmin, UnitConcreteAdmin, UnitSectionAdmin
 
 admin.site.site_header = "Bearing and Joint Ledger"
 admin.site.site_title = "Bearing and Joint Ledger"
@@ -25,7 +26,10 @@ __all__ = [
     "InstallationAdmin",
     "JointDesignAdmin",
     "RestraintDesignAdmin",
+    "StationYearAdmin",
     "SupportAdmin",
     "TemperatureBasisAdmin",
     "UnitAdmin",
+    "UnitConcreteAdmin",
+    "UnitSectionAdmin",
 ]

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django import forms
+from django.contrib import messages
 from django.contrib.admin.utils import flatten_fieldsets
 from django.core.exceptions import PermissionDenied
 from django.db import models
@@ -13,7 +14,14 @@ from django.forms.models import BaseInlineFormSet
 from django.http import HttpRequest, HttpResponse
 from simple_history.admin import SimpleHistoryAdmin
 
+from inventory.notices import notices
 from inventory.services.changes import register_changed
+
+
+def tell_notices(request: HttpRequest, row: models.Model) -> None:
+    """Tell beside the success what is worth a look in a saved row."""
+    for text in notices(row).values():
+        messages.warning(request, f"{row}: {text}")
 
 
 class ReadOnlyHistoryAdmin(SimpleHistoryAdmin):
@@ -68,9 +76,28 @@ class RegisterAdmin(ReadOnlyHistoryAdmin):
         formsets: list[BaseInlineFormSet],
         change: bool,
     ) -> None:
-        """Save what belongs to the row, then report its bridges, once."""
+        """Save what belongs to the row, then report its bridges, once, and what to look at."""
         super().save_related(request, form, formsets, change)
         register_changed(self.bridge_ids(form.instance))
+        saved = [form.instance]
+        for formset in formsets:
+            saved += [*formset.new_objects, *(row for row, _ in formset.changed_objects)]
+        for row in saved:
+            tell_notices(request, row)
+
+
+class OnBridgeAdmin(RegisterAdmin):
+    """A row that stays on the bridge it was entered for."""
+
+    autocomplete_fields = ("bridge",)
+    list_select_related = ("bridge",)
+
+    def get_readonly_fields(self, request, obj=None):
+        return (*super().get_readonly_fields(request, obj), *(("bridge",) if obj else ()))
+
+    def bridge_ids(self, row: models.Model) -> Iterable[int]:
+        """Return its bridge."""
+        return (row.bridge_id,)
 
 
 class KeptInline:

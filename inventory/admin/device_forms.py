@@ -9,6 +9,7 @@ from django import forms
 from django.contrib.admin.utils import flatten_fieldsets
 from django.contrib.admin.widgets import AdminDateWidget, AdminTextareaWidget, AdminTextInputWidget
 from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
+from django.db.models import Model
 from django.forms.models import fields_for_model
 
 from inventory.admin.fieldsets import AS_SET_OF_KIND, SETTING_OF_KIND, new_device
@@ -46,11 +47,12 @@ def tell(form: forms.BaseForm, error: ValidationError) -> None:
 class DeviceForm(forms.ModelForm):
     """An installation and, in the same form, the design of its kind.
 
-    ``design`` is None while nothing of it was filled in.
+    ``design`` is None while nothing of it was filled in; ``capacities`` is its row, not saved.
     """
 
     kind: str
     design: dict[str, Any] | None = None
+    capacities: Model | None = None
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -65,9 +67,11 @@ class DeviceForm(forms.ModelForm):
         names = design_fields(self.kind)
         if any(name in self.changed_data for name in names):
             self.design = {name: values[name] for name in names if name in values}
-            row = DESIGN_OF_KIND[self.kind](**self.design)
+            self.capacities = DESIGN_OF_KIND[self.kind](installation=self.instance, **self.design)
             try:
-                row.full_clean(exclude=["installation", *(names.keys() - self.design.keys())])
+                self.capacities.full_clean(
+                    exclude=["installation", *(names.keys() - self.design.keys())]
+                )
             except ValidationError as error:
                 tell(self, error)
         return values

@@ -15,6 +15,7 @@ from django.shortcuts import get_object_or_404, redirect
 from django.template.response import TemplateResponse
 from django.urls import path
 
+from inventory.admin.base import tell_notices
 from inventory.admin.device_forms import replace_form, reset_form, tell
 from inventory.models import Element
 
@@ -77,6 +78,8 @@ class DeviceViews:
                 else:
                     self.log_change(request, element, done)
                     self.message_user(request, f"{element}: {done}", messages.SUCCESS)
+                    if getattr(form, "capacities", None) is not None:
+                        tell_notices(request, form.capacities)
                     return redirect("admin:inventory_element_change", element.pk)
         else:
             form = form_class(initial=form_class.initial_of(element))

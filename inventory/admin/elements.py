@@ -15,7 +15,7 @@ from django.http import HttpRequest, HttpResponse
 from django.template.response import TemplateResponse
 from django.urls import reverse
 
-from inventory.admin.base import LinkedList, LinkedRow, RegisterAdmin
+from inventory.admin.base import LinkedList, LinkedRow, RegisterAdmin, tell_notices
 from inventory.admin.device_forms import device_form
 from inventory.admin.device_views import DeviceViews, may_write
 from inventory.admin.fieldsets import new_device
@@ -241,6 +241,8 @@ class ElementAdmin(DeviceViews, RegisterAdmin):
         (formset,) = formsets
         (device,) = formset.forms
         create_element(element=form.instance, installation=device.instance, design=device.design)
+        if device.capacities is not None:
+            tell_notices(request, device.capacities)
         formset.new_objects = [device.instance]
         formset.changed_objects = []
         formset.deleted_objects = []

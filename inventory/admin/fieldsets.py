@@ -1,4 +1,4 @@
-"""The fields of a device in the groups that an engineer thinks in, by kind of element."""
+"""Fields in the groups that an engineer thinks in: of devices by kind, and of units."""
 
 from inventory.models.choices import ElementKind
 
@@ -38,6 +38,7 @@ DESIGN_OF_KIND: dict[str, Fieldsets] = {
             {
                 "fields": (
                     ("vertical_service_min_kn", "vertical_service_max_kn"),
+                    ("permanent_kn", "live_kn"),
                     ("vertical_strength_min_kn", "vertical_strength_max_kn"),
                 )
             },
@@ -52,7 +53,7 @@ DESIGN_OF_KIND: dict[str, Fieldsets] = {
                 )
             },
         ),
-        ("Rotation", {"fields": ("rotation_mrad",)}),
+        ("Rotation", {"fields": (("rotation_mrad", "live_rotation_mrad"),)}),
         (
             "Elastomer",
             {
@@ -60,17 +61,48 @@ DESIGN_OF_KIND: dict[str, Fieldsets] = {
                     ("plan_length_mm", "plan_width_mm", "plan_diameter_mm"),
                     ("layer_thickness_mm", "interior_layers"),
                     ("cover_thickness_mm", "rubber_thickness_mm"),
-                    "shear_modulus_mpa",
+                    ("shear_modulus_mpa", "elastomer_grade"),
                 ),
                 "description": "Rectangular: length and width. Round: diameter.",
             },
         ),
-        ("PTFE", {"fields": (("ptfe_area_mm2", "ptfe_thickness_mm"),)}),
-        ("Rocker or roller", {"fields": (("rocker_radius_mm", "tilt_limit_deg"),)}),
+        (
+            "Steel plates in the elastomer",
+            {"fields": (("shim_thickness_mm", "shim_yield_mpa", "side_cover_mm"),)},
+        ),
+        (
+            "Sliding surface",
+            {
+                "fields": (
+                    ("ptfe_kind", "sliding_surface"),
+                    ("ptfe_area_mm2", "ptfe_thickness_mm", "edge_to_mean_stress"),
+                    ("ptfe_length_mm", "sliding_plate_length_mm"),
+                )
+            },
+        ),
+        (
+            "Rocker or roller",
+            {
+                "fields": (
+                    ("rocker_radius_mm", "tilt_limit_deg"),
+                    ("contact_length_mm", "contact_yield_mpa", "contact_ultimate_mpa"),
+                )
+            },
+        ),
     ),
     ElementKind.JOINT: (
         ("Opening", {"fields": (("opening_min_mm", "opening_max_mm"), "opening_axis")}),
-        ("Seal and cells", {"fields": ("seal_width_mm", ("cells", "cell_movement_mm"))}),
+        ("Seal", {"fields": (("seal_width_mm", "installed_width_mm"),)}),
+        (
+            "Modular joint",
+            {
+                "fields": (
+                    ("cells", "cell_movement_mm"),
+                    ("least_cell_gap_mm", "beam_width_mm"),
+                )
+            },
+        ),
+        ("Fingers", {"fields": (("finger_width_mm", "finger_overlap_mm"),)}),
         ("Slip along the joint", {"fields": ("racking_limit_mm",)}),
     ),
     ElementKind.RESTRAINT: (
@@ -86,17 +118,54 @@ DESIGN_OF_KIND: dict[str, Fieldsets] = {
         ),
         ("Slip and projection", {"fields": (("projection_mm", "slip_limit_mm"),)}),
         ("Capacity", {"fields": (("horizontal_kn", "vertical_kn"),)}),
+        ("What it must hold", {"fields": (("horizontal_demand_kn", "uplift_demand_kn"),)}),
         (
             "Rods",
             {
                 "fields": (
                     ("rod_grade", "rod_coating"),
-                    ("rod_diameter_mm", "rod_count", "rod_pretension_kn"),
+                    ("rod_diameter_mm", "threads_per_in"),
+                    ("rod_count", "rod_pretension_kn"),
+                )
+            },
+        ),
+        (
+            "Clamping",
+            {
+                "fields": (
+                    ("clamp_force_kn", "clamp_loss_share"),
+                    ("slip_coefficient", "faces"),
                 )
             },
         ),
     ),
 }
+
+
+CONCRETE_FIELDSETS: Fieldsets = (
+    (None, {"fields": ("shortening_rule", "cast_on")}),
+    (
+        "Concrete",
+        {
+            "fields": (
+                ("concrete_strength_mpa", "concrete_modulus_mpa"),
+                ("cement_class", "curing_end_d"),
+            )
+        },
+    ),
+    ("Drying", {"fields": (("humidity_percent", "notional_size_mm"),)}),
+    (
+        "Lasting compression",
+        {"fields": ("axial_stress_mpa", ("loading_d", "strength_at_loading_mpa"))},
+    ),
+)
+SECTION_FIELDSETS: Fieldsets = (
+    (None, {"fields": ("section_form", ("depth_mm", "surfacing_mm"))}),
+    (
+        "Slab and girders",
+        {"fields": ("slab_mm", ("girder_spacing_mm", "web_mm"), "girder_steel_mm2")},
+    ),
+)
 
 
 def new_device(kind: str, title: str = "Device") -> Fieldsets:

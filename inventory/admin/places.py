@@ -1,4 +1,4 @@
-"""Districts, bridges, units and supports in the admin site."""
+"""Districts, bridges, supports and temperature bases in the admin site."""
 
 from __future__ import annotations
 
@@ -10,18 +10,16 @@ from django.db.models import Count, QuerySet
 from django.http import HttpRequest
 from django.urls import reverse
 
-from inventory.admin.base import KeptInline, LinkedList, LinkedRow, RegisterAdmin
+from inventory.admin.base import (
+    KeptInline,
+    LinkedList,
+    LinkedRow,
+    OnBridgeAdmin,
+    RegisterAdmin,
+)
+from inventory.admin.basis import BASIS_FIELDSETS
 from inventory.models import Bridge, District, Element, Support, TemperatureBasis, Unit
 from inventory.models.choices import ElementKind
-
-BASIS_FIELDS = (
-    "method",
-    "climate",
-    ("shade_air_min_c", "shade_air_max_c", "return_period_years"),
-    ("entered_min_c", "entered_max_c"),
-    "reference_temperature_c",
-    "source",
-)
 
 
 @admin.register(District)
@@ -48,7 +46,7 @@ class DistrictAdmin(RegisterAdmin):
 
 class TemperatureBasisInline(KeptInline, admin.StackedInline):
     model = TemperatureBasis
-    fields = BASIS_FIELDS
+    fieldsets = BASIS_FIELDSETS
     extra = 0
     max_num = 1
 
@@ -63,6 +61,7 @@ class UnitInline(KeptInline, admin.StackedInline):
         ("plan_radius_m", "deck_share"),
     )
     extra = 0
+    show_change_link = True
 
     def get_queryset(self, request: HttpRequest) -> QuerySet[Unit]:
         return super().get_queryset(request).select_related("bridge")
@@ -168,44 +167,6 @@ class BridgeAdmin(RegisterAdmin):
         return super().change_view(request, object_id, form_url, more | (extra_context or {}))
 
 
-class OnBridgeAdmin(RegisterAdmin):
-    """A row that stays on the bridge it was entered for."""
-
-    autocomplete_fields = ("bridge",)
-    list_select_related = ("bridge",)
-
-    def get_readonly_fields(self, request, obj=None):
-        return (*super().get_readonly_fields(request, obj), *(("bridge",) if obj else ()))
-
-    def bridge_ids(self, row: Unit | Support | TemperatureBasis) -> Iterable[int]:
-        """Return its bridge."""
-        return (row.bridge_id,)
-
-
-@admin.register(Unit)
-class UnitAdmin(OnBridgeAdmin):
-    """A unit of superstructure."""
-
-    fieldsets = (
-        (None, {"fields": ("bridge", "code", "name", "deck_type")}),
-        ("Stations", {"fields": (("start_station_m", "end_station_m"), "plan_radius_m")}),
-        ("Thermal fixed point", {"fields": ("fixed_station_m", "u_fixed_station_m")}),
-        ("Thermal movement", {"fields": ("expansion_per_c", "u_expansion_per_c", "deck_share")}),
-    )
-    list_display = (
-        "code",
-        "bridge",
-        "deck_type",
-        "start_station_m",
-        "end_station_m",
-        "fixed_station_m",
-        "expansion_per_c",
-    )
-    list_filter = ("deck_type", "bridge__district")
-    search_fields = ("code", "name", "bridge__code", "bridge__name")
-    ordering = ("bridge__code", "start_station_m")
-
-
 @admin.register(Support)
 class SupportAdmin(OnBridgeAdmin):
     """An abutment, pier or hinge."""
@@ -221,16 +182,18 @@ class SupportAdmin(OnBridgeAdmin):
 class TemperatureBasisAdmin(OnBridgeAdmin):
     """Where the design extremes of a bridge come from."""
 
-    fields = ("bridge", *BASIS_FIELDS)
+    fieldsets = ((None, {"fields": ("bridge",)}), *BASIS_FIELDSETS)
     list_display = (
         "bridge",
         "method",
         "climate",
         "shade_air_min_c",
         "shade_air_max_c",
+        "map_min_c",
+        "map_max_c",
         "entered_min_c",
         "entered_max_c",
     )
-    list_filter = ("method", "climate", "bridge__district")
+    list_filter = ("method", "climate", "surfacing_rule", "bridge__district")
     search_fields = ("bridge__code", "bridge__name", "source")
     ordering = ("bridge__code",)

@@ -9,10 +9,12 @@ from collections import defaultdict
 from django.utils import timezone
 
 from inventory.exchange.columns import ELEMENT_CODE, OF_RECORD, Record, column_of
+from inventory.exchange.problems import Problem
 from inventory.exchange.register_apply import Draft, Overlay
 from inventory.exchange.register_reading import Row
 from inventory.exchange.register_stock import Key
 from inventory.models import Bridge, Element, Installation, Unit, UnitConcrete, UnitSection
+from inventory.notices import notices
 from inventory.services.register import errors_of, others_with_inventory_number
 
 
@@ -23,6 +25,16 @@ def check(overlay: Overlay) -> None:
     _check_decks(overlay)
     _check_inventory_numbers(overlay)
     _check_places(overlay)
+
+
+def noticed(overlay: Overlay) -> list[Problem]:
+    """Return what is worth a look in written rows, at the line it comes from."""
+    return [
+        Problem(draft.source.line, _column(overlay, draft, attribute), text)
+        for draft in overlay.drafts
+        if draft.is_touched
+        for attribute, text in notices(draft.target).items()
+    ]
 
 
 def _check_places(overlay: Overlay) -> None:
@@ -185,3 +197,9 @@ def _check_inventory_numbers(overlay: Overlay) -> None:
 def _report(overlay: Overlay, draft: Draft, attribute: str, message: str) -> None:
     column = column_of(draft.source.record, type(draft.target), attribute)
     overlay.read.report(draft.source, "" if column is None else column.name, message)
+
+
+def _column(overlay: Overlay, draft: Draft, attribute: str) -> str:
+    """Return an attribute's column as the header of the file has it."""
+    column = column_of(draft.source.record, type(draft.target), attribute)
+    return "" if column is None else overlay.read.header.shown(column.name)

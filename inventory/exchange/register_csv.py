@@ -30,7 +30,7 @@ from inventory.exchange.columns import BRIDGE_CODE, STATION
 from inventory.exchange.import_result import ImportResult
 from inventory.exchange.problems import ImportRefused, Problem
 from inventory.exchange.register_apply import Overlay
-from inventory.exchange.register_checks import check
+from inventory.exchange.register_checks import check, noticed
 from inventory.exchange.register_reading import RegisterFile, read_register
 from inventory.exchange.register_stock import Stock
 from inventory.exchange.register_writing import write_register
@@ -97,6 +97,7 @@ def apply_register(
         if dry_run:
             transaction.set_rollback(True)
     return ImportResult(
+        notices=noticed(overlay),
         dry_run=dry_run,
         created=overlay.created,
         updated=overlay.updated,

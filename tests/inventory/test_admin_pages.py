@@ -16,12 +16,22 @@ from inventory.models import (
     Installation,
     JointDesign,
     RestraintDesign,
+    StationYear,
     Support,
     TemperatureBasis,
     Unit,
+    UnitConcrete,
+    UnitSection,
 )
 from tests.html_form import inline_code
-from tests.make import make_bridge, make_element, make_unit, make_user
+from tests.make import (
+    make_bridge,
+    make_concrete,
+    make_element,
+    make_section,
+    make_unit,
+    make_user,
+)
 from tests.rows import valid_row
 
 pytestmark = pytest.mark.django_db
@@ -31,12 +41,15 @@ REGISTER = [
     Bridge,
     TemperatureBasis,
     Unit,
+    UnitConcrete,
+    UnitSection,
     Support,
     Element,
     Installation,
     BearingDesign,
     JointDesign,
     RestraintDesign,
+    StationYear,
 ]
 WITH_HISTORY = [*REGISTER, Instrument, AgencySettings, Inspection]
 SHOWN = [model for model in site._registry if model._meta.app_label in ("inventory", "inspections")]
@@ -98,7 +111,8 @@ def test_every_earlier_state_can_be_seen_and_none_brought_back(superuser, model)
         field.name
         for field in model._meta.concrete_fields
         if field.name in ("name", "source", "lot", "station_m", "rotation_mrad", "cells",
-                          "rod_count", "team", "accuracy_mm", "remarks")
+                          "rod_count", "team", "accuracy_mm", "remarks", "loading_d",
+                          "surfacing_mm", "year_min_c")
     )  # fmt: skip
     before = getattr(row, text)
     setattr(row, text, 3 if before is None or isinstance(before, int | float) else "changed")
@@ -180,6 +194,18 @@ def test_a_list_of_thirty_rows_asks_no_more_than_one_of_one_row(engineer, model)
     for _ in range(29):
         valid_row(model)
     assert model.objects.count() >= 30
+    assert queries(engineer, page) == one
+
+
+def test_the_page_of_a_unit_asks_the_same_for_one_unit_as_for_thirty(engineer):
+    unit = make_unit(make_bridge())
+    make_concrete(unit)
+    make_section(unit)
+    page = url(Unit, "change", unit.pk)
+    queries(engineer, page)
+    one = queries(engineer, page)
+    for number in range(2, 31):
+        make_section(make_unit(unit.bridge, f"U{number}"))
     assert queries(engineer, page) == one
 
 

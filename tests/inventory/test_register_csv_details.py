@@ -192,6 +192,17 @@ def test_new_capacities_come_with_the_row_of_their_device(bridge):
     assert "Only a restraint has it" in problems_of(UNIT, SUPPORT, JOINT, {**SEAL, "faces": "2"})[0]
 
 
+def test_figures_that_do_not_go_together_are_taken_and_told_at_their_line(bridge):
+    take(UNIT, SUPPORT, JOINT, SEAL)
+    modular = {**SEAL, "device_type": "modular", "cells": "2", "cell_movement_in": "3"}
+    result = take(modular)
+    assert result.updated == {"installation": 1}
+    (notice,) = result.notices
+    assert (notice.line, notice.column) == (2, "cell_movement_in")
+    assert "come to 152.4 mm, and the range of the opening is given as 70 mm" in notice.message
+    assert take(modular).notices == []
+
+
 # Years of air stations
 
 

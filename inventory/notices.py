@@ -1,0 +1,117 @@
+"""What an engineer would ask about figures that are each possible, and do not go together.
+
+None of it refuses a row: the register keeps what the drawings say.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from django.db import models
+
+from inventory.models import BearingDesign, JointDesign, RestraintDesign, UnitConcrete
+
+_APART = 0.05
+"""Share by which two figures for one thing may differ before it is asked.  Judgement, no source."""
+
+
+def notices(row: models.Model) -> dict[str, str]:
+    """Return what is worth a look in a row, by field."""
+    rule = _RULES.get(type(row))
+    return {name: text for name, text in rule(row).items() if text} if rule else {}
+
+
+def _of_bearing(design: BearingDesign) -> dict[str, str]:
+    layers = _sum(
+        _product(design.interior_layers, design.layer_thickness_mm),
+        _product(2, design.cover_thickness_mm),
+    )
+    return {
+        "vertical_service_max_kn": _differ(
+            _sum(design.permanent_kn, design.live_kn),
+            "Permanent and live load",
+            design.vertical_service_max_kn,
+            "the greatest service load",
+            "kN",
+        ),
+        "rubber_thickness_mm": _differ(
+            layers if design.interior_layers else None,
+            "Interior layers and two covers",
+            design.rubber_thickness_mm,
+            "the total elastomer thickness",
+            "mm",
+        ),
+        "live_rotation_mrad": _above(
+            design.live_rotation_mrad, design.rotation_mrad, "the rotation it is a part of", "mrad"
+        ),
+    }
+
+
+def _of_joint(design: JointDesign) -> dict[str, str]:
+    opening_range = _sum(
+        design.opening_max_mm, None if design.opening_min_mm is None else -design.opening_min_mm
+    )
+    return {
+        "cell_movement_mm": _differ(
+            _product(design.cells, design.cell_movement_mm),
+            "The movements of all cells",
+            opening_range,
+            "the range of the opening",
+            "mm",
+        )
+    }
+
+
+def _of_restraint(design: RestraintDesign) -> dict[str, str]:
+    return {
+        "clamp_force_kn": _differ(
+            _product(design.rod_count, design.rod_pretension_kn),
+            "The pretensions of all rods",
+            design.clamp_force_kn,
+            "the clamping force",
+            "kN",
+        )
+    }
+
+
+def _of_concrete(concrete: UnitConcrete) -> dict[str, str]:
+    return {
+        "strength_at_loading_mpa": _above(
+            concrete.strength_at_loading_mpa,
+            concrete.concrete_strength_mpa,
+            "the strength at 28 days",
+            "MPa",
+        )
+    }
+
+
+_RULES: dict[type[models.Model], Callable[..., dict[str, str]]] = {
+    BearingDesign: _of_bearing,
+    JointDesign: _of_joint,
+    RestraintDesign: _of_restraint,
+    UnitConcrete: _of_concrete,
+}
+
+
+def _sum(*parts: float | None) -> float | None:
+    known = [each for each in parts if each is not None]
+    return sum(known) if len(known) == len(parts) else None
+
+
+def _product(count: float | None, each: float | None) -> float | None:
+    return None if count is None or each is None else count * each
+
+
+def _differ(one: float | None, one_is: str, other: float | None, other_is: str, unit: str) -> str:
+    if one is None or other is None or abs(one - other) <= _APART * max(abs(one), abs(other)):
+        return ""
+    return (
+        f"{one_is} come to {one:g} {unit}, and {other_is} is given as {other:g} {unit}. Both are"
+        " kept; check which is right."
+    )
+
+
+def _above(one: float | None, limit: float | None, limit_is: str, unit: str) -> str:
+    if one is None or limit is None or one <= limit:
+        return ""
+    return f"{one:g} {unit} is above {limit_is}, {limit:g} {unit}. It is kept; check it."
