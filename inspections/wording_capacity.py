@@ -178,6 +178,9 @@ def needs_words(check: CapacityCheck) -> str:
 def lacking_name(name: str) -> str:
     """Return the name of a register field or a reading as people say it."""
     name = name.strip()
+    wrong, parted, text = name.partition(" wrong: ")
+    if parted:
+        return f"{lacking_name(wrong)} corrected: {text.rstrip('.')}"
     if " " in name and not name.endswith(" within range"):
         return name  # in words already
     if name.endswith(" within range"):

@@ -12,6 +12,7 @@ import numpy as np
 from inspections.models.choices import CheckFamily, CheckMoment, ReadingQuantity
 from inspections.services.capacity.devices import Device
 from movement.capacity.results import Check, Provenance, Rule, When
+from movement.errors import InputError
 
 MOMENTS = {
     When.NOW: CheckMoment.NOW,
@@ -132,10 +133,11 @@ def rows_of(device: Device, groups: Iterable[tuple[int, list[Found]]]) -> Iterat
                     yield row
 
 
-def refused(message: str) -> Row:
+def refused(error: InputError) -> Row:
     """Return what is stored where a figure of the device cannot be right."""
+    name = REGISTER_NAMES.get(error.field, error.field)
     # Names are listed with commas, so that a sentence must do without.
-    text = f"figures that can be right: {message}".replace(",", ";")
+    text = f"{name} wrong: {error.message}. {error.remedy}".replace(",", ";")
     return Row(
         CheckFamily.DESIGN.value, "Figures on record", "", "register", Provenance.DESIGN.value,
         CheckMoment.NOW.value, "", None, None, None, False, True, text[:400],

@@ -80,18 +80,18 @@ def _checked_devices(devices: Iterable[Device]) -> Iterator[tuple[Device, list[R
         of_type[device.installation.device_type].append(device)
     for device_type, alike in of_type.items():
         found: dict[object, list[tuple[int, list[Found]]]] = defaultdict(list)
-        wrong: dict[object, dict[str, None]] = defaultdict(dict)
+        wrong: dict[object, dict[str, InputError]] = defaultdict(dict)
         for checks in CHECKS_OF_DEVICE[device_type]:
             for some, outcome in checked(checks, Devices(alike)):
                 for index, device in enumerate(some.rows):
                     pk = device.installation.pk
                     if isinstance(outcome, InputError):
-                        wrong[pk].setdefault(str(outcome))
+                        wrong[pk].setdefault(str(outcome), outcome)
                     else:
                         found[pk].append((index, outcome))
         for device in alike:
             pk = device.installation.pk
-            yield device, [*map(refused, wrong[pk]), *rows_of(device, found[pk])]
+            yield device, [*map(refused, wrong[pk].values()), *rows_of(device, found[pk])]
 
 
 def _devices(bridge_id: int, verdicts: Iterable[Verdict]) -> list[Device]:
