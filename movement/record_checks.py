@@ -59,8 +59,10 @@ class RecordRules:
         A longer run is the weather of a season, not a slip [h].
     spike_k, spike_within_h, spike_records : float, float, int
         Jump away and back again, each within so many hours, after so few records.
-    stuck_h : float
-        The same value for so long [h].
+    stuck_h, stuck_records : float, int
+        The same value for so long, in so many records [h; -].
+    clearer_k : float
+        By how much a mix-up of units has to explain a run better than a lost sign [K].
     """
 
     neighbours_h: float = 6.0
@@ -72,6 +74,8 @@ class RecordRules:
     spike_within_h: float = 2.0
     spike_records: int = 3
     stuck_h: float = 24.0
+    stuck_records: int = 8
+    clearer_k: float = 1.5
 
     def __post_init__(self) -> None:
         for each in fields(self):
@@ -87,6 +91,7 @@ DAYS = RecordRules(
     spike_within_h=24.0,
     spike_records=1,
     stuck_h=96.0,
+    stuck_records=5,
 )
 """For one extreme of each day; five equal days are 96 h from first to last."""
 
@@ -106,7 +111,7 @@ def suspects(at_h: ArrayLike, value_c: ArrayLike, rules: RecordRules = HOURS) ->
     -------
     numpy.ndarray of uint8 (n,)
         Bits of :class:`Suspect`; of several readings that explain a run, the one that leaves
-        the least.  A jump is flagged at the value after it, if nothing else explains it.
+        the least, a lost sign before units mixed up.  A jump is flagged at the value after it, if nothing else explains it.
 
     Raises
     ------
@@ -129,7 +134,7 @@ def suspects(at_h: ArrayLike, value_c: ArrayLike, rules: RecordRules = HOURS) ->
         for suspect, its in runs.items():
             leaves = its.left_k(told, sure=sure)
             flags = np.where(leaves < left, np.uint8(int(suspect)), flags)
-            left = np.minimum(left, leaves)
+            left = np.minimum(left, leaves - rules.clearer_k * (suspect == Suspect.SIGN))
     spike = _spikes(at, value, rules) & (flags == 0)
     flags |= spike.astype(np.uint8) * np.uint8(int(Suspect.SPIKE))
     flags |= _stuck(at, value, rules).astype(np.uint8) * np.uint8(int(Suspect.STUCK))
@@ -227,4 +232,6 @@ def _stuck(at: Floats, value: Floats, rules: RecordRules) -> Flags:
     same = (np.abs(np.diff(value)) < 1e-6) & (np.diff(at) <= rules.neighbours_h)
     cut = np.flatnonzero(~same)
     first, last = np.concatenate([[0], cut + 1]), np.concatenate([cut, [at.size - 1]])
-    return np.repeat(at[last] - at[first] >= rules.stuck_h, last - first + 1)
+    count = last - first + 1
+    stuck = (at[last] - at[first] >= rules.stuck_h) & (count >= rules.stuck_records)
+    return np.repeat(stuck, count)

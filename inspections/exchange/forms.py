@@ -8,7 +8,7 @@ from django import forms
 from django.contrib.auth.models import AbstractBaseUser
 from django.core.files.uploadedfile import UploadedFile
 
-from inspections.exchange.air_csv import LONGEST_STATION
+from inspections.exchange.air_csv_columns import LONGEST_STATION
 from inspections.models.choices import InspectionState
 
 LARGEST_MB = 20
@@ -76,11 +76,17 @@ class ReadingsForm(ImportForm):
 
 
 class AirForm(ImportForm):
-    """A station's hourly record."""
+    """A station's record, hourly or daily."""
 
     station = forms.CharField(
         label="Station",
         required=False,
         max_length=LONGEST_STATION,
         help_text="Code of the station, where the file has no column for it.",
+    )
+    keep_suspects = forms.BooleanField(
+        label="Keep values that look wrong",
+        required=False,
+        help_text="Lost signs, units mixed up, spikes and stuck sensors are refused otherwise. Tick"
+        " it where you have looked and the record is right.",
     )

@@ -9,7 +9,8 @@ from typing import Any
 
 from django.contrib.auth.models import AbstractBaseUser
 
-from inspections.exchange import air_csv, readings_csv_columns, readings_csv_export
+from inspections.exchange import air_csv, air_csv_columns, readings_csv_columns, readings_csv_export
+from inspections.exchange.air_gaps import DayGap, Gap
 from inspections.exchange.forms import AirForm, ImportForm, ReadingsForm, RegisterForm
 from inspections.exchange.readings_csv import import_readings
 from inventory.exchange import register_guide
@@ -107,28 +108,38 @@ def _readings(
 def _air(
     content: bytes, options: Mapping[str, Any], dry_run: bool, user: AbstractBaseUser
 ) -> Outcome:
-    report = air_csv.import_air_temperatures(content, station=options["station"], dry_run=dry_run)
-    notices = [f"Station {name}: {count} hours." for name, count in report.stations.items()]
+    report = air_csv.import_air_temperatures(
+        content,
+        station=options["station"],
+        keep_suspects=options["keep_suspects"],
+        dry_run=dry_run,
+    )
+    notices = [
+        f"Station {name}: {count} {report.counted}." for name, count in report.stations.items()
+    ]
     if report.blanks:
         lines = ", ".join(map(str, report.blanks))
         notices.append(f"Blank, left out: line {lines}.")
-    notices += _gaps_told(report.gaps)
+    notices += _gaps_told(report)
+    notices += [f"Look at {notice}" for notice in report.notices]
     if report.columns_passed_over:
         notices.append(f"Columns passed over: {', '.join(report.columns_passed_over)}.")
     notices += [
         f"No bridge names {name} as its air temperature station."
         for name in report.stations_without_bridge
     ]
-    return Outcome([("Hours", report.added, 0, report.already_there)], notices)
+    rows = [(report.counted.capitalize(), report.added, report.completed, report.already_there)]
+    return Outcome(rows, notices)
 
 
-def _gaps_told(gaps: list[air_csv.Gap]) -> list[str]:
-    """Return one notice a station, with every hour that it lacks."""
-    by_station: dict[str, list[air_csv.Gap]] = {}
-    for gap in gaps:
+def _gaps_told(report: air_csv.AirReport) -> list[str]:
+    """Return one notice a station, with every hour or day that it lacks."""
+    by_station: dict[str, list[Gap | DayGap]] = {}
+    for gap in report.gaps:
         by_station.setdefault(gap.station, []).append(gap)
+    zone = " (UTC)" if report.counted == "hours" else ""
     return [
-        f"Station {station} lacks {sum(gap.hours for gap in its)} hours (UTC):"
+        f"Station {station} lacks {sum(gap.count for gap in its)} {report.counted}{zone}:"
         f" {'; '.join(gap.span for gap in its)}."
         for station, its in by_station.items()
     ]
@@ -175,13 +186,13 @@ KINDS = {
         Kind(
             "air",
             "Air temperatures",
-            "A station's hourly shade air record, from which effective temperatures are found"
-            " where a crew took none.",
+            "A station's shade air record, hourly or the extremes of each day, from which effective"
+            " temperatures are found where a crew took none.",
             AirForm,
             _air,
             _HEADINGS,
-            lambda: air_csv.COLUMNS,
-            lambda: air_csv.SAMPLE,
+            lambda: air_csv_columns.COLUMNS,
+            lambda: air_csv_columns.SAMPLE,
         ),
     )
 }

@@ -5,124 +5,176 @@ from __future__ import annotations
 import datetime as dt
 from collections import defaultdict
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from typing import NamedTuple
 
+import numpy as np
 from django.db import transaction
 from django.utils import timezone
 
-from inspections.models import AirTemperature, Reading
+from inspections.models import AirTemperature
+from inspections.models.readings import SUN, WIND
+from inspections.services.air_records import (
+    CLOCK_TOLERANCE,
+    FIRST_HOUR,
+    SAME_VALUE_K,
+    AirHour,
+    AirProblem,
+    AirRecorded,
+    AirRefused,
+    bridges_touched,
+    impossible_temperature,
+)
+from inspections.services.air_suspects import Series, told
 from inspections.services.judge import judge_bridges
-from movement.temperature import PRECEDING_HOURS
+from movement.record_checks import HOURS
 
-LOWEST_C, HIGHEST_C = -60.0, 60.0
-"""What shade air can be where bridges stand; beyond it the unit or the sensor is wrong.
-
-Judgement: just beyond the greatest air temperature ever recorded, 56.7 degC (WMO)."""
-FIRST_HOUR = dt.datetime(1850, 1, 1, tzinfo=dt.UTC)
-CLOCK_TOLERANCE = dt.timedelta(hours=1)
-SAME_VALUE_K = 0.05
-"""Two records of one hour closer than this are one, rounded in different units."""
-
-
-class AirHour(NamedTuple):
-    """One record of a station, on its way in."""
-
-    station: str
-    time_utc: dt.datetime
-    temperature_c: float
-
-
-@dataclass(frozen=True, slots=True)
-class AirProblem:
-    """What is wrong with one of the records handed in."""
-
-    row: int
-    field: str
-    message: str
-
-
-class AirRefused(Exception):  # noqa: N818 - reads as what happened; the problems are inside
-    """Some records cannot be taken, so none was."""
-
-    def __init__(self, problems: list[AirProblem]) -> None:
-        self.problems = problems
-        super().__init__(f"{len(problems)} records refused")
-
-
-@dataclass(frozen=True, slots=True)
-class AirRecorded:
-    """What was written: records added, and records that stood there already."""
-
-    added: int
-    already_there: int
-    bridges_judged: int
+Key = tuple[str, dt.datetime]
+BESIDE = dt.timedelta(hours=HOURS.longest_run_h)
+"""How much of what is on record around new hours is looked at beside them."""
+BESIDE_TEMPERATURE = {"sun_w_per_m2": SUN, "wind_m_per_s": WIND}
+SAME_SHARE = 0.01
 
 
 @transaction.atomic
 def record_air(
     *,
     hours: Sequence[AirHour],
+    keep_suspects: bool = False,
     judge: bool = True,
     progress: Callable[[int], None] = lambda count: None,
 ) -> AirRecorded:
     """Append a station's records; the same record twice is one.
 
-    Bridges that take their air from the station are judged again where they have a
-    reading that the new hours bear on.
+    An hour on record may get the sun or the wind that it lacked.  Bridges that take their air
+    from the station are judged again where they have a reading that the new hours bear on.
+
+    Parameters
+    ----------
+    keep_suspects : bool
+        Take what looks like a gross error, and tell of it.
 
     Raises
     ------
     AirRefused
-        With every record that is impossible, or differs from the one of its hour.
+        With every record that is impossible, or differs from the one of its hour; with what
+        looks like a gross error, unless that is to be kept.
     """
     present = _present(hours)
+    seen: dict[Key, AirTemperature] = dict(present)
     fresh: list[AirTemperature] = []
+    rows: dict[Key, int] = {}
+    completed: dict[Key, AirTemperature] = {}
     problems: list[AirProblem] = []
     now = timezone.now()
     for row, hour in enumerate(hours):
-        field, problem = _impossible(hour, now)
         key = hour.station, hour.time_utc
-        known = present.get(key)
-        if problem is None and known is not None:
-            if abs(known - hour.temperature_c) <= SAME_VALUE_K:
-                continue
-            problem = (
-                f"{known:.2f} degC is on record for {hour.station} at"
-                f" {hour.time_utc:%Y-%m-%d %H:%M} UTC, not {hour.temperature_c:.2f}. Find out which"
-                " is right and give that one."
-            )
-        if problem is not None:
-            problems.append(AirProblem(row, field, problem))
-            continue
-        present[key] = hour.temperature_c
-        fresh.append(AirTemperature(**hour._asdict()))
+        wrong = _impossible(hour, now) or _differs(hour, seen.get(key))
+        if wrong is not None:
+            problems.append(AirProblem(row, *wrong))
+        elif key not in seen:
+            fresh.append(AirTemperature(**hour._asdict()))
+            seen[key] = fresh[-1]
+            rows[key] = row
+        elif _completes(seen[key], hour) and key in present:
+            completed[key] = present[key]
+    doubts, notices = _suspects(rows, seen)
+    if not keep_suspects:
+        problems += doubts
     if problems:
         raise AirRefused(problems)
     AirTemperature.objects.bulk_create(fresh, batch_size=2000)
-    touched = _bridges_touched(fresh)
+    AirTemperature.objects.bulk_update(completed.values(), [*BESIDE_TEMPERATURE], batch_size=1000)
+    touched = bridges_touched(_spans([*fresh, *completed.values()]))
     if judge:
         judge_bridges(touched, progress)
-    return AirRecorded(len(fresh), len(hours) - len(fresh), len(touched))
+    return AirRecorded(
+        len(fresh),
+        len(hours) - len(fresh) - len(completed),
+        len(completed),
+        len(touched),
+        sorted([*doubts, *notices], key=lambda each: each.row),
+    )
 
 
-def _impossible(hour: AirHour, now: dt.datetime) -> tuple[str, str | None]:
-    """Return the field that cannot be right and why; no reason where both can be."""
+def _impossible(hour: AirHour, now: dt.datetime) -> tuple[str, str] | None:
+    """Return the field that cannot be right and why; nothing where all can be."""
     if not FIRST_HOUR <= hour.time_utc <= now + CLOCK_TOLERANCE:
         return "time", (
             f"{hour.time_utc:%Y-%m-%d %H:%M} UTC lies in the future or before"
             f" {FIRST_HOUR:%Y}. Check the date and the offset."
         )
-    # Written so that NaN, which compares false, is refused as well.
-    if not LOWEST_C <= hour.temperature_c <= HIGHEST_C:
+    if reason := impossible_temperature(hour.temperature_c):
+        return "temperature", reason
+    for name, quantity in BESIDE_TEMPERATURE.items():
+        value = getattr(hour, name)
+        if value is not None and not quantity.low <= value <= quantity.high:
+            return name, (
+                f"{value:.4g} {quantity.unit} is outside {quantity.low:g} to {quantity.high:g}."
+                " Check the unit in the header, or leave the cell empty."
+            )
+    return None
+
+
+def _differs(hour: AirHour, known: AirTemperature | None) -> tuple[str, str] | None:
+    """Return the field in which a record contradicts the one of its hour, and both values."""
+    if known is None:
+        return None
+    at = f"{hour.station} at {hour.time_utc:%Y-%m-%d %H:%M} UTC"
+    remedy = "Find out which is right and give that one."
+    if abs(known.temperature_c - hour.temperature_c) > SAME_VALUE_K:
         return "temperature", (
-            f"{hour.temperature_c:.4g} degC is outside {LOWEST_C:g} to {HIGHEST_C:g}, what shade"
-            " air can be. Check the unit in the header, or leave the cell empty."
+            f"{known.temperature_c:.2f} degC is on record for {at}, not"
+            f" {hour.temperature_c:.2f}. {remedy}"
         )
-    return "temperature", None
+    for name, quantity in BESIDE_TEMPERATURE.items():
+        here, there = getattr(hour, name), getattr(known, name)
+        if None not in (here, there) and abs(here - there) > max(0.05, SAME_SHARE * there):
+            return name, (
+                f"{there:g} {quantity.unit} is on record for {at}, not {here:g}. {remedy}"
+            )
+    return None
 
 
-def _spans(hours: Sequence[AirHour | AirTemperature]) -> dict[str, tuple[dt.datetime, dt.datetime]]:
+def _completes(known: AirTemperature, hour: AirHour) -> bool:
+    """Give an hour the sun or wind that it lacks, and return whether there was any."""
+    lacking = [
+        name
+        for name in BESIDE_TEMPERATURE
+        if getattr(known, name) is None and getattr(hour, name) is not None
+    ]
+    for name in lacking:
+        setattr(known, name, getattr(hour, name))
+    return bool(lacking)
+
+
+def _suspects(
+    rows: dict[Key, int], seen: dict[Key, AirTemperature]
+) -> tuple[list[AirProblem], list[AirProblem]]:
+    """Return what of the fresh rows looks like a gross error, beside what is on record."""
+    doubts: list[AirProblem] = []
+    notices: list[AirProblem] = []
+    times: dict[str, list[dt.datetime]] = defaultdict(list)
+    for station, time_utc in sorted(seen):
+        times[station].append(time_utc)
+    for station in {station for station, _ in rows}:
+        its = times[station]
+        series = Series(
+            station,
+            "temperature",
+            np.array([each.timestamp() / 3600.0 for each in its]),
+            np.array([seen[station, each].temperature_c for each in its]),
+            np.array([rows.get((station, each), -1) for each in its]),
+            [f"{each:%Y-%m-%d %H:%M} UTC" for each in its],
+            "hour",
+        )
+        found = told(series, HOURS)
+        doubts += found[0]
+        notices += found[1]
+    return doubts, notices
+
+
+def _spans(
+    hours: Sequence[AirHour | AirTemperature],
+) -> dict[str, tuple[dt.datetime, dt.datetime]]:
     """Return the first and the last hour of each station."""
     times: dict[str, list[dt.datetime]] = defaultdict(list)
     for hour in hours:
@@ -130,25 +182,14 @@ def _spans(hours: Sequence[AirHour | AirTemperature]) -> dict[str, tuple[dt.date
     return {station: (min(each), max(each)) for station, each in times.items()}
 
 
-def _present(hours: Sequence[AirHour]) -> dict[tuple[str, dt.datetime], float]:
-    return {
-        (station, time_utc): temperature_c
-        for station, span in _spans(hours).items()
-        for time_utc, temperature_c in AirTemperature.objects.filter(
-            station=station, time_utc__range=span
-        ).values_list("time_utc", "temperature_c")
-    }
-
-
-def _bridges_touched(fresh: list[AirTemperature]) -> set[int]:
-    longest = dt.timedelta(hours=max(PRECEDING_HOURS.values()))
-    return {
-        bridge_id
-        for station, (first, last) in _spans(fresh).items()
-        for bridge_id in Reading.objects.filter(
-            inspection__bridge__air_station=station, taken_at__range=(first, last + longest)
-        )
-        .order_by()
-        .values_list("inspection__bridge_id", flat=True)
-        .distinct()
-    }
+def _present(hours: Sequence[AirHour]) -> dict[Key, AirTemperature]:
+    """Return what is on record within the new hours and for some time around them."""
+    found = {}
+    for station, (first, last) in _spans(hours).items():
+        # Within reason: an impossible year, refused later, must not overflow the calendar.
+        start, end = max(first, FIRST_HOUR), min(last, timezone.now())
+        for row in AirTemperature.objects.filter(
+            station=station, time_utc__range=(start - BESIDE, max(start, end) + BESIDE)
+        ):
+            found[station, row.time_utc] = row
+    return found

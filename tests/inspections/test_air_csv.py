@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 from django.core.management import CommandError, call_command
 
-from inspections.exchange.air_csv import SAMPLE, import_air_temperatures
+from inspections.exchange.air_csv import import_air_temperatures
+from inspections.exchange.air_csv_columns import SAMPLE
 from inspections.models import AirTemperature, Verdict
 from inventory.exchange.problems import ImportRefused
 from tests.make import make_bridge, make_element, make_inspection, make_unit, read
