@@ -41,8 +41,9 @@ HEAD_OF_BRIDGE = (
     "largest_span_m", "skew_deg", "latitude_deg", "longitude_deg", "altitude_m", "time_zone",
     "air_station", "inventory_state_code", "inventory_number", "remarks",
 )  # fmt: skip
-BASIS = ("method", "climate", "shade_air_min_c", "shade_air_max_c", "return_period_years",
-         "entered_min_c", "entered_max_c", "reference_temperature_c", "source")  # fmt: skip
+BASIS = ("method", "climate", "map_min_c", "map_max_c", "shade_air_min_c", "shade_air_max_c",
+         "return_period_years", "surfacing_rule", "entered_min_c", "entered_max_c",
+         "reference_temperature_c", "source")  # fmt: skip
 PLACE = ("kind", "line", "unit", "unit_ahead", "station_m", "skew_deg", "axis_angle_deg")
 ACCESS = ("access", "replaceable", "replaceable_why", "jacking_points")
 DEVICE = ("device_type", "installed_on", "maker", "lot", "remarks")

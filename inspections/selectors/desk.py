@@ -26,6 +26,7 @@ from inventory.models import (
     Unit,
 )
 from inventory.models.temperature_basis import BASIS_QUANTITIES
+from inventory.models.unit_details import SECTION_QUANTITIES
 from inventory.station_records import StationRecords
 from movement.errors import InputError
 from movement.results import Reason
@@ -221,10 +222,16 @@ def _key(row: Reading | Verdict) -> tuple:
     )
 
 
+_LABELS = {
+    # of what a basis may lack
+    **{name: each.label for name, each in (BASIS_QUANTITIES | SECTION_QUANTITIES).items()},
+    "air_station": Bridge._meta.get_field("air_station").verbose_name,
+}
+
+
 def _told(error: InputError) -> str:
     """Return what is wrong with a basis, by the label of its field."""
-    quantity = BASIS_QUANTITIES.get(error.field)
-    return f"{quantity.label if quantity else error.field}: {error.message}. {error.remedy}"
+    return f"{_LABELS.get(error.field, error.field)}: {error.message}. {error.remedy}"
 
 
 def _on_the_form(verdict: Verdict) -> tuple[int, int, str]:

@@ -49,6 +49,26 @@ def test_a_basis_outside_its_standard_is_told_and_the_page_stands(as_role):
     assert re.search(r"Unit U1 .*Shade air minimum at sea level, 50 years: .*-60", words(response))
 
 
+def test_a_basis_on_a_station_tells_on_the_page_how_many_years_are_missing(as_role):
+    bridge = make_bridge("B-9", {"method": "station"}, air_station="VALE")
+    make_unit(bridge)
+    page = words(as_role("engineer").get("/bridges/B-9/"))
+    assert "Air temperature station: VALE has not enough years of extremes: 0 of 10" in page
+
+
+def test_values_read_off_a_map_are_shown_with_their_source(as_role):
+    make_unit(
+        make_bridge(
+            "B-9",
+            {"method": "aashto_b", "map_min_c": -30.0, "map_max_c": 45.0, "source": "Map 3, 2019"},
+        )
+    )
+    page = words(as_role("engineer").get("/bridges/B-9/"))
+    assert "Lowest, read off the map of procedure B" in page
+    assert "Effective temperature from −30.0 °C to 45.0 °C" in page
+    assert "-22 and 113 degF; read off: Map 3, 2019" in page
+
+
 def test_a_bridge_without_a_basis_says_what_is_missing(as_role):
     make_unit(make_bridge("B-9", basis={}))
     assert "No design temperature basis is on record" in words(
