@@ -1,7 +1,8 @@
 // Typed text made plain before it is read.
 
 // What Python calls white space, which is not quite what JavaScript does.
-const SPACE = "[\\t-\\r\\x1c-\\x20\\x85\\xa0\\u1680\\u2000-\\u200a\\u2028\\u2029\\u202f\\u205f\\u3000]";
+const SPACE =
+  "[\\t-\\r\\x1c-\\x20\\x85\\xa0\\u1680\\u2000-\\u200a\\u2028\\u2029\\u202f\\u205f\\u3000]";
 const SPACES = new RegExp(`${SPACE}+`, "g");
 const AROUND = new RegExp(`^${SPACE}+|${SPACE}+$`, "g");
 const LOOKALIKES = new Map([

@@ -1,7 +1,7 @@
 // Units of each stored dimension: what may be written, factor and offset to the stored unit, and
 // how each system shows it.  The figures are the server's own, which a table of cases holds equal.
 
-/** Dimension -> { accepts: {unit: [factor, offset]}, si, us: [label, factor, offset, decimals] }. */
+/** Dimension -> accepts: {unit: [factor, offset]}; si, us: [label, factor, offset, decimals]. */
 export const UNITS = {
   mm: {
     accepts: { mm: [1, 0], cm: [10, 0], m: [1000, 0], inch: [25.4, 0], foot: [304.8, 0] },

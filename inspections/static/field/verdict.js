@@ -105,7 +105,8 @@ function carriedOf(channel, warmths, value) {
     ["highest", channel.design_max_c],
   ].map(([name, to_c]) => {
     const there = carriedTo(channel, warmths, value, to_c);
-    return { name, to_c, value: there, limit: there === null ? null : limitReached(there, channel) };
+    const limit = there === null ? null : limitReached(there, channel);
+    return { name, to_c, value: there, limit };
   });
 }
 
@@ -125,9 +126,9 @@ function useOf(value, { limit_lower, limit_upper, neutral }) {
 
 function compared(channel, { expected, half_width, residual }, isOutside, show) {
   if (!isOutside) return `expected ${show(expected)}, within the band of ±${show(half_width)}`;
-  const direction = (DIRECTIONS[channel.quantity] ?? ["ahead of", "behind"])[residual > 0 ? 0 : 1];
-  const amount = show(Math.abs(residual));
-  return `${amount} ${direction} the ${show(expected)} expected, outside the band of ±${show(half_width)}`;
+  const directions = DIRECTIONS[channel.quantity] ?? ["ahead of", "behind"];
+  const amount = `${show(Math.abs(residual))} ${directions[residual > 0 ? 0 : 1]}`;
+  return `${amount} the ${show(expected)} expected, outside the band of ±${show(half_width)}`;
 }
 
 function cannotBe(value, { low, high }, show) {

@@ -1,0 +1,73 @@
+// Opens the screen that the address names, and keeps what waits in sight.
+
+import { clockWarning } from "./clock.js";
+import { keepSending } from "./keep_sending.js";
+import { news } from "./news.js";
+import { persist } from "./notes.js";
+import { closeKeypad } from "./parts/keypad.js";
+import { el, put } from "./parts/dom.js";
+import { banners, head } from "./parts/head.js";
+import { elementScreen, placeScreen } from "./screens/element.js";
+import { listScreen } from "./screens/list.js";
+import { reviewScreen } from "./screens/review.js";
+import { temperatureScreen } from "./screens/temperatures.js";
+import { waitingScreen } from "./screens/waiting.js";
+import { walkScreen } from "./screens/walk.js";
+import { fetchInspections, lastUser } from "./session.js";
+import { startWorker } from "./update.js";
+import { Unanswered } from "./wire.js";
+
+const ROUTES = [
+  [/^#\/?$/, listScreen],
+  [/^#\/waiting$/, waitingScreen],
+  [/^#\/e\/(\d+)$/, placeScreen],
+  [/^#\/i\/(\d+)$/, walkScreen],
+  [/^#\/i\/(\d+)\/t$/, temperatureScreen],
+  [/^#\/i\/(\d+)\/review$/, reviewScreen],
+  [/^#\/i\/(\d+)\/e\/(\d+)$/, elementScreen],
+];
+
+const root = document.getElementById("app");
+const main = el("main", { id: "content", tabindex: "-1" });
+const app = { user: null, sending: null };
+
+/** Show the screen of the address. */
+async function show() {
+  closeKeypad();
+  const hash = location.hash || "#/";
+  const route = ROUTES.find(([pattern]) => pattern.test(hash));
+  const [pattern, screen] = route ?? ROUTES[0];
+  const numbers = (hash.match(pattern) ?? []).slice(1).map(Number);
+  const made = await screen(app, ...numbers);
+  if ((location.hash || "#/") !== hash) return; // the user has gone on meanwhile
+  put(main, made);
+  main.focus({ preventScroll: true });
+  window.scrollTo(0, 0);
+}
+
+/** Know who works here: the server says, and without it the last one stays. */
+async function knowUser() {
+  app.user = await lastUser();
+  try {
+    app.user = { ...(await fetchInspections()).user, units: (await lastUser())?.units };
+  } catch (error) {
+    if (!(error instanceof Unanswered)) throw error;
+    if (error.kind === "sign-in") news.dispatchEvent(new CustomEvent("sign-in", { detail: error }));
+  }
+}
+
+async function start() {
+  put(root, head(app), banners(), main);
+  await knowUser();
+  app.sending = keepSending(() => app.user?.id ?? null);
+  window.addEventListener("hashchange", show);
+  news.addEventListener("show", show);
+  await show();
+  root.setAttribute("data-ready", "");
+  await startWorker();
+  await persist();
+  const warning = await clockWarning();
+  if (warning) news.dispatchEvent(new CustomEvent("clock", { detail: warning }));
+}
+
+start();
