@@ -125,7 +125,6 @@ def _explanation(
         cause=int(sheet.cause[at]),
         element_id=key and found.installations[key.installation_id].element_id,
         quantity=key.quantity if key else "",
-        point=key.point if key else "",
         support_id=tables.support_ids[support] if support >= 0 else None,
         visit_id=_visit(int(sheet.visit[at]), found, tables),
         last_before_id=_visit(int(sheet.last_before[at]), found, tables),

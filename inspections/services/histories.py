@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from django.db.models import QuerySet
 
 from inspections.models import AgencySettings, ElementHistory
 from inspections.services.device_figures import ChannelKey
@@ -21,6 +20,10 @@ from movement.history.findings import Expected, History
 from movement.history.ragged import Readings
 from movement.inputs import Limits
 from movement.travel import DAYS_A_YEAR
+
+STILL_PER_C = 1e-6
+"""What moves less per degree, in the unit of its quantity, does not move: the cosine of a
+right angle is not quite nothing."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -90,13 +93,8 @@ def histories_of(found: Judged, agency: AgencySettings, now: dt.datetime) -> lis
 
 def replace_histories(bridge_id: int, rows: Sequence[ElementHistory]) -> None:
     """Put the histories of a bridge in place of those it has."""
-    histories_at(bridge_id).delete()
+    ElementHistory.objects.filter(element__bridge_id=bridge_id).delete()
     ElementHistory.objects.bulk_create(rows, batch_size=500)
-
-
-def histories_at(bridge_id: int) -> QuerySet[ElementHistory]:
-    """Return the histories of a bridge."""
-    return ElementHistory.objects.filter(element__bridge_id=bridge_id)
 
 
 def expected_slopes(found: Judged, channels: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -108,6 +106,7 @@ def expected_slopes(found: Judged, channels: np.ndarray) -> tuple[np.ndarray, np
     variance = (sides.lever * sides.u_expansion_per_c) ** 2
     variance += (sides.u_lever * sides.expansion_per_c) ** 2
     slope = (sides.lever * sides.expansion_per_c).sum(axis=-1)
+    slope = np.where(np.abs(slope) < STILL_PER_C, 0.0, slope)
     return slope, np.sqrt(variance.sum(axis=-1))
 
 

@@ -10,7 +10,13 @@ from collections.abc import Callable, Iterable
 from django.db import transaction
 from django.utils import timezone
 
-from inspections.models import AgencySettings, Verdict
+from inspections.models import (
+    AgencySettings,
+    CapacityCheck,
+    ElementHistory,
+    UnitDiagnosis,
+    Verdict,
+)
 from inspections.services.capacity import write_checks
 from inspections.services.explanations import diagnoses_of, replace_diagnoses
 from inspections.services.histories import histories_of, replace_histories
@@ -18,6 +24,15 @@ from inspections.services.judged import judged
 from inspections.services.points import points_of
 from inspections.services.status import mark_standing, write_statuses
 from inspections.services.verdict_rows import verdicts_of
+from movement import MODEL_VERSION
+
+DERIVED = {
+    Verdict: "element__bridge_id",
+    ElementHistory: "element__bridge_id",
+    CapacityCheck: "element__bridge_id",
+    UnitDiagnosis: "unit__bridge_id",
+}
+"""Rows that keep the version they were computed by, and the way to their bridge."""
 
 
 def judge_bridges(
@@ -32,6 +47,19 @@ def judge_bridges(
         with transaction.atomic():
             _judge(bridge_id, agency)
         progress(1)
+
+
+def judge_outdated(progress: Callable[[int], None] = lambda count: None) -> list[int]:
+    """Judge again the bridges that hold results of another version of the model.
+
+    Returns the bridges judged.  To be run once after the product was brought up to date.
+    """
+    found: set[int] = set()
+    for model, bridge in DERIVED.items():
+        older = model.objects.exclude(model_version=MODEL_VERSION).order_by()
+        found.update(older.values_list(bridge, flat=True).distinct())
+    judge_bridges(found, progress)
+    return sorted(found)
 
 
 def _judge(bridge_id: int, agency: AgencySettings) -> None:
@@ -50,5 +78,5 @@ def _judge(bridge_id: int, agency: AgencySettings) -> None:
     replace_histories(bridge_id, histories)
     told = diagnoses_of(bridge_id, found, agency, now)
     replace_diagnoses(bridge_id, told)
-    write_statuses(bridge_id, handed_in)
+    write_statuses(bridge_id, handed_in, histories, told)
     write_checks(bridge_id, verdicts)

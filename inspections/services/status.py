@@ -1,4 +1,4 @@
-"""Status of each element: the worst that its readings leave standing."""
+"""Status of each element: the worst that its readings leave standing, or what raises it."""
 
 from __future__ import annotations
 
@@ -6,8 +6,10 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable
 
-from inspections.models import ElementStatus, Inspection, Verdict
-from inspections.models.choices import InspectionState, VerdictWord
+from inspections.models import ElementHistory, ElementStatus, Inspection, Verdict
+from inspections.models.choices import InspectionState, RaisedBy, VerdictWord
+from inspections.services.explanations import ToldUnit
+from inspections.services.raising import Findings, worst_history
 from inventory.models import Element
 from movement.results import Reason
 from movement.verdict import could_show
@@ -30,19 +32,34 @@ def mark_standing(verdicts: Iterable[Verdict], shown_at_k: float) -> None:
                 found.stands = not any(_disproves(each, found, shown_at_k) for each in later)
 
 
-def write_statuses(bridge_id: int, verdicts: list[Verdict]) -> None:
-    """Give every element of a bridge its status, from visits that were handed in."""
+def write_statuses(
+    bridge_id: int,
+    verdicts: list[Verdict],
+    histories: Iterable[ElementHistory],
+    told: Iterable[ToldUnit],
+) -> None:
+    """Give every element of a bridge its status, from visits that were handed in.
+
+    Its history and its whole unit may raise a status to watch; they never lower one.
+    """
     ElementStatus.objects.filter(element__bridge_id=bridge_id).delete()
-    elements = dict(
-        Element.objects.filter(bridge_id=bridge_id).values_list("pk", "current_installation_id")
-    )
+    elements = list(Element.objects.filter(bridge_id=bridge_id))
+    current = {element.pk: element.current_installation_id for element in elements}
     by_element: dict[int, list[Verdict]] = defaultdict(list)
     for verdict in verdicts:
-        if verdict.installation_id == elements[verdict.element_id]:
+        if verdict.installation_id == current[verdict.element_id]:
             by_element[verdict.element_id].append(verdict)
-    ElementStatus.objects.bulk_create(
-        [_status(element_id, by_element[element_id]) for element_id in elements], batch_size=500
-    )
+    of_device: dict[object, list[ElementHistory]] = defaultdict(list)
+    for history in histories:
+        of_device[history.installation_id].append(history)
+    units = Findings(told)
+    statuses = []
+    for element in elements:
+        status = _status(element.pk, by_element[element.pk])
+        if status.verdict < VerdictWord.WATCH:
+            _raise(status, element, of_device[element.current_installation_id], units)
+        statuses.append(status)
+    ElementStatus.objects.bulk_create(statuses, batch_size=500)
 
 
 def open_visit_ids(bridge_id: int) -> set[int]:
@@ -73,6 +90,21 @@ def _status(element_id: int, verdicts: list[Verdict]) -> ElementStatus:
             default=None,
         ),
     )
+
+
+def _raise(
+    status: ElementStatus, element: Element, histories: list[ElementHistory], units: Findings
+) -> None:
+    """Raise a status to watch where its history, else its whole unit, gives a reason."""
+    history = worst_history(histories, steps_count=not units.move_all_of(element))
+    explanation = units.against(element)
+    if history is not None:
+        status.raised_by, status.history = RaisedBy.HISTORY, history
+    elif explanation is not None:
+        status.raised_by, status.explanation = RaisedBy.UNIT, explanation
+    else:
+        return
+    status.verdict = VerdictWord.WATCH
 
 
 def _tells(verdict: Verdict) -> bool:

@@ -30,7 +30,10 @@ HOLDS_WITHIN_M = 0.5
 
 
 class Place(NamedTuple):
-    """One channel as one of a unit's elements; a gap between two units stands in both."""
+    """What stands as one of a unit's elements; a gap between two units stands in both.
+
+    ``channel`` is the first of those that are read there: all points of a gap.
+    """
 
     unit: int
     channel: int
@@ -87,15 +90,16 @@ def tables_of(
 
     Notes
     -----
-    Every point of a gap is an element of its own, so that a blunder in one shows beside the
-    others.  The backwall of a gap at an abutment belongs to its support; a gap between two
+    The points of a gap are one element, and what a moment reads of them is averaged: a step
+    or a moved support shifts them all, and a blunder in one shows in its own history.  The
+    backwall of a gap at an abutment belongs to its support; a gap between two
     units stands on none, for both ride on the same pier.  A baseline is no setting here: it
     is one of the readings, and they are compared among themselves.
     """
     unit_row = {unit.pk: row for row, unit in enumerate(units)}
     supports = _supports(units, elements, unit_row)
-    places = _places(found, unit_row)
-    visits, readings, point = _read(found, places, len(unit_row), agency)
+    places, of_channel = _places(found, unit_row)
+    visits, readings, point = _read(found, places, of_channel, agency)
     return Tables(
         Units.of(
             np.array([_held_at(unit, supports, unit_row) for unit in units], dtype=np.int64),
@@ -139,21 +143,24 @@ def _held_at(unit: Unit, supports: dict[tuple[int, int], float], unit_row: dict[
     return index if distance <= HOLDS_WITHIN_M else -1
 
 
-def _places(found: Judged, unit_row: dict[int, int]) -> list[Place]:
-    places = []
+def _places(found: Judged, unit_row: dict[int, int]) -> tuple[list[Place], dict[int, list[int]]]:
+    """Return the elements, and those that each channel is read for."""
+    rows: dict[tuple[object, ...], int] = {}
+    places: list[Place] = []
+    of_channel: dict[int, list[int]] = {}
     for channel, key in enumerate(found.keys):
         installation = found.installations[key.installation_id]
-        if (
-            key.quantity not in MEASURED
-            or installation.element.current_installation_id != installation.pk
-        ):
+        current = installation.element.current_installation_id == installation.pk
+        if key.quantity not in MEASURED or not current:
             continue
-        sides = (0, 1) if key.quantity == ReadingQuantity.GAP else (0,)
-        for side in sides:
+        for side in (0, 1) if key.quantity == ReadingQuantity.GAP else (0,):
             unit_id = found.channels.unit_ids[channel][side]
             if unit_id is not None:
-                places.append(Place(unit_row[unit_id], channel, side))
-    return places
+                row = rows.setdefault((key._replace(point=""), side), len(places))
+                if row == len(places):
+                    places.append(Place(unit_row[unit_id], channel, side))
+                of_channel.setdefault(channel, []).append(row)
+    return places, of_channel
 
 
 def _elements(found: Judged, places: list[Place], supports: list[tuple[int, int]]) -> Elements:
@@ -226,15 +233,18 @@ def _mm_per_unit(found: Judged, channels: np.ndarray) -> np.ndarray:
 
 
 def _read(
-    found: Judged, places: list[Place], units: int, agency: AgencySettings
+    found: Judged,
+    places: list[Place],
+    of_channel: dict[int, list[int]],
+    agency: AgencySettings,
 ) -> tuple[Visits, Readings, np.ndarray]:
     """Return visits, readings and a point of each visit."""
     moment = moments_of(found.points, agency.temperature_window_h)
-    handed_in = np.array([point.handed_in for point in found.points], dtype=bool)
     pairs = [
         (element, row)
-        for element, place in enumerate(places)
-        for row in np.flatnonzero((found.of_point == place.channel) & handed_in)
+        for row, point in enumerate(found.points)
+        if point.handed_in
+        for element in of_channel.get(int(found.of_point[row]), ())
     ]
     element, row = np.array(pairs, dtype=np.int64).reshape(-1, 2).T
     side = np.array([place.side for place in places], dtype=np.int64)[element]
