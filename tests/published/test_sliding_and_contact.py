@@ -69,6 +69,14 @@ def test_friction_table(surface, at_f, expected):
     assert found == pytest.approx(expected)
 
 
+@pytest.mark.parametrize("surface", [each for each in SlidingSurface if each])
+def test_the_last_column_holds_from_three_ksi_on(surface):
+    at_three, above = friction_aashto(surface, np.array([3.0, 6.0]) * MPA_PER_KSI, celsius(68.0))
+    assert at_three == pytest.approx(above)
+    below = friction_aashto(surface, 2.9 * MPA_PER_KSI, celsius(68.0))
+    assert float(below) > above
+
+
 def test_friction_between_the_figures_of_the_table():
     # filled, 1.5 ksi: 0.13 at 68 F, 0.285 at -13 F; half way in temperature 0.2075
     half_way = celsius((68.0 - 13.0) / 2.0)
@@ -245,10 +253,12 @@ def test_bronze_rubs_at_a_tenth_or_at_four():
     [
         # The same (read): 1.5-3 mm in the US, 4.5-6 mm elsewhere
         (1.5, "US", True),
-        (3.5, "US", False),
+        (3.0, "US", True),
+        (3.05, "US", False),
         (4.5, "elsewhere", True),
         (3.5, "elsewhere", False),
-        (6.5, "elsewhere", False),
+        (6.0, "elsewhere", True),
+        (6.05, "elsewhere", False),
     ],
 )
 def test_usual_sheets_of_ptfe(thickness_mm, where, usual):
