@@ -1,4 +1,8 @@
-"""The page that opens without a network: one for all, with nothing of any user in it."""
+"""The page that opens without a network: one for all, with nothing of any user in it.
+
+Its files are named plainly, not by their content as elsewhere: modules name one another so,
+and the worker keeps them by the name of the whole build.
+"""
 
 from __future__ import annotations
 
@@ -7,11 +11,11 @@ import json
 from functools import cache
 from pathlib import Path
 
+from django.conf import settings
 from django.contrib.auth.decorators import login_not_required
 from django.contrib.staticfiles import finders
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
-from django.templatetags.static import static
 from django.views.decorators.cache import cache_control
 from django.views.decorators.csrf import ensure_csrf_cookie
 
@@ -25,7 +29,9 @@ NOT_CACHED = "worker.js"
 @ensure_csrf_cookie
 def page(request: HttpRequest) -> HttpResponse:
     """Show the tablet's page; whoever is not signed in is told so by the page itself."""
-    return render(request, "field/tablet.html", {"build": build()})
+    return render(
+        request, "field/tablet.html", {"build": build(), "static_url": settings.STATIC_URL}
+    )
 
 
 @login_not_required
@@ -34,7 +40,7 @@ def worker(_request: HttpRequest) -> HttpResponse:
     """Return the worker script with this build's name and files written into it."""
     head = (
         f"const BUILD = {json.dumps(build())};\n"
-        f"const FILES = {json.dumps([static(name) for name in files()])};\n"
+        f"const FILES = {json.dumps([settings.STATIC_URL + name for name in files()])};\n"
     )
     script = head + Path(finders.find(f"{FOLDER}/{NOT_CACHED}")).read_text(encoding="utf-8")
     response = HttpResponse(script, content_type="text/javascript; charset=utf-8")
@@ -57,7 +63,7 @@ def manifest(_request: HttpRequest) -> JsonResponse:
             "theme_color": "#1d2b36",
             "icons": [
                 {
-                    "src": static("inspections/icon.svg"),
+                    "src": f"{settings.STATIC_URL}inspections/icon.svg",
                     "sizes": "any",
                     "type": "image/svg+xml",
                     "purpose": "any",

@@ -1,0 +1,125 @@
+// One point of an element: typed, judged as it is typed, kept; a second time where it is out of band.
+
+import { keepDraft } from "../drafts.js";
+import { expectedAt, missing } from "../expect.js";
+import { enter } from "../outbox.js";
+import { clockNow } from "../clock.js";
+import { warmthsOf } from "../temperature.js";
+import { parse, Refused, shown, withUnit } from "../units.js";
+import { judgeTyped, WORDS } from "../verdict.js";
+import { button, el, field, put } from "./dom.js";
+import { useKeypad } from "./keypad.js";
+import { travelStrip } from "./strip.js";
+import { nameOf } from "./words.js";
+
+const TYPED_IN = {
+  mm: { si: "mm", us: "in" }, degC: { si: "degC", us: "degF" }, mrad: { si: "mrad", us: "mrad" },
+  deg: { si: "deg", us: "deg" }, kN: { si: "kN", us: "kip" }, "": { si: "", us: "" },
+};
+
+/** The unit meant where none is typed. */
+export function unitOf(dimension, system) {
+  return TYPED_IN[dimension]?.[system] ?? dimension;
+}
+
+/**
+ * The form of one channel.
+ *
+ * @param {import("./visit.js").Visit} visit
+ * @param {object} element of the packet
+ * @param {object} channel of the element
+ * @param {() => Promise<void>} redraw after something was kept
+ */
+export function pointForm(visit, element, channel, redraw) {
+  const { system, packet, user } = visit;
+  const { here, there } = visit.readings(element, channel);
+  const kept = [...there.map(({ value }) => value), ...here.map(({ payload }) => payload.value)];
+  const name = `${channel.quantity}|${channel.point}|${channel.axis}`;
+  const place = { user: user.id, inspection: visit.id, element: element.id, field: name };
+  const unit = unitOf(channel.dimension, system);
+  const { warmths } = warmthsOf(channel, element.unit_ids, clockNow(), visit.temperatures, packet.temperature);
+  const input = el("input", { type: "text", value: visit.draft(element.id, name), spellcheck: "false" });
+  useKeypad(input, channel.dimension, system);
+  const words = el("p", { class: "judgement", "aria-live": "polite" });
+  const drawing = el("div", { class: "strip-room" });
+  const keep = button("Keep", () => submit(), { class: "primary", disabled: true });
+  let typed = null;
+
+  const look = () => {
+    typed = null;
+    let judged = kept.length ? judgeTyped(channel, kept, warmths, packet.thresholds, system) : null;
+    let text = judged ? `${WORDS[judged.word]}: ${judged.sentence}` : waitingWords(channel, warmths, system);
+    if (input.value.trim()) {
+      try {
+        typed = parse(input.value, channel.dimension, unit);
+        judged = judgeTyped(channel, [...kept, typed.value], warmths, packet.thresholds, system);
+        text = `${WORDS[judged.word]}: ${judged.sentence}`;
+        if (judged.word === "impossible") typed = null;
+      } catch (error) {
+        if (!(error instanceof Refused)) throw error;
+        judged = null;
+        text = `${error.message}. ${error.remedy}`;
+      }
+    }
+    keep.disabled = typed === null || visit.isSigned;
+    words.className = `judgement is-${judged?.word ?? "none"}`;
+    put(words, text);
+    put(drawing, travelStrip(channel, judged, bandOf(channel, warmths, packet), system));
+    return judged;
+  };
+  const submit = async () => {
+    if (!typed) return;
+    const first = here[0];
+    await enter(user.id, {
+      inspection: visit.id,
+      kind: "reading",
+      payload: {
+        element: element.id, quantity: channel.quantity, point: channel.point, axis: channel.axis,
+        typed: withUnit(input.value, unit), value: typed.value, is_repeat_of: first?.uid ?? null,
+        taken_at: clockNow(), instrument: null, remark: "",
+      },
+    }, [place]);
+    await redraw();
+  };
+  input.addEventListener("input", () => {
+    keepDraft(place, input.value);
+    look();
+  });
+  input.addEventListener("keydown", (event) => event.key === "Enter" && submit());
+  const judged = look();
+  const again = judged?.asks_again && kept.length === 1;
+  const label = kept.length ? (again ? "Measure a second time" : "Another measurement") : "Reading";
+  const help = `${channel.why}${lastWords(channel, system)}`;
+  const entry = [field(`${label} [${unit || "count"}]`, input, help), keep];
+  return el(
+    "section",
+    { class: `channel ${again ? "asks-again" : ""}`, "data-channel": name },
+    el("h3", {}, nameOf(channel)),
+    drawing,
+    words,
+    kept.length
+      ? el("p", { class: "kept" }, `Kept: ${kept.map((value) => shown(value, channel.dimension, system)).join(", ")}`)
+      : null,
+    kept.length && !again
+      ? el("details", {}, el("summary", {}, "Measure again"), entry)
+      : el("div", { class: "typing" }, entry),
+  );
+}
+
+function bandOf(channel, warmths, { thresholds }) {
+  if (missing(channel, warmths)) return { expected: null, half_width: null };
+  const { expected, u_residual } = expectedAt(channel, warmths, channel.accuracy / Math.sqrt(3));
+  return { expected, half_width: thresholds.band_k * u_residual };
+}
+
+function waitingWords(channel, warmths, system) {
+  const lack = missing(channel, warmths);
+  if (lack === "no temperature") return "Take a temperature first: then this shows what to expect.";
+  if (lack) return "Nothing on record to compare with: this one may become the baseline.";
+  const { expected } = expectedAt(channel, warmths);
+  return `Expected now: ${shown(expected, channel.dimension, system)}.`;
+}
+
+function lastWords({ last, dimension }, system) {
+  return last ? ` Last time ${shown(last.value, dimension, system)} on ${last.taken_at.slice(0, 10)}.` : "";
+}

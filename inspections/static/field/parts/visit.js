@@ -1,0 +1,95 @@
+// One inspection as the tablet knows it: its packet, what was entered here, what the server has.
+
+import { draftsOf } from "../drafts.js";
+import { recordsOf } from "../outbox.js";
+import { packetOf } from "../packet.js";
+
+/**
+ * Load an inspection that is on board.
+ *
+ * @param {{id: number, units: string}} user
+ * @param {number} inspection
+ * @returns {Promise<Visit|null>}
+ */
+export async function loadVisit(user, inspection) {
+  const packet = await packetOf(user.id, inspection);
+  if (!packet) return null;
+  return new Visit(user, packet, await recordsOf(user.id, inspection), await draftsOf(user.id, inspection));
+}
+
+/** What the screens ask of an inspection. */
+export class Visit {
+  constructor(user, packet, records, drafts) {
+    Object.assign(this, { user, packet, drafts });
+    this.id = packet.inspection.id;
+    this.system = packet.units;
+    this.records = records.filter((each) => each.state !== "dropped");
+  }
+
+  get elements() {
+    return this.packet.stops.flatMap((stop) => stop.elements);
+  }
+
+  element(id) {
+    return this.elements.find((each) => each.id === id) ?? null;
+  }
+
+  /** Records of a kind, of one element where it is named. */
+  of(kind, element) {
+    return this.records.filter(
+      (each) => each.kind === kind && (element === undefined || each.payload.element === element),
+    );
+  }
+
+  /** Temperatures of this visit, as `warmthsOf` takes them. */
+  get temperatures() {
+    return this.of("temperature").map(({ payload }) => payload);
+  }
+
+  /** Readings of a channel: what this tablet entered, then what others sent before. */
+  readings(element, channel) {
+    const here = this.of("reading", element.id).filter(({ payload }) => isOf(payload, channel));
+    const known = new Set(here.map(({ uid }) => uid));
+    const there = element.readings.filter((each) => isOf(each, channel) && !known.has(each.record_uid));
+    return { here, there };
+  }
+
+  /** What was typed and not yet kept. */
+  draft(element, field) {
+    return this.drafts.find((each) => each.element === element && each.field === field)?.text ?? "";
+  }
+
+  /** Channels of an element with no reading yet; of a skewed joint either axis will do. */
+  missing(element) {
+    const open = new Map();
+    for (const channel of element.channels) {
+      const key = `${channel.quantity} ${channel.point}`;
+      const { here, there } = this.readings(element, channel);
+      open.set(key, open.get(key) !== false && !here.length && !there.length ? channel : false);
+    }
+    return [...open.values()].filter(Boolean);
+  }
+
+  /** Whether somebody said why an element was not read. */
+  isExplained(element) {
+    return this.of("left_out", element.id).length > 0;
+  }
+
+  /** "done", "part", "none" or "left out". */
+  state(element) {
+    const missing = this.missing(element).length;
+    if (!missing) return "done";
+    if (this.isExplained(element)) return "left out";
+    return missing < new Set(element.channels.map((each) => `${each.quantity} ${each.point}`)).size
+      ? "part"
+      : "none";
+  }
+
+  get isSigned() {
+    return this.of("sign_off").some(({ state }) => state !== "refused");
+  }
+}
+
+function isOf(reading, { quantity, point, axis }) {
+  return reading.quantity === quantity && reading.point === point && reading.axis === axis;
+}

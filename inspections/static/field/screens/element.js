@@ -1,0 +1,81 @@
+// The form of one element: just what its device needs.
+
+import { onBoard } from "../packet.js";
+import { el, put } from "../parts/dom.js";
+import { beside, criticalButton } from "../parts/beside.js";
+import { conditionForm } from "../parts/conditions.js";
+import { cornerForm } from "../parts/corners.js";
+import { photoForm } from "../parts/photos.js";
+import { pointForm } from "../parts/point.js";
+import { loadVisit } from "../parts/visit.js";
+import { notOnBoard } from "./missing.js";
+
+/** Show the form of an element. */
+export async function elementScreen(app, inspection, id) {
+  const room = el("div", { class: "element" });
+  const draw = async () => put(room, await content(app, inspection, id, draw));
+  await draw();
+  return room;
+}
+
+/** Follow the code of a place to its form, in the inspection of its bridge that is on board. */
+export async function placeScreen(app, id) {
+  for (const { id: inspection } of app.user ? await onBoard(app.user.id) : []) {
+    const visit = await loadVisit(app.user, inspection);
+    if (visit.element(id)) {
+      location.replace(`#/i/${inspection}/e/${id}`);
+      return [];
+    }
+  }
+  return [
+    notOnBoard("The inspection of this place is not on this tablet. Take it along first."),
+    el("p", {}, el("a", { href: `/elements/${id}/` }, "See the place at the desk")),
+  ];
+}
+
+async function content(app, inspection, id, redraw) {
+  const visit = await loadVisit(app.user ?? {}, inspection);
+  const element = visit?.element(id);
+  if (!element) return notOnBoard();
+  const all = visit.elements;
+  const at = all.indexOf(element);
+  const axes = new Set(element.channels.map(({ axis }) => axis)).size > 1;
+  return [
+    el("p", { class: "crumb" }, el("a", { href: `#/i/${inspection}` }, "Walk"),
+      ` · ${at + 1} of ${all.length} · access: ${element.access.toLowerCase()}`),
+    el("h1", {}, `${element.code} `, el("small", {}, [element.device_label, element.name].filter(Boolean).join(": "))),
+    criticalButton(),
+    visit.temperatures.length ? null : el("p", { class: "banner" }, "No temperature yet. ",
+      el("a", { href: `#/i/${inspection}/t` }, "Take it first")),
+    axes ? axisChoice(element) : null,
+    element.channels.map((channel) => pointForm(visit, element, channel, redraw)),
+    cornerForm(visit, element, redraw),
+    conditionForm(visit, element, redraw),
+    await photoForm(visit, element, redraw),
+    beside(visit, element, redraw),
+    el("nav", { class: "actions", "aria-label": "Elements" },
+      neighbour(visit, all[at - 1], "Before"), neighbour(visit, all[at + 1], "Next")),
+  ];
+}
+
+// A skewed joint is read one way or the other: the form shows one at a time.
+function axisChoice(element) {
+  const show = (axis) => {
+    for (const { quantity, point, axis: own } of element.channels) {
+      const section = document.querySelector(`[data-channel="${quantity}|${point}|${own}"]`);
+      if (section) section.hidden = own !== axis;
+    }
+  };
+  const radio = (axis, words, checked) =>
+    el("label", { class: "radio" },
+      el("input", { type: "radio", name: "axis", value: axis, checked, onchange: () => show(axis) }), words);
+  queueMicrotask(() => requestAnimationFrame(() => show("square")));
+  return el("fieldset", { class: "axis" }, el("legend", {}, "The tape lay"),
+    radio("square", "Square to the joint", true), radio("road", "Along the road", false));
+}
+
+function neighbour(visit, element, words) {
+  return element
+    ? el("a", { class: "big-link", href: `#/i/${visit.id}/e/${element.id}` }, `${words}: ${element.code}`)
+    : null;
+}

@@ -1,0 +1,101 @@
+// The temperatures of the visit, taken first.
+
+import { clockNow } from "../clock.js";
+import { keepDraft } from "../drafts.js";
+import { enter } from "../outbox.js";
+import { button, choice, el, field, put } from "../parts/dom.js";
+import { useKeypad } from "../parts/keypad.js";
+import { unitOf } from "../parts/point.js";
+import { timeWords } from "../parts/words.js";
+import { loadVisit } from "../parts/visit.js";
+import { effectiveTemperature, WAYS } from "../temperature.js";
+import { parse, Refused, shown, withUnit } from "../units.js";
+import { notOnBoard } from "./missing.js";
+
+const COLDEST_C = -60;
+const HOTTEST_C = 90;
+
+/** Show the temperatures. */
+export async function temperatureScreen(app, inspection) {
+  const room = el("div", {});
+  const draw = async () => put(room, await content(app, inspection, draw));
+  await draw();
+  return room;
+}
+
+async function content(app, inspection, redraw) {
+  const visit = await loadVisit(app.user ?? {}, inspection);
+  if (!visit) return notOnBoard();
+  const { places, units } = visit.packet.temperature;
+  return [
+    el("p", { class: "crumb" }, el("a", { href: `#/i/${inspection}` }, "Walk")),
+    el("h1", {}, "Temperatures"),
+    el("p", {}, "A girder surface in the shade and the deck soffit tell the most. Take them again after two hours."),
+    effective(visit),
+    places.map((place) => one(visit, place, units, redraw)),
+  ];
+}
+
+function effective(visit) {
+  const { packet, system } = visit;
+  return el("ul", { class: "effective" }, packet.temperature.units.map(({ id, code }) => {
+    const found = effectiveTemperature(id, clockNow(), visit.temperatures, packet.temperature);
+    return el("li", {}, found
+      ? `Unit ${code}: ${shown(found.temperature_c, "degC", system)} by ${WAYS[found.way].words}`
+      : `Unit ${code}: no temperature of this hour yet`);
+  }));
+}
+
+function one(visit, { code, label }, units, redraw) {
+  const { system, user } = visit;
+  const unit = unitOf("degC", system);
+  const name = `temperature ${code}`;
+  const place = { user: user.id, inspection: visit.id, element: "", field: name };
+  const input = el("input", { type: "text", value: visit.draft("", name) });
+  useKeypad(input, "degC", system);
+  const sun = choice([{ code: "shade", label: "In the shade" }, { code: "sun", label: "In the sun" }], "shade");
+  const which = choice([{ code: "", label: "All units" }, ...units.map(({ id, code: words }) => ({ code: id, label: words }))], "");
+  const told = el("p", { class: "judgement", "aria-live": "polite" });
+  const keep = button("Keep", () => submit(), { class: "primary", disabled: true });
+  let typed = null;
+  const look = () => {
+    typed = null;
+    let words = "";
+    if (input.value.trim()) {
+      try {
+        const found = parse(input.value, "degC", unit);
+        const possible = found.value >= COLDEST_C && found.value <= HOTTEST_C;
+        typed = possible ? found : null;
+        words = possible ? shown(found.value, "degC", system) :
+          `${shown(found.value, "degC", system)} cannot be: check the unit and the sign.`;
+      } catch (error) {
+        if (!(error instanceof Refused)) throw error;
+        words = `${error.message}. ${error.remedy}`;
+      }
+    }
+    put(told, words);
+    keep.disabled = typed === null || visit.isSigned;
+  };
+  const submit = async () => {
+    if (!typed) return;
+    await enter(user.id, {
+      inspection: visit.id, kind: "temperature",
+      payload: {
+        unit: which.value ? Number(which.value) : null, place: code, sunlit: sun.value === "sun",
+        typed: withUnit(input.value, unit), temperature_c: typed.value, taken_at: clockNow(),
+      },
+    }, [place]);
+    await redraw();
+  };
+  input.addEventListener("input", () => { keepDraft(place, input.value); look(); });
+  input.addEventListener("keydown", (event) => event.key === "Enter" && submit());
+  look();
+  const kept = visit.temperatures.filter((each) => each.place === code);
+  const zone = visit.packet.inspection.time_zone;
+  return el("section", { class: "channel" }, el("h2", {}, label),
+    kept.length ? el("p", { class: "kept" }, kept.map((each) =>
+      `${shown(each.temperature_c, "degC", system)} at ${timeWords(each.taken_at, zone)}${each.sunlit ? " in the sun" : ""}`).join(", ")) : null,
+    field(`${label} [${system === "us" ? "°F" : "°C"}]`, input),
+    el("div", { class: "grid" }, field("Exposure", sun), units.length > 1 ? field("Unit", which) : null),
+    told, keep);
+}

@@ -1,0 +1,68 @@
+// What waits to be sent, what was sent, and what was refused and why.
+
+import { change, drop, whyFixed } from "../corrections.js";
+import { news } from "../news.js";
+import { REFUSED, recordsOf, WAITING } from "../outbox.js";
+import { button, el, put } from "../parts/dom.js";
+import { plural } from "../parts/words.js";
+
+/** Show every record of the user on this tablet. */
+export async function waitingScreen(app) {
+  const room = el("div", {});
+  const draw = async () => put(room, await content(app, draw));
+  // Follow what happens for as long as the screen is shown.
+  const follow = () => (room.isConnected ? draw() : news.removeEventListener("changed", follow));
+  await draw();
+  requestAnimationFrame(() => news.addEventListener("changed", follow));
+  return room;
+}
+
+async function content(app, redraw) {
+  if (!app.user) return el("p", {}, "Nobody has signed in on this tablet yet.");
+  const records = await recordsOf(app.user.id);
+  const of = (state) => records.filter((each) => each.state === state);
+  const told = el("p", { role: "status" });
+  const send = button("Send now", async () => {
+    put(told, "Sending…");
+    const outcome = await app.sending?.now();
+    put(told, outcome?.why ? outcome.words || "Not sent." : "Done.");
+  }, { class: "primary" });
+  return [
+    el("h1", {}, "Waiting and sent"),
+    el("div", { class: "actions" }, send), told,
+    group("Refused", of(REFUSED), (each) => refusal(app, each, redraw)),
+    group("Waiting", of(WAITING), (each) => row(each, each.trouble || "Waits to be sent.")),
+    group("Sent", of("sent").reverse(), (each) => row(each, "Arrived.")),
+    group("Dropped by you", of("dropped"), (each) => row(each, each.refusal?.message ?? "")),
+  ];
+}
+
+function group(title, records, show) {
+  return records.length
+    ? el("section", {}, el("h2", {}, `${title}: ${plural(records.length, "record")}`), el("ul", { class: "records" }, records.map(show)))
+    : null;
+}
+
+function row(record, words, ...more) {
+  return el("li", { class: `record is-${record.state}` }, el("p", {}, el("strong", {}, what(record)), ` ${words}`), more);
+}
+
+function refusal(app, record, redraw) {
+  const fixed = whyFixed(record);
+  const message = record.refusal?.message ?? "The server refused it.";
+  return row(record, message, fixed ? el("p", {}, fixed) : [
+    record.payload.element
+      ? el("p", {}, el("a", { href: `#/i/${record.inspection}/e/${record.payload.element}` }, "Open its form"),
+          " to enter it anew, then drop this one.")
+      : null,
+    el("div", { class: "actions" },
+      button("Send again", async () => { await change(app.user.id, record.uid, record.payload); await redraw(); }),
+      button("Drop it", async () => { await drop(app.user.id, record.uid); await redraw(); }, { class: "quiet" })),
+  ]);
+}
+
+function what({ kind, payload }) {
+  const value = payload.typed ?? payload.text ?? payload.what ?? payload.caption ?? payload.reason ?? "";
+  return [kind.replace("_", " "), payload.quantity?.replace("_", " "), payload.point, payload.place?.replace("_", " "), value]
+    .filter(Boolean).join(", ");
+}

@@ -1,0 +1,64 @@
+// One inspection in walking order, by support.
+
+import { beside, criticalButton } from "../parts/beside.js";
+import { el, put } from "../parts/dom.js";
+import { plural, timeWords } from "../parts/words.js";
+import { loadVisit } from "../parts/visit.js";
+import { notOnBoard } from "./missing.js";
+
+const MARKS = { done: "✓", part: "◐", none: "○", "left out": "–" };
+
+/** Show the walk across a bridge. */
+export async function walkScreen(app, inspection) {
+  const room = el("div", {});
+  const draw = async () => put(room, await content(app, inspection, draw));
+  await draw();
+  return room;
+}
+
+async function content(app, inspection, redraw) {
+  const visit = await loadVisit(app.user ?? {}, inspection);
+  if (!visit) return notOnBoard();
+  const { bridge_code, bridge_name, date, kind, time_zone } = visit.packet.inspection;
+  const done = visit.elements.filter((each) => ["done", "left out"].includes(visit.state(each))).length;
+  const last = visit.temperatures.at(-1);
+  return [
+    el("h1", {}, `${bridge_code} ${bridge_name}`),
+    el("p", {}, `${kind}, ${date}. ${done} of ${plural(visit.elements.length, "element")} done.`),
+    visit.isSigned ? el("p", { class: "signed" }, "Signed: what waits is being sent; nothing can be added.") : null,
+    el(
+      "nav",
+      { class: "actions", "aria-label": "This inspection" },
+      el("a", { class: visit.temperatures.length ? "big-link" : "big-link first", href: `#/i/${inspection}/t` },
+        last ? `Temperatures: last at ${timeWords(last.taken_at, time_zone)}` : "Temperatures first"),
+      el("a", { class: "big-link", href: `#/i/${inspection}/review` }, "Review and sign"),
+      criticalButton(),
+    ),
+    visit.packet.stops.map((stop) => support(visit, stop)),
+    el("h2", {}, "The bridge as a whole"),
+    beside(visit, null, redraw),
+  ];
+}
+
+function support(visit, { support_code, support_name, elements }) {
+  return el(
+    "section",
+    { class: "support" },
+    el("h2", {}, ["Support", support_code, support_name].filter(Boolean).join(" ")),
+    el("ul", { class: "route" }, elements.map((element) => el("li", {}, row(visit, element)))),
+  );
+}
+
+function row(visit, element) {
+  const state = visit.state(element);
+  const missing = visit.missing(element);
+  return el(
+    "a",
+    { class: `place is-${state.replace(" ", "-")}`, href: `#/i/${visit.id}/e/${element.id}` },
+    el("span", { class: "place-mark", "aria-hidden": "true" }, MARKS[state]),
+    el("span", { class: "place-code" }, element.code),
+    el("span", { class: "place-device" }, element.device_label),
+    el("span", { class: "place-state" },
+      state === "part" ? `${missing.length} to read` : { done: "done", none: "not read", "left out": "left out" }[state]),
+  );
+}
