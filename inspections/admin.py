@@ -12,6 +12,7 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils.html import format_html
 
+from inspections.agency_fieldsets import AGENCY_FIELDSETS
 from inspections.models import (
     AgencySettings,
     AirTemperature,
@@ -65,53 +66,7 @@ class InstrumentAdmin(SettingsAdmin):
 class AgencySettingsAdmin(SettingsAdmin):
     """The one row of thresholds and standing uncertainties."""
 
-    fieldsets = (
-        (
-            "Thresholds of the verdict",
-            {
-                "fields": ("watch_k", "out_k", "watch_use"),
-                "description": "A residual is compared with its standard uncertainty, a carried"
-                " value with the limits of the device.",
-            },
-        ),
-        (
-            "Standard uncertainty of the effective temperature, by the way it was found",
-            {
-                "fields": (
-                    "u_embedded_k",
-                    "u_surfaces_k",
-                    "u_shaded_surface_k",
-                    "u_air_history_k",
-                    "u_shade_air_k",
-                    "temperature_window_h",
-                )
-            },
-        ),
-        (
-            "Standard uncertainty of the setting",
-            {
-                "fields": (
-                    ("u_setting_measured_mm", "u_setting_measured_k"),
-                    ("u_setting_drawings_mm", "u_setting_drawings_k"),
-                )
-            },
-        ),
-        (
-            "Standard uncertainty of the thermal movement",
-            {
-                "fields": (
-                    "u_fixed_station_m",
-                    "u_expansion_steel_per_c",
-                    "u_expansion_composite_per_c",
-                    "u_expansion_concrete_per_c",
-                )
-            },
-        ),
-        (
-            "Instruments that state no accuracy",
-            {"fields": ("accuracy_mm", "accuracy_mrad", "accuracy_deg", "accuracy_kn")},
-        ),
-    )
+    fieldsets = AGENCY_FIELDSETS
 
     def has_add_permission(self, request: HttpRequest) -> bool:
         """Return whether the row can be made: only while there is none."""

@@ -14,6 +14,8 @@ from inspections.models import AgencySettings, Inspection, Verdict
 from inspections.models.choices import ReadingQuantity, TemperatureWay
 from inspections.services.channels import Channels, build_channels, load_installations
 from inspections.services.device_figures import ChannelKey
+from inspections.services.points import DAY_S
+from inspections.services.shortening import shortening_of
 from inspections.services.temperatures import Hour, effective_temperatures
 from inventory.models import Installation
 from movement.expected import BAND_K, common_temperature, expected_line
@@ -64,7 +66,8 @@ def outlook(
     channels = build_channels(keys, installed, agency)
     temperature = _temperature(inspection, channels, at, agency)
     now_c = common_temperature(channels.sides, temperature.temperature_c)
-    line = expected_line(channels.sides, channels.setting)
+    by_then = shortening_of(channels.units, channels.set_day, at.timestamp() / DAY_S, agency)
+    line = expected_line(by_then.into(channels.sides), channels.setting)
     newest, last = _verdicts(inspection, installation)
     line = with_baselines(line, [newest.get(key) for key in keys])
     # What no temperature moves is expected at its setting, whatever the hour.

@@ -15,11 +15,12 @@ from inspections.models import AgencySettings, Inspection, Verdict
 from inspections.models.choices import ReadingQuantity
 from inspections.selectors.field import Stop, wanted_points
 from inspections.selectors.forecast import with_baselines
-from inspections.services.channels import Channels, build_channels, limits_at, load_installations
+from inspections.services.channels import build_channels, limits_at, load_installations
 from inspections.services.device_figures import ChannelKey
+from inspections.services.shortening import day_of, shortening_of
 from inventory.models.choices import GapAxis
 from movement.expected import expected_line
-from movement.inputs import Sides
+from movement.inputs import Setting, Sides
 from movement.results import ExpectedLine
 
 LINE = ("a", "b", "c0", "c1", "c2")
@@ -41,10 +42,13 @@ def channels_of(
     keys = [key for _, _, key in wanted]
     built = build_channels(keys, installed, agency)
     newest, last = _verdicts(inspection)
-    line = with_baselines(
-        expected_line(built.sides, built.setting), [newest.get(key) for key in keys]
+    on_the_day = shortening_of(built.units, built.set_day, day_of(inspection.date), agency).into(
+        built.sides
     )
-    by_side = _by_side(built)
+    line = with_baselines(
+        expected_line(on_the_day, built.setting), [newest.get(key) for key in keys]
+    )
+    by_side = _by_side(on_the_day, built.setting)
     limits = limits_at(built.limits, built.limits_from_setting, built.setting.value)
     numbers = {
         **{name: getattr(line, name) for name in LINE},
@@ -75,13 +79,12 @@ def channels_of(
     return result
 
 
-def _by_side(built: Channels) -> list[ExpectedLine]:
+def _by_side(sides: Sides, setting: Setting) -> list[ExpectedLine]:
     """Return the line of each side alone: where two units meet, each has its own temperature."""
-    sides = built.sides
     return [
         expected_line(
             Sides(*(getattr(sides, each.name)[..., [side]] for each in fields(sides))),
-            built.setting,
+            setting,
         )
         for side in range(sides.lever.shape[-1])
     ]

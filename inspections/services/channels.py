@@ -21,7 +21,7 @@ from inspections.services.device_figures import (
     rolling_radius_mm,
     setting_of,
 )
-from inspections.services.shortening import SidesOfChannel, set_day_of
+from inspections.services.shortening import SidesOfChannel, day_of
 from inventory.design_temperature import design_extremes
 from inventory.models import Element, Installation, Unit
 from inventory.models.choices import GapAxis
@@ -114,7 +114,7 @@ def build_channels(
         setting_from=np.array([each[4] for each in settings]),
         set_day=np.array(
             [
-                set_day_of(each.installed_on) if source[4] else NAN
+                day_of(each.installed_on) if source[4] else NAN
                 for each, source in zip(here, settings, strict=True)
             ]
         ),

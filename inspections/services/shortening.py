@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -111,9 +112,9 @@ def shortening_of(
     return SideShortening(strain, u_strain, known, notes)
 
 
-def set_day_of(installed_on) -> float:
-    """Return the day on which a device was set, in days since 1970."""
-    return float(installed_on.toordinal() - _UNIX_DAY)
+def day_of(date: dt.date) -> float:
+    """Return a day as the days since 1970."""
+    return float(date.toordinal() - _UNIX_DAY)
 
 
 def _concrete(unit: Unit | None) -> UnitConcrete | None:

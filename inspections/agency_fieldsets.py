@@ -1,0 +1,85 @@
+"""Groups in which the agency's settings stand on their page."""
+
+AGENCY_FIELDSETS = (
+    (
+        "Thresholds of the verdict",
+        {
+            "fields": ("watch_k", "out_k", "watch_use"),
+            "description": "A residual is compared with its standard uncertainty, a carried"
+            " value with the limits of the device.",
+        },
+    ),
+    (
+        "Response of an element to the temperature, over its history",
+        {
+            "fields": (
+                ("frozen_below", "free_above"),
+                ("sluggish_below", "more_than_free_above"),
+            ),
+            "description": "The response ratio is the movement per degree that the readings show"
+            " over the one that is expected: 1 is free, 0 is frozen. Its whole 95 % interval must"
+            " lie on one side of a bound.",
+        },
+    ),
+    (
+        "Drifts, steps and blunders in a history",
+        {
+            "fields": ("chance", "horizon_years"),
+            "description": "An element whose trend meets a limit within the horizon is to watch.",
+        },
+    ),
+    (
+        "Explanations of a whole unit",
+        {
+            "fields": ("explanation_needed", "explanations_apart"),
+            "description": "How much evidence it takes until a cause is named, and by how much it"
+            " must outdo the next one.",
+        },
+    ),
+    (
+        "Creep and shrinkage",
+        {
+            "fields": ("creep_scatter", "shrinkage_scatter"),
+            "description": "How far a unit may lie off the rule chosen for its concrete, as a"
+            " standard deviation.",
+        },
+    ),
+    (
+        "Standard uncertainty of the effective temperature, by the way it was found",
+        {
+            "fields": (
+                "u_embedded_k",
+                "u_surfaces_k",
+                "u_shaded_surface_k",
+                "u_air_history_k",
+                "u_shade_air_k",
+                "temperature_window_h",
+            )
+        },
+    ),
+    (
+        "Standard uncertainty of the setting",
+        {
+            "fields": (
+                ("u_setting_measured_mm", "u_setting_measured_k"),
+                ("u_setting_drawings_mm", "u_setting_drawings_k"),
+            )
+        },
+    ),
+    (
+        "Standard uncertainty of the thermal movement",
+        {
+            "fields": (
+                "u_fixed_station_m",
+                "u_expansion_steel_per_c",
+                "u_expansion_composite_per_c",
+                "u_expansion_concrete_per_c",
+            )
+        },
+    ),
+    (
+        "Instruments that state no accuracy",
+        {"fields": ("accuracy_mm", "accuracy_mrad", "accuracy_deg", "accuracy_kn")},
+    ),
+)
+"""Every figure of the agency, as :data:`inspections.models.agency.AGENCY_QUANTITIES` has them."""
