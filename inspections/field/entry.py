@@ -30,7 +30,7 @@ from inspections.selectors.field import (
     walk,
 )
 from inspections.selectors.forecast import Forecast, Outlook, last_at_point, outlook
-from inspections.services.device_figures import SET_BY_NOTHING
+from inspections.services.device_figures import NOT_COMPARED
 from inspections.services.readings import Recorded, RowsRefused, record
 from inventory.models.choices import GapAxis
 
@@ -149,8 +149,7 @@ def _rows(block: Block, ahead: Outlook) -> list[PointRow]:
             [
                 forecast
                 for key, forecast in ahead.forecasts.items()
-                if (key.quantity, key.point) == (quantity, point)
-                and quantity not in SET_BY_NOTHING
+                if (key.quantity, key.point) == (quantity, point) and quantity not in NOT_COMPARED
             ],
         )
         for point, inputs in block.points

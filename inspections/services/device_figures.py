@@ -15,8 +15,6 @@ NAN = math.nan
 NOT_COMPARED = (ReadingQuantity.ROD_TENSION, ReadingQuantity.SLIDING_GAP)
 """Read against their limits alone: nothing foretells how far a rod loses its tension or a
 sheet wears."""
-SET_BY_NOTHING = (*NOT_COMPARED, ReadingQuantity.BROKEN_RODS)
-"""Need no setting: the last is expected to be none."""
 WATCH_USE = {
     ReadingQuantity.ROD_TENSION: 0.2,
     ReadingQuantity.SLIDING_GAP: (RECESS_LEAST_MM - PROTRUSION_FINE_MM)
@@ -46,7 +44,8 @@ def setting_of(
     """Return value, temperature, their uncertainties and where they are from."""
     nothing = (NAN, NAN, NAN, NAN, SettingFrom.NONE.value)
     if key.quantity == ReadingQuantity.BROKEN_RODS:
-        return 0.0, NAN, 0.0, NAN, SettingFrom.NONE.value  # a device is set with whole rods
+        # A device is set with whole rods, and no temperature breaks one.
+        return 0.0, 0.0, 0.0, 0.0, SettingFrom.NONE.value
     if key.quantity in NOT_COMPARED:
         return nothing
     if installation.setting_source == SettingSource.UNKNOWN:
@@ -102,13 +101,13 @@ def limits_of(installation: Installation, key: ChannelKey) -> tuple[float, float
         )
         return low, high, (low + high) / 2
     if quantity == ReadingQuantity.OFFSET_ALONG and bearing:
-        return -or_else(bearing.movement_back_mm, NAN), or_else(bearing.movement_ahead_mm, NAN), 0.0
+        return _from_centre(bearing.movement_back_mm, bearing.movement_ahead_mm)
     if quantity == ReadingQuantity.OFFSET_ACROSS and bearing:
-        return -or_else(bearing.movement_right_mm, NAN), or_else(bearing.movement_left_mm, NAN), 0.0
+        return _from_centre(bearing.movement_right_mm, bearing.movement_left_mm)
     if quantity in (ReadingQuantity.TILT, ReadingQuantity.ROTATION) and bearing:
         tilt = quantity == ReadingQuantity.TILT
-        either = or_else(bearing.tilt_limit_deg if tilt else bearing.rotation_mrad, NAN)
-        return -either, either, 0.0
+        either = bearing.tilt_limit_deg if tilt else bearing.rotation_mrad
+        return _from_centre(either, either)
     if quantity == ReadingQuantity.KEY_GAP and restraint:
         return or_else(restraint.gap_min_mm, 0.0), NAN, NAN
     if quantity in (ReadingQuantity.PROJECTION, ReadingQuantity.SLIP) and restraint:
@@ -121,6 +120,13 @@ def limits_of(installation: Installation, key: ChannelKey) -> tuple[float, float
     if quantity == ReadingQuantity.ROD_TENSION and restraint:
         return 0.0, NAN, or_else(restraint.rod_pretension_kn, NAN)
     return NAN, NAN, NAN
+
+
+def _from_centre(down: float | None, up: float | None) -> tuple[float, float, float]:
+    """Return limits from 0; a device made to stand still has no range that could be used up."""
+    if down == up == 0:
+        return NAN, NAN, 0.0
+    return -or_else(down, NAN), or_else(up, NAN), 0.0
 
 
 def _to_axis(installation: Installation, key: ChannelKey, given: str) -> float:

@@ -164,3 +164,12 @@ def test_the_rotation_of_a_device_is_carried_nowhere():
     rotation = CapacityCheck.objects.filter(element=pot, name="Rotation")
     assert set(rotation.values_list("when", flat=True)) == {"now"}
     assert None not in uses(pot, "Movement")
+
+
+def test_a_bearing_made_to_stand_still_has_no_movement_to_use_up():
+    still = dict.fromkeys(
+        ("movement_back_mm", "movement_ahead_mm", "movement_left_mm", "movement_right_mm"), 0.0
+    )
+    pin = device_with("fixed_pin", still, [("offset_along", 1.0), ("offset_across", 0.5)])
+    assert not CapacityCheck.objects.filter(element=pin, name__startswith="Movement").exists()
+    assert ElementStatus.objects.get(element=pin).deciding is not None

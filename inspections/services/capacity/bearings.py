@@ -47,8 +47,10 @@ def _own_rotation(devices: Devices) -> Check:
 def own_movement(devices: Devices, always: np.ndarray | bool = False) -> list[Found]:
     """Return movement along and across against its design figures, where there are any.
 
-    ``always``: where movement along is checked even if no figure of it is on record.
+    ``always``: where movement along is checked even if no figure of it is on record.  A
+    bearing made to stand still has no movement to use up.
     """
+    sides = {"movement_back_mm": "movement_right_mm", "movement_ahead_mm": "movement_left_mm"}
     along = travel(
         devices.carried(ReadingQuantity.OFFSET_ALONG, "offset_along_mm"),
         devices.figure("movement_back_mm"),
@@ -59,12 +61,15 @@ def own_movement(devices: Devices, always: np.ndarray | bool = False) -> list[Fo
         devices.figure("movement_right_mm"),
         devices.figure("movement_left_mm"),
     )
-    sides = {"movement_back_mm": "movement_right_mm", "movement_ahead_mm": "movement_left_mm"}
+    moves, moves_across = (
+        np.any([np.nan_to_num(devices.figure(name)[:, 0]) > 0 for name in names], axis=0)
+        for names in (sides.keys(), sides.values())
+    )
     return [
-        *found(along, applies=devices.given("movement_back_mm", "movement_ahead_mm") | always),
+        *found(along, applies=moves | always),
         *found(
             [named(each, "Movement across") for each in across],
-            applies=devices.given("movement_right_mm", "movement_left_mm"),
+            applies=moves_across,
             names=sides,
         ),
     ]
