@@ -97,6 +97,7 @@ def test_the_form_offers_the_mean_and_as_many_rods_as_there_are(as_role, rods):
     assert "Rod tension, </span>Rod 4 [kN]" in page
     assert "Rod tension, </span>Rod 5" not in page
     assert "Broken rods</label>" in page
+    assert "<strong>0</strong> ±0" in page  # whole rods are expected, whatever the hour
     assert "Instrument for forces" in page
 
 
