@@ -12,13 +12,19 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from inspections.services.station_air import StationAir, solar_offset_h, station_air
 from inventory.models import Bridge, Unit, UnitSection
 from inventory.thermal_section import layers_of
 from movement.errors import InputError
 from movement.heat_balance.daily import REBUILT_U_K
-from movement.heat_balance.effective import HourNote, effective_temperature, longest_warm_up_h
+from movement.heat_balance.effective import (
+    HourNote,
+    TemperatureHistory,
+    effective_temperature,
+    longest_warm_up_h,
+)
 from movement.heat_balance.sections import Layer, cut
 from movement.heat_balance.sun import usual_sun_w_per_m2
 from movement.temperature import (
@@ -32,6 +38,8 @@ from movement.temperature import (
 LONGEST_PLAIN_H = max(PRECEDING_HOURS.values())
 BALANCES = (Way.HEAT_BALANCE, Way.HEAT_BALANCE_AIR, Way.HEAT_BALANCE_DAYS)
 AIR_WAYS = (*BALANCES, Way.AIR_HISTORY)
+MOST_AT_ONCE = 1000
+"""Readings in one call: some 100 MB of weather at their warm-ups."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -41,9 +49,19 @@ class FromAir:
     temperature_c: dict[Way, np.ndarray]
     u_temperature_k: dict[Way, np.ndarray]
 
+    @classmethod
+    def nothing(cls, count: int) -> FromAir:
+        """Return a table with nothing in it."""
+        return cls(*({way: np.full(count, np.nan) for way in AIR_WAYS} for _ in range(2)))
+
+    def put(self, way: Way, rows: np.ndarray, temperature_c: ArrayLike, u_k: ArrayLike) -> None:
+        """Fill in what a way says of some rows."""
+        self.temperature_c[way][rows] = temperature_c
+        self.u_temperature_k[way][rows] = u_k
+
 
 class _Place(NamedTuple):
-    """Rows that share a record and the sun."""
+    """What rows share that have the same record and sun."""
 
     station: str
     solar_offset_h: float
@@ -55,6 +73,44 @@ class _Place(NamedTuple):
         # A tenth of a degree is nothing to the sun, and lets neighbours share a computation.
         rounded = None if latitude is None else round(latitude, 1)
         return cls(bridge.air_station, solar_offset_h(bridge, time), rounded)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Asked:
+    """Rows of one place; ``at_h`` in hours since 1970."""
+
+    rows: np.ndarray
+    unit_ids: np.ndarray
+    times: list[dt.datetime]
+    at_h: np.ndarray
+    decks: list[DeckType]
+
+    @classmethod
+    def of(
+        cls,
+        rows: list[int],
+        unit_ids: Sequence[int],
+        times: Sequence[dt.datetime],
+        units: Mapping[int, Unit],
+    ) -> _Asked:
+        its = [times[row] for row in rows]
+        return cls(
+            np.array(rows),
+            np.array([unit_ids[row] for row in rows]),
+            its,
+            np.array([each.timestamp() / 3600.0 for each in its]),
+            [DeckType(units[unit_ids[row]].deck_type) for row in rows],
+        )
+
+    def only(self, places: np.ndarray) -> _Asked:
+        """Return the rows at those places."""
+        return _Asked(
+            self.rows[places],
+            self.unit_ids[places],
+            [self.times[place] for place in places],
+            self.at_h[places],
+            [self.decks[place] for place in places],
+        )
 
 
 def from_air(
@@ -69,67 +125,37 @@ def from_air(
     ----------
     unit_ids, times : sequence (n,)
     units : mapping
-        Those units, with bridge and section.
+        Those units, with their bridges.
     least_u_k : float
         The agency's uncertainty of the plain mean, which is never stated better [K].
     """
-    count = len(times)
-    found = FromAir(
-        {way: np.full(count, np.nan) for way in AIR_WAYS},
-        {way: np.full(count, np.nan) for way in AIR_WAYS},
-    )
+    found = FromAir.nothing(len(times))
     sections = _sections(units)
-    reach_h = dict(
-        zip(sections, longest_warm_up_h(cut([*sections.values()])).tolist(), strict=True)
-        if sections
-        else ()
-    )
+    reach_h = _warm_ups_h(sections)
     rows_at: dict[_Place, list[int]] = defaultdict(list)
     for row, (unit_id, time) in enumerate(zip(unit_ids, times, strict=True)):
         bridge = units[unit_id].bridge
         if bridge.air_station:
             rows_at[_Place.of(bridge, time)].append(row)
     for place, rows in rows_at.items():
-        its_reach = max([LONGEST_PLAIN_H, *(reach_h.get(unit_ids[row], 0.0) for row in rows)])
-        air = station_air(
-            place.station, [times[row] for row in rows], its_reach, place.solar_offset_h
-        )
+        asked = _Asked.of(rows, unit_ids, times, units)
+        longest_h = max([LONGEST_PLAIN_H, *(reach_h.get(each, 0.0) for each in asked.unit_ids)])
+        air = station_air(place.station, asked.times, longest_h, place.solar_offset_h)
         if air is None:
             continue
-        at_h = np.array([times[row].timestamp() / 3600.0 for row in rows])
-        decks = [DeckType(units[unit_ids[row]].deck_type) for row in rows]
-        _put_plain(found, np.array(rows), air, at_h, decks, least_u_k)
-        with_section = [index for index, row in enumerate(rows) if unit_ids[row] in sections]
-        if with_section:
-            chosen = np.array(with_section)
-            _put_balance(
-                found,
-                np.array(rows)[chosen],
-                air,
-                at_h[chosen],
-                [decks[index] for index in with_section],
-                {
-                    unit_id: sections[unit_id]
-                    for unit_id in (unit_ids[rows[index]] for index in with_section)
-                },
-                [unit_ids[rows[index]] for index in with_section],
-                place,
-                int(np.ceil(max(reach_h[unit_ids[rows[index]]] for index in with_section))),
-            )
+        _put_plain(found, asked, air, least_u_k)
+        with_section = np.flatnonzero(np.isin(asked.unit_ids, [*sections]))
+        for first in range(0, with_section.size, MOST_AT_ONCE):
+            some = asked.only(with_section[first : first + MOST_AT_ONCE])
+            _put_balance(found, some, air, place, sections, reach_h)
     return found
 
 
 def reaches_h(units: Iterable[Unit]) -> dict[int, float]:
     """Return how long before a reading the air bears on the temperature of each unit [h]."""
     known = {unit.pk: unit for unit in units}
-    sections = _sections(known)
-    reach = dict.fromkeys(known, LONGEST_PLAIN_H)
-    if sections:
-        for unit_id, warm_up in zip(
-            sections, longest_warm_up_h(cut([*sections.values()])), strict=True
-        ):
-            reach[unit_id] = max(LONGEST_PLAIN_H, float(warm_up))
-    return reach
+    warm_ups = _warm_ups_h(_sections(known))
+    return {pk: max(LONGEST_PLAIN_H, warm_ups.get(pk, 0.0)) for pk in known}
 
 
 def _sections(units: Mapping[int, Unit]) -> dict[int, list[Layer]]:
@@ -143,86 +169,79 @@ def _sections(units: Mapping[int, Unit]) -> dict[int, list[Layer]]:
     return found
 
 
-def _put_plain(
-    found: FromAir,
-    rows: np.ndarray,
-    air: StationAir,
-    at_h: np.ndarray,
-    decks: list[DeckType],
-    least_u_k: float,
-) -> None:
+def _warm_ups_h(sections: Mapping[int, list[Layer]]) -> dict[int, float]:
+    if not sections:
+        return {}
+    longest = longest_warm_up_h(cut([*sections.values()]))
+    return dict(zip(sections, longest.tolist(), strict=True))
+
+
+def _put_plain(found: FromAir, asked: _Asked, air: StationAir, least_u_k: float) -> None:
     """Fill in the mean of the hours before, of rebuilt hours where the record is too thin."""
-    span_h = [PRECEDING_HOURS[deck] for deck in decks]
-    recorded = mean_of_preceding(air.record_h, air.record_c, at_h, span_h)
-    rebuilt = mean_of_preceding(air.first_h + np.arange(air.air_c.size), air.air_c, at_h, span_h)
-    found.temperature_c[Way.AIR_HISTORY][rows] = np.where(np.isnan(recorded), rebuilt, recorded)
-    found.u_temperature_k[Way.AIR_HISTORY][rows] = np.maximum(
-        [PLAIN_MEAN_U_K[deck] for deck in decks], least_u_k
-    )
+    span_h = [PRECEDING_HOURS[deck] for deck in asked.decks]
+    recorded = mean_of_preceding(air.record_h, air.record_c, asked.at_h, span_h)
+    whole_h = air.first_h + np.arange(air.air_c.size)
+    rebuilt = mean_of_preceding(whole_h, air.air_c, asked.at_h, span_h)
+    u_k = np.maximum([PLAIN_MEAN_U_K[deck] for deck in asked.decks], least_u_k)
+    mean_c = np.where(np.isnan(recorded), rebuilt, recorded)
+    found.put(Way.AIR_HISTORY, asked.rows, mean_c, u_k)
 
 
 def _put_balance(
     found: FromAir,
-    rows: np.ndarray,
+    asked: _Asked,
     air: StationAir,
-    at_h: np.ndarray,
-    decks: list[DeckType],
-    sections: dict[int, list[Layer]],
-    unit_ids: list[int],
     place: _Place,
-    reach_h: int,
+    sections: Mapping[int, list[Layer]],
+    reach_h: Mapping[int, float],
 ) -> None:
     """Fill in the heat balance at each time, between the whole hours around it."""
+    back_h = int(np.ceil(max(reach_h[each] for each in asked.unit_ids)))
+    before_h = np.floor(asked.at_h).astype(np.intp)
     # Readings of one unit within one hour, many in a visit, are one row of weather.
-    before_h = np.floor(at_h).astype(np.intp)
-    order = {unit_id: index for index, unit_id in enumerate(sections)}
-    of_section = np.array([order[unit_id] for unit_id in unit_ids])
-    pairs, which = np.unique(np.stack([of_section, before_h]), axis=1, return_inverse=True)
-    which = which.ravel()
-    # From a warm-up before the hour to the hour after it.
-    places = pairs[1][:, np.newaxis] - air.first_h + np.arange(-reach_h, 2)
-    inside = (places >= 0) & (places < air.air_c.size)
-
-    def around(values: np.ndarray) -> np.ndarray:
-        return np.where(inside, values[np.clip(places, 0, air.air_c.size - 1)], np.nan)
-
-    air_c, sun, wind = (around(each) for each in (air.air_c, air.sun_w_per_m2, air.wind_m_per_s))
-    known = ~np.isnan(air_c).all(axis=-1)
-    if not known.any():
+    pairs, row_of = np.unique(np.stack([asked.unit_ids, before_h]), axis=1, return_inverse=True)
+    hours = pairs[1][:, np.newaxis] + np.arange(-back_h, 2)  # to the hour after a time
+    air_c = air.at(air.air_c, hours)
+    some = ~np.isnan(air_c).all(axis=-1)
+    if not some.any():
         return
+    wind = air.at(air.wind_m_per_s, hours[some])
     history = effective_temperature(
-        cut([*sections.values()]).of(pairs[0][known]),
-        air_c[known],
-        sun[known],
-        None if np.isnan(wind).all() else wind[known],
-        usual_sun_w_per_m2=_usual_sun(place, air.first_h + places[known]),
+        cut([sections[each] for each in pairs[0][some]]),
+        air_c[some],
+        air.at(air.sun_w_per_m2, hours[some]),
+        None if np.isnan(wind).all() else wind,
+        usual_sun_w_per_m2=_usual_sun(place, hours[some]),
     )
-    row_of = np.cumsum(known) - 1
-    chosen = np.flatnonzero(known[which])
-    table_row = row_of[which[chosen]]
-    share = at_h[chosen] - before_h[chosen]
-    this, after = np.full(chosen.size, reach_h), np.full(chosen.size, reach_h + 1)
-    values = [
-        _between(table[table_row, this], table[table_row, after], share)
+    with_air = some[row_of.ravel()]
+    told = asked.only(np.flatnonzero(with_air))
+    row = (np.cumsum(some) - 1)[row_of.ravel()[with_air]]
+    share = told.at_h - before_h[with_air]
+    temperature_c, u_k = (
+        _between(table[row, back_h], table[row, back_h + 1], share)
         for table in (history.temperature_c, history.u_temperature_k)
-    ]
-    # What the warm-up of the section itself reaches back to decides which way it was.
-    hour = np.arange(air_c.shape[1])
-    bears = hour > reach_h - history.warm_up_h[:, np.newaxis]
-    bears[:, reach_h + 1] = False
-    from_days = ((around(air.rebuilt.astype(float))[known] > 0) & bears).any(axis=-1)[table_row]
-    no_sun = (history.notes & np.uint8(HourNote.SUN_NOT_KNOWN)) > 0
-    sunless = (no_sun & bears).any(axis=-1)[table_row]
-    way = np.where(
-        from_days,
-        Way.HEAT_BALANCE_DAYS,
-        np.where(sunless, Way.HEAT_BALANCE_AIR, Way.HEAT_BALANCE),
     )
-    rebuilt_k = np.where(from_days, [REBUILT_U_K[decks[index]] for index in chosen], 0.0)
-    u_k = np.hypot(values[1], rebuilt_k)
+    rebuilt = air.at(air.rebuilt.astype(np.float64), hours[some]) > 0
+    way = _ways(history, rebuilt, back_h)[row]
+    # An hour rebuilt from the extremes of its day is off by more than one on record.
+    lost_k = np.array([REBUILT_U_K[deck] for deck in told.decks])
+    u_k = np.where(way == Way.HEAT_BALANCE_DAYS, np.hypot(u_k, lost_k), u_k)
     for each in BALANCES:
-        found.temperature_c[each][rows[chosen]] = np.where(way == each, values[0], np.nan)
-        found.u_temperature_k[each][rows[chosen]] = np.where(way == each, u_k, np.nan)
+        its = way == each
+        found.put(each, told.rows[its], temperature_c[its], u_k[its])
+
+
+def _ways(history: TemperatureHistory, rebuilt: np.ndarray, back_h: int) -> np.ndarray:
+    """Return which balance each row is, by the hours that its section has not forgotten."""
+    hour = np.arange(rebuilt.shape[1])
+    bears = hour > back_h - history.warm_up_h[:, np.newaxis]
+    bears[:, back_h + 1] = False
+    no_sun = (history.notes & np.uint8(HourNote.SUN_NOT_KNOWN)) > 0
+    return np.select(
+        [(rebuilt & bears).any(axis=-1), (no_sun & bears).any(axis=-1)],
+        [Way.HEAT_BALANCE_DAYS, Way.HEAT_BALANCE_AIR],
+        Way.HEAT_BALANCE,
+    )
 
 
 def _usual_sun(place: _Place, at_h: np.ndarray) -> np.ndarray | None:

@@ -47,6 +47,12 @@ class StationAir:
     wind_m_per_s: np.ndarray
     rebuilt: np.ndarray
 
+    def at(self, values: np.ndarray, hours: np.ndarray) -> np.ndarray:
+        """Return one of the arrays at some whole hours since 1970; NaN outside of it."""
+        places = hours - self.first_h
+        inside = (places >= 0) & (places < values.size)
+        return np.where(inside, values[np.clip(places, 0, values.size - 1)], np.nan)
+
 
 def station_air(
     station: str, times: Sequence[dt.datetime], reach_h: float, solar_offset_h: float
