@@ -123,6 +123,65 @@ def test_stress_allowed_on_pads_without_steel(kind, edition, allowed_ksi):
     assert float(check.demand) / MPA_PER_KSI == pytest.approx(0.3)
 
 
+@pytest.mark.parametrize(
+    ("kind", "edition", "modulus_ksi", "allowed_ksi"),
+    [
+        # The same pad, S 5: at G 0.30 ksi G S is 1.5 ksi and the fixed stress governs, at 0.10
+        # the stiffness
+        (PadKind.PLAIN, NINTH, 0.30, 0.80),
+        (PadKind.FIBREGLASS, NINTH, 0.30, 1.00),
+        (PadKind.STEEL, NINTH, 0.30, 1.25),
+        (PadKind.STEEL, NINTH, 0.10, 0.625),
+        (PadKind.STEEL, THIRD, 0.30, 1.00),
+        (PadKind.STEEL, THIRD, 0.10, 0.50),  # 1.0 G S; read
+        (PadKind.PLAIN, THIRD, 0.10, 0.80),  # no share of G S; read
+    ],
+)
+def test_stress_allowed_is_the_smaller_of_stiffness_and_cap(
+    kind, edition, modulus_ksi, allowed_ksi
+):
+    pad = Pad.of(
+        254.0,
+        254.0,
+        layer_thickness_mm=12.7,
+        rubber_thickness_mm=12.7,
+        shear_modulus_mpa=modulus_ksi * MPA_PER_KSI,
+    )
+    check = method_a.method_a_stress(pad, kips(20, 10), kind, edition)
+    assert float(check.capacity) / MPA_PER_KSI == pytest.approx(allowed_ksi)
+
+
+def test_rotation_is_waived_below_22_for_rectangles_and_16_for_rounds():
+    # S^2/n: 22 read in a copy, 16 from memory
+    assert float(method_a.method_a_applies(the_14_by_20()).capacity) == 22.0
+    # D 16 in, 4 layers of 0.5 in: S 8, S^2/n = 64 / 4 = 16, just at the limit
+    check = method_a.method_a_applies(
+        Pad.of(
+            plan_diameter_mm=16 * MM_PER_IN,
+            layer_thickness_mm=0.5 * MM_PER_IN,
+            cover_thickness_mm=0.2 * MM_PER_IN,
+            interior_layers=4,
+        )
+    )
+    assert (float(check.demand), float(check.capacity)) == pytest.approx((16.0, 16.0))
+
+
+def test_height_of_a_round_bearing_is_a_quarter_of_its_diameter_at_most():
+    # 14.7.6.3.6, from memory: D 16 in: 4 in; TxDOT takes the elastomer alone (read)
+    pad = Pad.of(
+        plan_diameter_mm=16 * MM_PER_IN,
+        rubber_thickness_mm=3.0 * MM_PER_IN,
+        interior_layers=5,
+        shim_thickness_mm=0.125 * MM_PER_IN,
+    )
+    height = method_a.total_height(pad)
+    assert float(height.demand) / MM_PER_IN == pytest.approx(3.75)
+    assert float(height.capacity) / MM_PER_IN == pytest.approx(4.0)
+    elastomer = txdot.total_height(pad)
+    assert float(elastomer.demand) / MM_PER_IN == pytest.approx(3.0)
+    assert float(elastomer.capacity) / MM_PER_IN == pytest.approx(4.0)
+
+
 def test_live_stress_of_cotton_duck():
     # from memory: 2.0 ksi; 100 kip on 100 in2 is half of it
     check = method_a.cotton_duck_live_stress(Pad.of(254.0, 254.0), kips(20, 100))
@@ -193,6 +252,19 @@ def test_stability_needs_the_stress_check_where_twice_a_passes_b():
     assert float(held.capacity) / MPA_PER_KSI == pytest.approx(24.6, abs=0.1)
 
 
+def test_stability_of_a_round_bearing_by_hand():
+    # D 16 in counts as 12.8 x 12.8 in (0.8 D, from memory); h_rt 6.0 in, S 8, G S 0.8 ksi:
+    # A = 1.92 x 0.46875 / sqrt(3) = 0.51962, B = 2.67 / (10 x 1.25) = 0.2136; 0.8 / 0.82563
+    pad = Pad.of(
+        plan_diameter_mm=16 * MM_PER_IN,
+        layer_thickness_mm=0.5 * MM_PER_IN,
+        rubber_thickness_mm=6.0 * MM_PER_IN,
+        shear_modulus_mpa=0.1 * MPA_PER_KSI,
+    )
+    check = method_b.stability(pad, kips(60, 30), Deformed.of())
+    assert float(check.capacity) / MPA_PER_KSI == pytest.approx(0.9690, abs=5e-4)
+
+
 def test_a_squat_bearing_is_stable_by_its_shape_alone():
     # 20 x 24 x 0.5 in h_rt, one layer of 0.25: S 21.82, A = 1.92 x 0.025 / 1.633 = 0.0294,
     # B = 2.67 / (23.82 x 1.208) = 0.0928: 2A = 0.0588 < B
@@ -248,6 +320,15 @@ def test_txdot_stresses_and_rotation():
     pad, loads = the_14_by_20(), kips(80, 60)
     assert float(txdot.dead_load_stress(pad, loads).capacity) / MPA_PER_KSI == pytest.approx(1.2)
     assert float(txdot.total_load_stress(pad, loads).capacity) / MPA_PER_KSI == pytest.approx(1.5)
+    soft = Pad.of(  # G 0.08 ksi: 1.2 x 0.65882 = 0.7906, 1.5 x 0.65882 = 0.9882 ksi
+        pad.plan_length_mm,
+        pad.plan_width_mm,
+        layer_thickness_mm=pad.layer_thickness_mm,
+        shear_modulus_mpa=0.08 * MPA_PER_KSI,
+    )
+    of_soft = txdot.dead_load_stress(soft, loads), txdot.total_load_stress(soft, loads)
+    found_ksi = [float(each.capacity) / MPA_PER_KSI for each in of_soft]
+    assert found_ksi == pytest.approx([0.7906, 0.9882], abs=1e-4)
     allowed = txdot.total_load_stress(pad, loads, at_discretion=True)  # 15 % more, read
     assert float(allowed.capacity) / MPA_PER_KSI == pytest.approx(1.725)
     found = Deformed.of(rotation_along_mrad=4.0, live_rotation_mrad=2.0)
