@@ -186,3 +186,13 @@ def test_a_gap_taken_along_the_road_is_turned_square_for_the_seal():
     )  # fmt: skip
     assert the_check(joint, "Gap along the road").demand == pytest.approx(100.0)
     assert the_check(joint, "Seal held, widest gap").demand == pytest.approx(50.0)  # cos 60
+
+
+def test_racking_is_that_of_the_point_whose_temperature_is_known():
+    design = {"opening_min_mm": 0.0, "opening_max_mm": 101.6, "racking_limit_mm": 25.0}
+    joint = device_with("strip_seal", design, place={"skew_deg": 30.0}, installation=SET_AT_50)
+    inspection = make_inspection(joint.bridge)
+    read(inspection, joint, "gap", 50.0, point="left", axis="square", hour=2)
+    read(inspection, joint, "gap", 50.0, 20.0, point="right", axis="square", hour=14, accept=True)
+    assert uses(joint, "Racking")[0] == pytest.approx(5.85 / 25.0)
+    assert None not in uses(joint, "Racking")

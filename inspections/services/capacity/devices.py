@@ -125,9 +125,7 @@ class Devices:
     def one(self, quantity: str, name: str = "value") -> Floats:
         """Return a number of the last reading of what is read at one point (n, 1)."""
         numbers = self.numbers(quantity, name)
-        known = (~np.isnan(numbers)).sum(axis=1)
-        last = np.maximum(known - 1, 0)
-        return np.asarray(np.take_along_axis(numbers, last[:, np.newaxis], axis=1))
+        return _of_column(numbers, _last_known(numbers))
 
     def positions(self, quantity: ReadingQuantity) -> Floats:
         """Return what is read at one point as found and at both extremes (n, 3)."""
@@ -138,7 +136,10 @@ class Devices:
         """Return the slip along each joint since its setting (n, 1) [mm]."""
         quantity = ReadingQuantity.GAP
         per_c = _column([each.slip_per_c for each in self.rows])
-        now, temperature_c = self.one(quantity, "racking_mm"), self.one(quantity, "temperature_c")
+        racking_mm = self.numbers(quantity, "racking_mm")
+        last = _last_known(racking_mm)
+        now = _of_column(racking_mm, last)
+        temperature_c = _of_column(self.numbers(quantity, "temperature_c"), last)
         # A square joint does not rack, whatever the temperature.
         now = np.where((per_c == 0) & self.was_read(quantity)[:, np.newaxis], 0.0, now)
 
@@ -147,6 +148,18 @@ class Devices:
             return np.asarray(now + change)
 
         return Carried.of("racking_mm", now, at(self.coldest_c), at(self.hottest_c))
+
+
+def _last_known(numbers: Floats) -> np.ndarray:
+    """Return the last column that is known in each row, the first where none is (n, 1)."""
+    known = ~np.isnan(numbers)
+    from_end = np.argmax(known[:, ::-1], axis=1)
+    last = np.where(known.any(axis=1), numbers.shape[1] - 1 - from_end, 0)
+    return np.asarray(last[:, np.newaxis])
+
+
+def _of_column(numbers: Floats, column: np.ndarray) -> Floats:
+    return np.asarray(np.take_along_axis(numbers, column, axis=1))
 
 
 def _column(values: Sequence[float]) -> Floats:
