@@ -16,14 +16,17 @@ BASIS_FIELDSETS: Fieldsets = (
     (
         "EN 1991-1-5",
         {
-            "fields": (
-                ("shade_air_min_c", "shade_air_max_c"),
-                ("return_period_years", "surfacing_rule"),
-            ),
-            "description": "Needs both shade air extremes of 50 years; altitude and return period"
-            " are applied to them. The surfacing rule needs the section of each unit. From the"
-            " yearly extremes of the air station: needs no extremes here, but the station named on"
-            " the bridge and ten years of it; the return period is that of the fit.",
+            "fields": (("shade_air_min_c", "shade_air_max_c"),),
+            "description": "Needs both, at sea level; the bridge's altitude is applied to them.",
+        },
+    ),
+    (
+        "EN 1991-1-5, and yearly extremes of the air station",
+        {
+            "fields": ("return_period_years", "surfacing_rule"),
+            "description": "The station's yearly extremes need no other figure: the bridge names"
+            " its station, and ten years of it must be on record. They are the site's own, so the"
+            " altitude is not applied. The surfacing rule needs the section of each unit.",
         },
     ),
     (

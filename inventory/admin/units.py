@@ -28,13 +28,13 @@ class UnitDetailInline(admin.StackedInline):
 
 class UnitConcreteInline(UnitDetailInline):
     model = UnitConcrete
-    verbose_name_plural = "concrete, for creep and shrinkage"
+    verbose_name = "concrete, for creep and shrinkage"
     fieldsets = CONCRETE_FIELDSETS
 
 
 class UnitSectionInline(UnitDetailInline):
     model = UnitSection
-    verbose_name_plural = "section, for heat and surfacing"
+    verbose_name = "section, for heat and surfacing"
     fieldsets = SECTION_FIELDSETS
 
 
