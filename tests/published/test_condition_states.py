@@ -37,7 +37,8 @@ def test_a_seal_that_adheres_over_half_the_height_or_less_is_poor_and_nowhere_se
         # 2360: up to 1 in deep or 6 in across, no reinforcement exposed; beyond
         (0.0, 0.0, False, 1),
         (1.0, 6.0, False, 2),
-        (1.1, 3.0, False, 3),
+        (1.02, 3.0, False, 3),
+        (0.5, 6.1, False, 3),
         (0.5, 8.0, False, 3),  # meets both texts: the worse governs, a rule of our own
         (0.5, 3.0, True, 3),
         (np.nan, 8.0, False, 3),

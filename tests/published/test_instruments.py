@@ -23,6 +23,7 @@ def test_what_a_length_is_known_to(instrument, u_mm):
         (Thermometer.TYPE_T, 30.0, 1.0),
         (Thermometer.TYPE_T, -160.0, 1.2),  # 0.75 %
         (Thermometer.TYPE_T_SPECIAL, 30.0, 0.5),  # half
+        (Thermometer.TYPE_T_SPECIAL, -160.0, 0.6),
         (Thermometer.TYPE_K, -30.0, 2.2),
         (Thermometer.TYPE_K_SPECIAL, 30.0, 1.1),
         (Thermometer.INFRARED, 30.0, 2.0),
