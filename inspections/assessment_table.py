@@ -12,7 +12,8 @@ from inspections.models import ElementStatus, UnitDiagnosis
 from inspections.models.choices import VerdictWord
 from inspections.selectors.findings import deciding_history
 from inspections.wording_explanation import diagnosis_in_short, tell_unit
-from inspections.wording_figures import plain_number, times
+from inspections.wording_figures import as_sentence, times
+from inspections.wording_history import ratio_words
 from inspections.wording_status import status_in_short
 from inventory.units import Dimension, System, shown
 from movement.expected import BAND_K
@@ -58,8 +59,10 @@ def units_lines(diagnoses: Iterable[UnitDiagnosis]) -> list[str]:
             f" {diagnosis_in_short(each)}."
         )
         if told.explanations:
-            likelier = times(told.explanations[0].row.log_ratio)
-            text += f" {likelier} times likelier than nothing wrong. {told.runner_up}"
+            likelier = (
+                f"{times(told.explanations[0].row.log_ratio)} times likelier than nothing wrong"
+            )
+            text += f" {as_sentence(likelier)} {told.runner_up}"
         lines += textwrap.wrap(plain(text), WIDTH, subsequent_indent="  ")
     return [*lines, ""] if lines else []
 
@@ -102,7 +105,7 @@ def _cells(status: ElementStatus, system: System) -> tuple[str, ...]:
 
 def _follows(status: ElementStatus) -> str:
     history = deciding_history(status)
-    return "–" if history is None else plain_number(history.ratio)
+    return "–" if history is None else ratio_words(history)
 
 
 def _device(label: str) -> str:

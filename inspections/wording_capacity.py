@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from enum import IntEnum
 
 from inspections.models import CapacityCheck
-from inspections.models.choices import CheckFamily, CheckMoment
+from inspections.models.choices import CheckFamily, CheckMoment, VerdictWord
 from inspections.wording_figures import joined
 from inventory.models.designs import (
     BEARING_COUNTS,
@@ -80,6 +80,16 @@ STATE_WORDS = {
     State.NEAR: "near",
     State.EXCEEDED: "exceeded",
 }
+
+
+MARK_OF_STATE = {
+    State.CANNOT_CHECK: VerdictWord.CANNOT_JUDGE,
+    State.NOT_NEEDED: VerdictWord.CANNOT_JUDGE,
+    State.MET: VerdictWord.IN_RANGE,
+    State.NEAR: VerdictWord.WATCH,
+    State.EXCEEDED: VerdictWord.OUT_OF_RANGE,
+}
+"""The mark beside the word: that of the verdict it is most like."""
 
 
 @dataclass(frozen=True, slots=True)

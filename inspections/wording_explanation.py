@@ -139,8 +139,15 @@ def runner_up(leading: Sequence[Explanation], rest: Sequence[Explanation]) -> st
 def explanation_in_short(row: Explanation) -> str:
     """Return an explanation in a few words, for lists."""
     cause = CauseWord(row.cause)
-    where = row.support.code if row.support else row.element.code if row.element else ""
-    return f"{where} {IN_SHORT[cause]}".strip()
+    words = IN_SHORT[cause]
+    if cause == CauseWord.SUPPORT_MOVED and row.support:
+        return f"support {row.support.code} moved"
+    if cause == CauseWord.WRONG_TEMPERATURE and row.visit:
+        return f"wrong temperature on {row.visit.date:%Y-%m-%d}"
+    if cause in REGISTER_CAUSES:
+        place = row.support or row.element
+        return f"{words}, {place.code}" if place else words
+    return f"{row.element.code} {words}" if row.element else words
 
 
 def diagnosis_in_short(diagnosis: UnitDiagnosis) -> str:
@@ -156,7 +163,12 @@ def diagnosis_in_short(diagnosis: UnitDiagnosis) -> str:
     names = [explanation_in_short(each) for each in ranked[: max(diagnosis.equal, 1)]]
     if outcome == DiagnosisWord.CANNOT_TELL:
         return f"cannot tell: {joined(names, 'or')}"
-    return joined(names)
+    beside = [
+        explanation_in_short(each)
+        for each in diagnosis.explanations.all()
+        if each.beside and each.cause != CauseWord.HEALTHY
+    ]
+    return ", and beside it ".join([joined(names), *beside])
 
 
 def missing_words(diagnosis: UnitDiagnosis, system: System) -> list[str]:
@@ -191,6 +203,11 @@ def _nearest(ranked: Sequence[Explanation]) -> str:
 
 def _visits(diagnosis: UnitDiagnosis) -> str:
     return f"{diagnosis.visits} visit{'s' * (diagnosis.visits != 1)}"
+
+
+def readings_words(diagnosis: UnitDiagnosis) -> str:
+    """Return how many readings of how many visits it rests on."""
+    return f"{diagnosis.readings} reading{'s' * (diagnosis.readings != 1)} of {_visits(diagnosis)}"
 
 
 def _number(count: int) -> str:

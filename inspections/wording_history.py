@@ -79,13 +79,11 @@ def history_in_short(history: ElementHistory) -> str:
     return ", ".join(part for part in parts if part)
 
 
-def response_words(history: ElementHistory) -> str:
-    """Return the response ratio with its interval, for a table; a dash where there is none."""
-    if history.ratio is None:
+def ratio_words(history: ElementHistory) -> str:
+    """Return the response ratio for a table; a dash where there is none that says anything."""
+    if history.ratio is None or abs(history.ratio) > SENSIBLE_RATIO:
         return "–"
-    return (
-        f"{plain_number(history.ratio)} ({ratio_interval(history.ratio_low, history.ratio_high)})"
-    )
+    return plain_number(history.ratio)
 
 
 def limit_year(history: ElementHistory, years: float | None) -> int | None:

@@ -14,8 +14,8 @@ from inspections.models import ElementHistory, Verdict
 from inspections.models.choices import VerdictWord
 from inspections.selectors.findings import same_channel
 from inspections.wording_capacity import (
+    MARK_OF_STATE,
     CheckTold,
-    State,
     checks_in_words,
     made_and_lacking,
 )
@@ -24,13 +24,6 @@ from inventory.units import System
 
 CHART_WIDTH = 560.0
 """Two charts stand side by side on a wide screen with their words still legible."""
-MARK_OF_STATE = {
-    State.CANNOT_CHECK: VerdictWord.CANNOT_JUDGE,
-    State.NOT_NEEDED: VerdictWord.CANNOT_JUDGE,
-    State.MET: VerdictWord.IN_RANGE,
-    State.NEAR: VerdictWord.WATCH,
-    State.EXCEEDED: VerdictWord.OUT_OF_RANGE,
-}
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,8 +10,9 @@ from inspections.drawing.shapes import XY, Line, Polyline, Shape, Text
 from inspections.models import ElementHistory
 
 SAMPLES = 41
-LINE_WORDS = "fitted to the readings"
-EDGE_WORDS = "its 95 % interval"
+LINE_WORDS = ("fitted to the readings", "fitted")
+EDGE_WORDS = ("its 95 % interval",)
+"""What the key says, in the first wording that finds room."""
 
 
 def has_fit(history: ElementHistory | None) -> bool:
@@ -67,14 +68,15 @@ def runs(frame: Frame, xs: list[float], values: np.ndarray) -> list[tuple[XY, ..
 
 def fit_key(x: float, y: float, right: float) -> list[Shape]:
     """Return the key to the fitted line, and to its interval where there is room."""
-    shapes: list[Shape] = [
-        Line(x, y, x + 22.0, y, "fitted"),
-        Text(x + 27.0, y + 3.6, LINE_WORDS, "label-muted"),
-    ]
-    x += 27.0 + width_of(LINE_WORDS, "label-muted") + 14.0
-    if x + 27.0 + width_of(EDGE_WORDS, "label-muted") <= right:
-        shapes += [
-            Line(x, y, x + 22.0, y, "fitted-edge"),
-            Text(x + 27.0, y + 3.6, EDGE_WORDS, "label-muted"),
-        ]
+    shapes: list[Shape] = []
+    for style, wordings in (("fitted", LINE_WORDS), ("fitted-edge", EDGE_WORDS)):
+        words = next((each for each in wordings if x + _wide(each) <= right), None)
+        if words is None:
+            break
+        shapes += [Line(x, y, x + 22.0, y, style), Text(x + 27.0, y + 3.6, words, "label-muted")]
+        x += _wide(words) + 14.0
     return shapes
+
+
+def _wide(words: str) -> float:
+    return 27.0 + width_of(words, "label-muted")

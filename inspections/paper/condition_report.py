@@ -15,6 +15,7 @@ from inspections.paper.frame import PageSize, ReportPages
 from inspections.paper.method import method
 from inspections.paper.summary import summary
 from inspections.paper.text import NOTE, Heading, para
+from inspections.paper.units import units_section
 from inspections.selectors.report import Report, ReportElement, report_of
 from inventory.models import Bridge
 from inventory.units import System
@@ -23,7 +24,9 @@ KEY = (
     "In the tables, the number in brackets after a temperature tells how it was got (see the end);"
     " «use» is the share of the nearer limit used now, when coldest and when hottest. Strips: the"
     " walls are the limits, the shaded bar is the expected band, the large mark the measured"
-    " position, the small ones that position carried to the design extremes."
+    " position, the small ones that position carried to the design extremes. Charts: solid, what is"
+    " expected; dashed, the line fitted to the readings; over the years the temperature is taken"
+    " out along that line."
 )
 
 
@@ -82,7 +85,8 @@ def _story(
     def part(title: str, key: str, found: list[ReportElement]) -> list[Flowable]:
         if not found:
             return []
-        blocks = (element_block(each, room, system, zone, progress) for each in found)
+        near = report.agency.watch_use
+        blocks = (element_block(each, room, system, zone, near, progress) for each in found)
         return [
             PageBreak(),
             Heading(title, key=key),
@@ -92,6 +96,7 @@ def _story(
 
     return [
         *summary(report, room, system, printed),
+        *units_section(report, system),
         *part("Flagged elements", "flagged", report.flagged),
         *part("Other elements" if report.flagged else "Elements", "others", report.others),
         PageBreak(),

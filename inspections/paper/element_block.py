@@ -12,14 +12,19 @@ from inspections.desk.facts import Fact, capacities_of, facts_of
 from inspections.drawing.chart import channels_of, expected_chart
 from inspections.drawing.pdf import to_pdf
 from inspections.drawing.strips import travel_strip
+from inspections.drawing.time_chart import time_chart
 from inspections.models import Verdict
-from inspections.paper.next_step import next_step
+from inspections.paper.checks_table import checks_block
+from inspections.paper.history_lines import history_lines, history_of
+from inspections.paper.next_step import next_step_of
 from inspections.paper.readings_table import readings_table
 from inspections.paper.summary import device_of, key_of, place_of
 from inspections.paper.text import BODY, INK, NOTE, SMALL, SMALL_BOLD, Heading, layout, mark, para
 from inspections.selectors.desk import design_of
 from inspections.selectors.report import ReportElement
 from inspections.selectors.statuses import FLAGGED
+from inspections.wording_capacity import tell_checks
+from inspections.wording_status import raised_sentence, shortening_words
 from inventory.units import System
 
 SETTING = (
@@ -56,30 +61,40 @@ def element_block(
     room: float,
     system: System,
     zone: ZoneInfo,
+    watch_use: float,
     progress: Callable[[int], None],
 ) -> list[Flowable]:
-    """Return the flowables of one element."""
+    """Return the flowables of one element; a check of capacity is near from ``watch_use`` on."""
     channels = _ordered(channels_of(each.verdicts), each.deciding)
-    words = [*_findings(each, channels, system, zone), para(_register(each, system), NOTE)]
+    words = [
+        *_findings(each, channels, system, zone),
+        *history_lines(each, system),
+        *([para(f"Next: {next_step_of(each)}", SMALL_BOLD)] if each.is_flagged else []),
+        para(_register(each, system), NOTE),
+    ]
+    checks = checks_block(tell_checks(each.checks, system, watch_use), room)
     head: list[Flowable] = [Tick(progress), _heading(each, room)]
     if not channels:
-        return [KeepTogether([*head, *words, Spacer(0, 10)])]
+        return [KeepTogether([*head, *words]), *checks, Spacer(0, 10)]
     strip = to_pdf(travel_strip(each.deciding or channels[0][-1], system), room)
     # A flagged element gets one large chart; the others are drawn two abreast.
     small = channels[: MORE_CHARTS + 1]
     if each.is_flagged:
-        large = expected_chart(small.pop(0), system, width=CHART[0], height=CHART[1])
+        first = small.pop(0)
+        history = history_of(each, first)
+        large = expected_chart(first, system, history=history, width=CHART[0], height=CHART[1])
         head += [*words, strip, Spacer(0, 3), to_pdf(large, room)]
-        charts = _half_charts(small, room, system)
+        charts = _half_charts(each, small, room, system, over_time(each, first, room, system))
     elif len(small) == 1:
-        head += [strip, _beside(_half_chart(small[0], room, system), words, room)]
+        head += [strip, _beside(_half_chart(each, small[0], room, system), words, room)]
         charts = []
     else:
         head += [*words, strip]
-        charts = _half_charts(small, room, system)
+        charts = _half_charts(each, small, room, system, [])
     readings: list[Flowable] = [
         Spacer(0, 2),
         readings_table(channels, room, system, zone),
+        *([Spacer(0, 3), *checks] if checks else []),
         *_notes(each, max(len(channels) - MORE_CHARTS - 1, 0)),
         Spacer(0, 9),
     ]
@@ -149,7 +164,7 @@ def _told(fact: Fact) -> str:
 def _findings(
     each: ReportElement, channels: list[list[Verdict]], system: System, zone: ZoneInfo
 ) -> list[Flowable]:
-    """Return the deciding sentence, those of what else was found, and the next step."""
+    """Return what raised the verdict, the deciding sentence, and those of what else was found."""
     if each.deciding is None:
         return [para(wording.NEVER_READ if not channels else _only_open(), BODY)]
     visit = each.deciding.inspection_id
@@ -161,10 +176,13 @@ def _findings(
         and verdict.pk != each.deciding.pk
         and verdict.verdict in FLAGGED
     ]
-    told = [para(_dated(each.deciding, system, zone), BODY)]
+    raised = raised_sentence(each.status, system) if each.status else ""
+    told = [para(raised, BODY)] if raised else []
+    told.append(para(_dated(each.deciding, system, zone), BODY))
+    shortened = shortening_words(each.deciding, system)
+    if shortened:
+        told.append(para(f"Of what is expected: {shortened}.", SMALL))
     told += [para(_dated(verdict, system, zone), SMALL) for verdict in others]
-    if each.is_flagged:
-        told.append(para(f"Next: {next_step(each.deciding)}", SMALL_BOLD))
     return told
 
 
@@ -176,15 +194,33 @@ def _only_open() -> str:
     return "Cannot judge: its readings stand in a visit that has not been handed in yet."
 
 
-def _half_chart(channel: list[Verdict], room: float, system: System) -> Flowable:
+def _half_chart(
+    each: ReportElement, channel: list[Verdict], room: float, system: System
+) -> Flowable:
     width, height = HALF_CHART
-    drawn = expected_chart(channel, system, width=width, height=height)
+    history = history_of(each, channel)
+    drawn = expected_chart(channel, system, history=history, width=width, height=height)
     return to_pdf(drawn, (room - BETWEEN) / 2)
 
 
-def _half_charts(channels: list[list[Verdict]], room: float, system: System) -> list[Flowable]:
-    """Return charts of channels in rows of two."""
-    charts = [_half_chart(each, room, system) for each in channels]
+def over_time(
+    each: ReportElement, channel: list[Verdict], room: float, system: System
+) -> list[Flowable]:
+    """Return the half chart of a channel over the years; none where there are too few."""
+    width, height = HALF_CHART
+    drawn = time_chart(channel, history_of(each, channel), system, width=width, height=height)
+    return [] if drawn is None else [to_pdf(drawn, (room - BETWEEN) / 2)]
+
+
+def _half_charts(
+    each: ReportElement,
+    channels: list[list[Verdict]],
+    room: float,
+    system: System,
+    before: list[Flowable],
+) -> list[Flowable]:
+    """Return charts of channels in rows of two, after those given."""
+    charts = [*before, *(_half_chart(each, channel, room, system) for channel in channels)]
     return [
         _beside(charts[start], charts[start + 1] if start + 1 < len(charts) else "", room)
         for start in range(0, len(charts), 2)

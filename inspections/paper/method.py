@@ -9,6 +9,7 @@ from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Spacer
 from inspections.models import AgencySettings
 from inspections.models.agency import AGENCY_QUANTITIES
 from inspections.models.choices import TemperatureWay, VerdictWord
+from inspections.paper.method_findings import method_of_findings
 from inspections.paper.text import BODY, INK, SMALL, SMALL_BOLD, Heading, layout, mark, para, table
 from inspections.selectors.report import Report
 from inventory.quantities import Quantity
@@ -32,9 +33,11 @@ METHOD = (
     " reached.",
     "The verdict of an element is the worst of its last visit that tells something. An earlier"
     " finding stands beside it until a later reading, far enough from the setting temperature to"
-    " show it, shows that it has gone.",
+    " show it, shows that it has gone. What its history or its whole unit shows can make the"
+    " verdict worse, never better, and is then named.",
     "No load factor of a standard enters: a field reading is compared with the movement of its"
-    " own hour. Creep and shrinkage after the setting are not yet part of the expected position.",
+    " own hour. Creep and shrinkage since the setting are part of the expected position where the"
+    " concrete of a unit is on record.",
 )
 LIMITS_OF_USE = (
     "The results of this report support an engineer's decision and never replace it. Local codes,"
@@ -70,6 +73,7 @@ def method(report: Report, room: float, system: System) -> list[Flowable]:
         *_extremes(report, room, system),
         *_ways(report.agency, room, system),
         *_uncertainties(report.agency, room, system),
+        *method_of_findings(report, room),
         KeepTogether(
             [
                 Heading("Limits of use", key="limits"),
@@ -175,7 +179,7 @@ def _uncertainties(agency: AgencySettings, room: float, system: System) -> list[
     heading = Heading("Uncertainties and windows", key="uncertainties")
     widths = [0.5 * room, 90.0, 0.5 * room - 90.0]
     made = table(rows, widths, [("ALIGN", (1, 0), (1, -1), "RIGHT")])
-    return [KeepTogether([heading, made])]
+    return [CondPageBreak(120), heading, made]
 
 
 _WAY_FIELDS = (

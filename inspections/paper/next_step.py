@@ -7,7 +7,11 @@ from __future__ import annotations
 
 from inspections import wording
 from inspections.models import Verdict
-from inspections.models.choices import VerdictWord
+from inspections.models.choices import CauseWord, RaisedBy, VerdictWord
+from inspections.selectors.report import ReportElement
+from inspections.wording_causes import NEXT
+from inspections.wording_figures import as_sentence
+from movement.history.findings import Finding
 from movement.results import Reason
 
 _CONFIRM = "confirm with a second reading, then have an engineer decide on resetting or replacing"
@@ -24,8 +28,40 @@ STEPS = {
     Reason.NEAR_LIMIT_AT_MAX: "Measure again in the hot season.",
     Reason.RESIDUAL_WATCH: "Measure again at the next visit, at another temperature.",
 }
+PRESSING = Reason.PAST_LIMIT_NOW | Reason.PAST_LIMIT_AT_MIN | Reason.PAST_LIMIT_AT_MAX
+HISTORY_STEPS = {
+    Finding.BLUNDER: "Repeat the reading that does not fit, at the same marks.",
+    Finding.STEP: "Measure again at the same marks; find out what happened between the two visits.",
+    Finding.REACHES_LIMIT: "Measure every year; have an engineer decide on resetting before the"
+    " limit is met.",
+    Finding.DRIFT: "Measure every year; look for a support that moves or a deck that shortens.",
+}
+RESPONSE_STEP = (
+    "Measure once more when it is much warmer or colder; look for corrosion, debris and paint"
+    " across its moving faces."
+)
 NEVER_READ = "Measure it at the next visit, with a temperature."
 NOTHING = "Nothing beyond the usual inspection."
+
+
+def next_step_of(each: ReportElement) -> str:
+    """Return what to do next about an element.
+
+    A limit that is or will be reached comes first; then what explains its whole unit, what
+    its history found, and its reading.
+    """
+    status = each.status
+    if status is None:
+        return NEVER_READ
+    if status.deciding is not None and status.deciding.reasons & PRESSING:
+        return next_step(status.deciding)
+    if each.explanation is not None and (advice := NEXT.get(CauseWord(each.explanation.cause))):
+        return as_sentence(advice(each.explanation))
+    if status.raised_by == RaisedBy.HISTORY and status.history is not None:
+        found = Finding(status.history.findings)
+        steps = [step for bit, step in HISTORY_STEPS.items() if found & bit]
+        return steps[0] if steps else RESPONSE_STEP
+    return next_step(status.deciding)
 
 
 def next_step(verdict: Verdict | None) -> str:

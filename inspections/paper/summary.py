@@ -7,13 +7,12 @@ from collections.abc import Sequence
 
 from reportlab.platypus import CondPageBreak, Flowable, Spacer, Table
 
-from inspections import wording
 from inspections.desk.facts import facts_of
 from inspections.drawing.marks import WORST_FIRST
 from inspections.drawing.pdf import to_pdf
 from inspections.drawing.strips import elevation_strip
-from inspections.models.choices import VerdictWord
-from inspections.paper.next_step import next_step
+from inspections.models.choices import RaisedBy, VerdictWord
+from inspections.paper.next_step import next_step_of
 from inspections.paper.text import (
     HAIRLINE,
     LEAD,
@@ -30,7 +29,10 @@ from inspections.paper.text import (
     para,
     table,
 )
+from inspections.paper.units import units_in_words
 from inspections.selectors.report import Report, ReportElement
+from inspections.wording_explanation import explanation_in_short
+from inspections.wording_status import status_in_short
 from inventory.units import Dimension, System, shown
 
 HEAD = ("district", "carries", "crosses", "main_material", "year_built", "length_m")
@@ -76,6 +78,7 @@ def summary(report: Report, room: float, system: System, printed: str) -> list[F
         _counts(report, room),
         Spacer(0, 5),
         para(found_in_words(report), LEAD),
+        *units_in_words(report),
     ]
     if report.flagged:
         few = report.flagged[:ON_FIRST_PAGE]
@@ -111,7 +114,7 @@ def found_in_words(report: Report) -> str:
             " their pages say what to measure."
         )
     worst = report.flagged[0]
-    why = wording.in_short(worst.deciding) if worst.deciding else "no reading"
+    why = status_in_short(worst.status)
     out, watch = counts[VerdictWord.OUT_OF_RANGE], counts[VerdictWord.WATCH]
     return (
         f"Of {elements}, {out or 'none'} {'is' if out == 1 else 'are'} out of range and"
@@ -144,20 +147,27 @@ def _flagged_table(flagged: Sequence[ReportElement], room: float, system: System
         ["", "Element", "Device and place", "Why", "What to do next", "Last seen"]
     ]
     for each in flagged:
-        verdict = each.deciding
         rows.append(
             [
                 mark(each.word, 9.5),
                 linked(each.element.code, key_of(each)),
                 para(f"{device_of(each)}, {place_of(each, system)}", SMALL),
-                para(wording.in_short(verdict) if verdict else "never measured", SMALL),
-                para(next_step(verdict), SMALL),
+                para(_why(each), SMALL),
+                para(next_step_of(each), SMALL),
                 _seen(each),
             ]
         )
     fixed = 15.0 + 58.0 + 52.0
     rest = room - fixed
     return table(rows, [15.0, 58.0, 0.30 * rest, 0.25 * rest, 0.45 * rest, 52.0])
+
+
+def _why(each: ReportElement) -> str:
+    """Return the reasons of a status, and what explains its unit where that names it."""
+    told = status_in_short(each.status)
+    if each.explanation is None or (each.status and each.status.raised_by == RaisedBy.UNIT):
+        return told
+    return f"{told}; whole unit: {explanation_in_short(each.explanation)}"
 
 
 def _seen(each: ReportElement) -> str:

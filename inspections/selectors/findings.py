@@ -105,6 +105,22 @@ def leading(diagnosis: UnitDiagnosis) -> list[Explanation]:
     return [*ranked[: max(diagnosis.equal, 1)], *beside]
 
 
+def concerning(diagnoses: Iterable[UnitDiagnosis], element: Element) -> Explanation | None:
+    """Return the first leading explanation that names an element or the support it stands at."""
+    units = (element.unit_id, element.unit_ahead_id)
+    return next(
+        (
+            row
+            for each in diagnoses
+            if each.unit_id in units
+            for row in leading(each)
+            if row.element_id == element.pk
+            or (row.support_id is not None and row.support_id == element.support_id)
+        ),
+        None,
+    )
+
+
 def _concerns(row: Explanation, element: Element) -> bool:
     if row.element_id is not None:
         return row.element_id == element.pk

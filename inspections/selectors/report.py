@@ -3,15 +3,34 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import TypeVar
 
 from django.db.models import QuerySet
 
-from inspections.models import AgencySettings, ElementStatus, Inspection, Verdict
+from inspections.models import (
+    AgencySettings,
+    CapacityCheck,
+    ElementHistory,
+    ElementStatus,
+    Explanation,
+    Inspection,
+    UnitDiagnosis,
+    Verdict,
+)
 from inspections.models.choices import VerdictWord
 from inspections.selectors.desk import UnitExtremes, elements, extremes_of_units, inspections_of
+from inspections.selectors.findings import (
+    concerning,
+    current_checks,
+    current_histories,
+    diagnoses_of,
+)
 from inspections.selectors.statuses import FLAGGED, BridgeStrip, bridge_strip, verdicts_of_bridge
-from inventory.models import Bridge, Element, TemperatureBasis
+from inventory.models import Bridge, Element, TemperatureBasis, UnitConcrete
+
+Row = TypeVar("Row", ElementHistory, CapacityCheck)
 
 LAST_INSPECTIONS = 5
 
@@ -25,6 +44,10 @@ class ReportElement:
     status: ElementStatus | None
     verdicts: list[Verdict]
     earlier_count: int
+    histories: list[ElementHistory]
+    checks: list[CapacityCheck]
+    explanation: Explanation | None
+    """What explains its unit's readings, where that names it or its support."""
 
     @property
     def word(self) -> VerdictWord:
@@ -57,6 +80,16 @@ class Report:
     """The last few, newest first."""
     extremes: list[UnitExtremes]
     agency: AgencySettings
+    diagnoses: list[UnitDiagnosis]
+    """What explains the readings of each unit, along the stations."""
+    shortening_rules: dict[str, list[str]]
+    """Rule of creep and shrinkage, with the codes of the units that name it."""
+
+    @property
+    def checks(self) -> list[CapacityCheck]:
+        """Every check of capacity that was made."""
+        elements = (*self.flagged, *self.others)
+        return [check for each in elements for check in each.checks if check.use is not None]
 
     @property
     def count(self) -> int:
@@ -85,8 +118,19 @@ def report_of(bridge: Bridge) -> Report:
             current.setdefault(verdict.element_id, []).append(verdict)
         else:
             earlier[verdict.element_id] += 1
+    histories = _by_element(current_histories().filter(element__bridge=bridge))
+    checks = _by_element(current_checks().filter(element__bridge=bridge))
+    explained = list(diagnoses_of(bridge))
     found = [
-        ReportElement(row, getattr(row, "status", None), current.get(row.pk, []), earlier[row.pk])
+        ReportElement(
+            row,
+            getattr(row, "status", None),
+            current.get(row.pk, []),
+            earlier[row.pk],
+            histories.get(row.pk, []),
+            checks.get(row.pk, []),
+            concerning(explained, row),
+        )
         for row in rows
     ]
     strip = bridge_strip(bridge)
@@ -100,7 +144,24 @@ def report_of(bridge: Bridge) -> Report:
         inspections=list(inspections_of(bridge)[:LAST_INSPECTIONS]),
         extremes=extremes_of_units(basis, strip.units),
         agency=AgencySettings.current(),
+        diagnoses=explained,
+        shortening_rules=_shortening_rules(bridge),
     )
+
+
+def _by_element(rows: Iterable[Row]) -> dict[int, list[Row]]:
+    found: dict[int, list[Row]] = {}
+    for row in rows:
+        found.setdefault(row.element_id, []).append(row)
+    return found
+
+
+def _shortening_rules(bridge: Bridge) -> dict[str, list[str]]:
+    found: dict[str, list[str]] = {}
+    units = UnitConcrete.objects.filter(unit__bridge=bridge).order_by("unit__start_station_m")
+    for rule, code in units.values_list("shortening_rule", "unit__code"):
+        found.setdefault(rule, []).append(code)
+    return found
 
 
 def _worst_first(each: ReportElement) -> tuple[int, float, str]:

@@ -232,6 +232,7 @@ def test_findings_cost_the_same_queries_for_thirty_elements_as_for_two(unit, for
         read(visit, joint, "gap", 70.0, **LEFT)
         make_history(joint)
         make_check(joint)
+    make_diagnosis(unit, frozen(joint))
     assert queries() == few
 
 

@@ -149,7 +149,7 @@ def test_an_element_whose_support_moved_says_which_support(joint):
     status = raised(
         joint, raised_by=RaisedBy.UNIT, explanation=joint.unit.diagnosis.explanations.get()
     )
-    assert status_in_short(status) == f"{joint.support.code} support moved (whole unit)"
+    assert status_in_short(status) == f"support {joint.support.code} moved (whole unit)"
 
 
 def test_the_part_of_creep_and_shrinkage_is_told_with_what_was_assumed(joint):
