@@ -158,7 +158,9 @@ def _register(each: ReportElement, system: System) -> str:
 
 
 def _told(fact: Fact) -> str:
-    return f"{fact.label[:1].lower()}{fact.label[1:]} {fact.text}"
+    # A word in capitals, such as PTFE, stays as it is.
+    label = fact.label if fact.label[:2].isupper() else f"{fact.label[:1].lower()}{fact.label[1:]}"
+    return f"{label} {fact.text}"
 
 
 def _findings(

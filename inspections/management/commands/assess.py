@@ -22,7 +22,7 @@ from inspections.selectors.assessment import (
     telling_units,
     worst_first,
 )
-from inspections.services.judge import judge_bridges
+from inspections.services.judge import judge_bridges, judge_outdated
 from inventory.exchange.problems import neutralise
 from inventory.management.output import opened
 from inventory.models import Bridge
@@ -97,6 +97,8 @@ class Command(BaseCommand):
         # disable=None: a bar on a terminal, silence where the output is kept.
         with tqdm(total=len(ids), unit="bridge", desc="Judging", disable=None) as bar:
             judge_bridges(ids, progress=bar.update)
+            # Bridges that were not asked for keep pace with the model all the same.
+            judge_outdated()
 
     def _print_columns(self) -> None:
         self.stdout.write(f"{assessment.FORMAT}: fields of the JSON document and the CSV file\n")
