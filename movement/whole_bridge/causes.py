@@ -39,17 +39,17 @@ CHANGES_RESPONSE = (Cause.FROZEN, Cause.SLUGGISH, Cause.SIGN, Cause.COEFFICIENT,
 
 
 LOG_ODDS = {
-    Cause.FROZEN: -2.0,
-    Cause.SLUGGISH: -3.0,
-    Cause.SUPPORT_MOVED: -4.0,
-    Cause.SHORTENING: -2.7,
-    Cause.WRONG_TEMPERATURE: -2.7,
-    Cause.BLUNDER: -3.7,
-    Cause.STEP: -3.5,
-    Cause.FIXED_POINT: -3.9,
-    Cause.SIGN: -4.2,
-    Cause.COEFFICIENT: -3.6,
-    Cause.SETTING_OFF: -4.5,
+    Cause.FROZEN: -2.15,
+    Cause.SLUGGISH: -3.4,
+    Cause.SUPPORT_MOVED: -4.4,
+    Cause.SHORTENING: -3.0,
+    Cause.WRONG_TEMPERATURE: -2.8,
+    Cause.BLUNDER: -4.2,
+    Cause.STEP: -3.8,
+    Cause.FIXED_POINT: -4.2,
+    Cause.SIGN: -4.8,
+    Cause.COEFFICIENT: -3.4,
+    Cause.SETTING_OFF: -4.8,
 }
 """Natural log of the odds of each cause, wherever it sits, against healthy.  Judgement:
 common causes and those that show weakly stand higher, within the false alarms allowed."""
@@ -82,8 +82,6 @@ class Priors:
         Spread of the size [mm].
     temperature_k : float
         Of a wrong temperature [K].
-    weather_k : float
-        Of effective temperatures about their season [K].
     shortening : float
         Of the strain [-].
     coefficient : float
@@ -103,7 +101,6 @@ class Priors:
     support_mm: float = 40.0
     blunder_mm: float = 50.0
     temperature_k: float = 13.0
-    weather_k: float = 5.5
     shortening: float = 4e-4
     coefficient: float = 0.5
 

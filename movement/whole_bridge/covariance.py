@@ -15,6 +15,8 @@ import numpy as np
 
 from movement.checks import Floats
 
+TINY = 1e-12
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Whitened:
@@ -147,3 +149,14 @@ def _pulls(weight: Floats, pull: Floats, shrink: Floats, z: Floats) -> Floats:
     along = pull * z[:, None]
     pulls: Floats = along - weight * (shrink * along.sum(-1))[..., None]
     return pulls
+
+
+def weigh(n: Floats, d: Floats, spread: float | Floats, mean: float | Floats = 0.0) -> Floats:
+    """Log likelihood ratio of a size c ~ N(mean, spread^2)."""
+    precision = 1.0 / spread**2
+    gain: Floats = 0.5 * (
+        (n + mean * precision) ** 2 / (d + precision)
+        - mean**2 * precision
+        - np.log1p(spread**2 * np.maximum(d, 0.0))
+    )
+    return gain

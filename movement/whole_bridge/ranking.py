@@ -10,10 +10,11 @@ from numpy.typing import NDArray
 
 from movement.checks import Floats
 from movement.whole_bridge.causes import CHANGES_RESPONSE, OF_ELEMENT, Cause, Priors
+from movement.whole_bridge.coefficient import Refined, coefficients
 from movement.whole_bridge.covariance import Whitened
 from movement.whole_bridge.grids import Grid
 from movement.whole_bridge.readings import Rows
-from movement.whole_bridge.refine import Refined, coefficients, fixed_points, responses
+from movement.whole_bridge.refine import fixed_points, responses
 from movement.whole_bridge.scan import Scores
 
 T = TypeVar("T", np.int64, np.float64)
@@ -157,8 +158,8 @@ def _refine(
         place, date = found.place[at, column], found.date[at, column]
         again: Refined
         if cause == Cause.COEFFICIENT:
-            size = found.size[at, column]
-            again = coefficients(grid, at, white.log_likelihood[at], size, priors)
+            size, u_size = found.size[at, column], found.u_size[at, column]
+            again = coefficients(grid, at, white.log_likelihood[at], size, u_size, priors)
         elif cause == Cause.FIXED_POINT:
             again = fixed_points(grid, at, place, white.log_likelihood[at])
         else:

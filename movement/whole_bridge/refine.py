@@ -8,26 +8,16 @@ C the inverse of its block of V^-1.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from movement.checks import Floats
 from movement.whole_bridge.causes import Cause, Priors
+from movement.whole_bridge.coefficient import Refined
 from movement.whole_bridge.covariance import Whitened, dense_columns, whiten
 from movement.whole_bridge.grids import Grid
 from movement.whole_bridge.readings import Rows
 
 _STEPS = 2
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Refined:
-    """Log likelihood ratio, and the size with its standard uncertainty, arrays (n,)."""
-
-    log_ratio: Floats
-    size: Floats
-    u_size: Floats
 
 
 def responses(
@@ -88,30 +78,6 @@ def responses(
         log_likelihood = log_likelihood - 0.5 * ((rho - middle) ** 2 * tight + np.log1p(xx / tight))
     xx = np.maximum(xx, 1e-12)
     return Refined(log_likelihood - healthy, xd / xx, 1.0 / np.sqrt(xx))
-
-
-def coefficients(grid: Grid, at: Rows, healthy: Floats, size: Floats, priors: Priors) -> Refined:
-    """Weigh another coefficient of expansion for some whole units."""
-    rise = grid.per_k[at, :, None] * grid.rise_k[at]
-    effect = grid.per_k[at, :, None] * grid.u_temperature_k[at][:, None]
-    ratio = 1.0 + np.clip(size, -0.9, 4.0)
-    n = d = log_likelihood = np.zeros(at.shape)
-    for _ in range(_STEPS):
-        rest = grid.residual[at] - np.where(
-            grid.weight[at] > 0, (ratio - 1.0)[:, None, None] * rise, 0.0
-        )
-        white = whiten(
-            rest, grid.weight[at], grid.setting_variance[at], effect * ratio[:, None, None], False
-        )
-        n, d = (each[:, 0] for each in dense_columns(white, rise[:, None]))
-        used, log_likelihood = ratio, white.log_likelihood
-        ratio = np.clip(ratio + n / np.maximum(d, 1e-12), 0.1, 5.0)
-    gain = (
-        log_likelihood
-        - healthy
-        - 0.5 * (((used - 1.0) / priors.coefficient) ** 2 + np.log1p(d * priors.coefficient**2))
-    )
-    return Refined(gain, ratio - 1.0, 1.0 / np.sqrt(np.maximum(d, 1e-12)))
 
 
 def fixed_points(grid: Grid, at: Rows, support: Rows, healthy: Floats) -> Refined:

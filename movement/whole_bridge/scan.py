@@ -18,11 +18,10 @@ from numpy.typing import NDArray
 
 from movement.checks import Floats
 from movement.whole_bridge.causes import Cause, Priors
-from movement.whole_bridge.covariance import Whitened, dense_columns
+from movement.whole_bridge.coefficient import flattening, seeming
+from movement.whole_bridge.covariance import TINY, Whitened, dense_columns, weigh
 from movement.whole_bridge.grids import Grid
-from movement.whole_bridge.season import off_season
 
-TINY = 1e-12
 _FROZEN_AS_SET = 0.7
 """Share of frozen bearings that never moved since their setting.  Judgement, no source."""
 _FROZEN_READINGS = 3
@@ -62,17 +61,6 @@ def scan(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Scores]:
     found.update(_of_supports(grid, white, priors))
     found.update(_of_units(grid, white, priors))
     return found
-
-
-def weigh(n: Floats, d: Floats, spread: float, mean: float = 0.0) -> Floats:
-    """Log likelihood ratio of a size c ~ N(mean, spread^2)."""
-    precision = 1.0 / spread**2
-    gain: Floats = 0.5 * (
-        (n + mean * precision) ** 2 / (d + precision)
-        - mean**2 * precision
-        - np.log1p(spread**2 * np.maximum(d, 0.0))
-    )
-    return gain
 
 
 def _scores(log_ratio: Floats, n: Floats, d: Floats, places: NDArray[np.int64]) -> Scores:
@@ -233,7 +221,8 @@ def _of_units(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Scores
     found = {Cause.SHORTENING: _over_shapes(scores)}
     rise = (grid.per_k[..., None] * grid.rise_k)[:, None]
     n, d = (each[:, None] for each in dense_columns(white, rise))
-    found[Cause.COEFFICIENT] = _scores(weigh(n, d, priors.coefficient), n, d, one)
+    seems = seeming(n, d, flattening(grid)[:, None, None])
+    found[Cause.COEFFICIENT] = _scores(weigh(n, d, priors.coefficient) - seems, n, d, one)
 
     # A temperature wrong by more than its uncertainty, which V holds already.
     u = grid.u_temperature_k
@@ -241,12 +230,9 @@ def _of_units(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Scores
     taken = (grid.per_k[..., None] * white.taken).sum(1)
     d = ((1.0 - np.einsum("...vv->...v", white.inverse)) / u**2 - taken**2)[..., None]
     shown = (grid.weight > 0).any(1)
-    # Besides the movements, the season tells: c off it without the error, above_k with it.
-    above_k, variance = (each[..., None] for each in off_season(grid, priors.weather_k))
     found[Cause.WRONG_TEMPERATURE] = _scores(
-        weigh(n - above_k / variance, d + 1.0 / variance, priors.temperature_k),
-        n, d, np.maximum(shown.sum(-1), 1),
-    )  # fmt: skip
+        weigh(n, d, priors.temperature_k), n, d, np.maximum(shown.sum(-1), 1)
+    )
     return found
 
 

@@ -117,22 +117,6 @@ def test_a_wrong_register_is_named_rather_than_a_fault_of_the_bridge():
     assert_named(off.diagnose(), Cause.SETTING_OFF, 20.0, element=LONG)
 
 
-def test_a_temperature_unlike_its_season_is_called_wrong_on_less_evidence():
-    days = 300.0 + 97.0 * np.arange(8)
-    season_c = 10.0 - 13.0 * np.cos(2 * np.pi * days / 365.25)
-    odd_c = season_c.copy()
-    odd_c[5] += 11.0
-    written_odd = Bridge(time_days=days, temperature_c=odd_c, value_mm=moved_mm(season_c))
-    moved_odd = Bridge(time_days=days, temperature_c=season_c, value_mm=moved_mm(odd_c))
-    scores = []
-    for bridge in (written_odd, moved_odd):
-        ranked = bridge.diagnose().ranked
-        at = int(np.flatnonzero(ranked.cause[0] == Cause.WRONG_TEMPERATURE)[0])
-        assert ranked.visit[0, at] == 5
-        scores.append(ranked.score[0, at])
-    assert scores[0] > scores[1] + 1.0
-
-
 def test_without_a_setting_the_readings_are_compared_among_themselves():
     bridge = Bridge(setting_mm=NAN)
     bridge.value_mm += 55.0

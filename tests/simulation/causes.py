@@ -20,11 +20,10 @@ WRONG_REGISTER = ("fixed point", "sign", "coefficient", "setting off")
 SIZES = {
     "support moved": (15.0, 60.0),
     "shortening": (2.0e-4, 7.0e-4),
-    "wrong temperature": (8.0, 20.0),
     "blunder": (20.0, 80.0),
     "step": (12.0, 50.0),
 }
-"""Least and greatest, either way but for the strain: [mm], [-], [K], [mm], [mm]."""
+"""Least and greatest, either way but for the strain: [mm], [-], [mm], [mm]."""
 
 
 def _sign(rng):
@@ -91,7 +90,7 @@ def _plant_shortening(rng, world):
 def _plant_wrong_temperature(rng, world):
     return {
         "visit": int(rng.integers(len(world.days))),
-        "size": _size(rng, "wrong temperature"),
+        "size": _sign(rng) * rng.uniform(*world.population.wrong_k),
     }
 
 

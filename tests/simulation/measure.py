@@ -34,9 +34,9 @@ class Answers:
 
     def __init__(self, worlds, priors=None):
         self.tables = tables(worlds)
-        begin = time.perf_counter()
+        begin = time.process_time()
         self.found = diagnose(*self.tables, priors=priors)
-        self.seconds = time.perf_counter() - begin
+        self.seconds = time.process_time() - begin
         units = np.arange(len(worlds))
         self.e0, self.s0, self.v0 = (
             np.searchsorted(self.tables[at].unit, units) for at in (2, 1, 3)
@@ -58,6 +58,11 @@ class Answers:
         """Return all explanations that are named, best first; none: healthy."""
         return [self.named(unit, rank=rank) for rank in range(int(self.found.equal[unit]))]
 
+    def said_beside(self, unit):
+        """Return what is named as the second cause, and what fits as well."""
+        both = (self.named(unit, each) for each in (self.found.beside, self.found.beside_rival))
+        return [each for each in both if each[0] != "healthy"]
+
 
 def truth_of(cause):
     place = cause.get("element", cause.get("support", -1))
@@ -69,10 +74,10 @@ def measure(plan, count, seed, reference=True, priors=None):
     worlds = make_units(np.random.default_rng(seed), plan, count)
     answers = Answers(worlds, priors)
     out, tally = Measured(), Counter()
-    begin = time.perf_counter()
+    begin = time.process_time()
     plain = [Plain(*world) for world in worlds]
     by_plain = [each.explain() for each in plain] if reference else []
-    plain_seconds = time.perf_counter() - begin
+    plain_seconds = time.process_time() - begin
     for unit, (world, *_) in enumerate(worlds):
         planted = [truth_of(cause) for cause in world.causes]
         said = answers.said(unit)
@@ -96,8 +101,9 @@ def measure(plan, count, seed, reference=True, priors=None):
         named = first[0] if right == strict else next(k for k, p in said if (k, p) in planted)
         out.confusion[label, named] += 1
         if len(planted) == 2:
-            beside = answers.named(unit, answers.found.beside)
-            both = set(planted) == {first, beside}
+            beside = answers.said_beside(unit)
+            both = any(one in said and two in beside for one, two in (planted, planted[::-1]))
+            tally["both strictly"] += bool(beside) and set(planted) == {first, beside[0]}
             tally["of two"] += 1
             tally["both"] += both
             if all(is_clear(plain[unit], cause) for cause in world.causes):
@@ -136,6 +142,12 @@ def _one(tally, answers, plain, unit, cause, right, strict, named):
         tally[f"clear right {kind}"] += right
         if kind == "frozen":
             tally["clear frozen missed"] += named in ("healthy", "not enough")
+    if kind in ("step", "blunder") and _only_in_the_last(plain, cause):
+        said = answers.said(unit)
+        tally["equal"] += 1
+        tally["equal named"] += all(
+            (each, cause["element"]) in said for each in ("step", "blunder")
+        )
     if strict:
         ranked = answers.found.ranked
         low, high = ranked.low[unit, 0], ranked.high[unit, 0]
@@ -150,6 +162,11 @@ def _one(tally, answers, plain, unit, cause, right, strict, named):
                 tally["inside" + key] += inside
 
 
+def _only_in_the_last(plain, cause):
+    own = plain.visit[plain.row == cause["element"]]
+    return cause["visit"] == own.max()
+
+
 def _rates(tally, count, seconds, plain_seconds):
     def share(part, whole):
         return 100.0 * tally[part] / tally[whole] if tally[whole] else np.nan
@@ -161,14 +178,16 @@ def _rates(tally, count, seconds, plain_seconds):
         "cannot tell [%]": share("cannot tell", "all"),
         "false alarms [% of healthy]": share("false alarms", "healthy"),
         "both of two named [%]": share("both", "of two"),
+        "both of two named, each strictly first [%]": share("both strictly", "of two"),
         "both of two named where the data can tell [%]": share("both clear named", "both clear"),
         "a second cause too many [%]": share("second too many", "all"),
         "data can tell: right [%]": share("clear right", "clear"),
         "data can tell: frozen called healthy [%]": share("clear frozen missed", "clear frozen"),
-        "units a second": count / seconds,
+        "in an element's last reading: step and blunder named [%]": share("equal named", "equal"),
+        "units a second of one core": count / seconds,
         "reference: right [%]": share("plain right", "all"),
         "reference: false alarms [% of healthy]": share("plain false alarms", "healthy"),
-        "reference: units a second": count / plain_seconds,
+        "reference: units a second of one core": count / plain_seconds,
     }
     for key in sorted(tally):
         if key.startswith("clear right "):

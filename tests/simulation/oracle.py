@@ -13,6 +13,7 @@ import numpy as np
 from scipy.special import log_ndtr, logsumexp
 
 from tests.simulation.causes import SIZES, dated_frozen
+from tests.simulation.reference import Plain
 from tests.simulation.world import (
     DAYS,
     READING_SD_MM,
@@ -41,17 +42,25 @@ def _uniform(n, d, least, most):
     return mass + scale
 
 
-def _either_way(n, d, kind):
-    least, most = SIZES[kind]
+def _either_way(n, d, least, most):
     return np.logaddexp(_uniform(n, d, least, most), _uniform(-n, d, least, most)) - np.log(2)
 
 
 class Oracle:
     """Posterior of one unit over cause and place, as logs of the odds to healthy."""
 
-    def __init__(self, plain):
-        self.plain, self.world = plain, plain.world
-        self.p_f = plain.f @ plain.small
+    def __init__(self, world, values, temperature):
+        self.world, self.plain = world, Plain(world, values, temperature)
+        plain, weather = self.plain, world.weather_k**2
+        self.above = temperature - season_c(world, world.days)
+        self.season = weather if world.population.true_scatters else weather + TEMPERATURE_SD_K**2
+        # of what is written down above its season, part is error where that scatters
+        self.error = 0.0 if world.population.true_scatters else TEMPERATURE_SD_K**2 / self.season
+        self.error_k = -self.error * self.above
+        self.raw = plain.r
+        plain.r = plain.r - plain.thermal * self.error_k[plain.visit]
+        plain.f[:, world.shape[0] :] *= np.sqrt(1.0 - self.error)
+        plain.small = np.linalg.inv(np.eye(plain.f.shape[1]) + plain.f.T @ plain.f)
         self.score = plain.solve(plain.r)
         self.odds = {}
         for part in (self._blunders, self._steps, self._supports, self._shortening,
@@ -64,13 +73,14 @@ class Oracle:
         self.odds[key] = float(np.logaddexp(old, log_ratio + np.log(share)))
 
     def _columns(self, x):
+        """Return x'V^-1 r and x'V^-1 x of each column."""
         v_x = self.plain.solve(x)
-        return x.T @ self.plain.r, (x * v_x).sum(0), v_x.T @ self.plain.r
+        return v_x.T @ self.plain.r, (x * v_x).sum(0)
 
     def _blunders(self):
         plain = self.plain
-        d = (1.0 - (self.p_f * plain.f).sum(1)) / READING_SD_MM**2
-        gain = _either_way(self.score, d, "blunder")
+        d = (1.0 - (plain.f @ plain.small * plain.f).sum(1)) / READING_SD_MM**2
+        gain = _either_way(self.score, d, *SIZES["blunder"])
         for row, each in zip(plain.row, gain, strict=True):
             self._add("blunder", row, each, 1.0 / len(gain))
 
@@ -81,7 +91,7 @@ class Oracle:
                  if seen[row, at] and seen[row, at - 1]]  # fmt: skip
         if names:
             x = np.array([(plain.row == row) & (plain.visit >= at) for row, at in names]).T * 1.0
-            gain = _either_way(*self._columns(x)[2:0:-1], "step")
+            gain = _either_way(*self._columns(x), *SIZES["step"])
             for (row, _), each in zip(names, gain, strict=True):
                 self._add("step", row, each, 1.0 / (rows * (visits - 1)))
 
@@ -90,7 +100,7 @@ class Oracle:
         count = len(self.world.supports_m)
         names = [(at, date) for at in range(count) for date in range(1, visits)]
         x = np.array([plain.support_column(at) * (plain.visit >= date) for at, date in names]).T
-        gain = _either_way(*self._columns(x)[2:0:-1], "support moved")
+        gain = _either_way(*self._columns(x), *SIZES["support moved"])
         for (at, _), each in zip(names, gain, strict=True):
             self._add("support moved", at, each, 1.0 / len(names))
 
@@ -100,18 +110,17 @@ class Oracle:
         shapes = years / (_HALF_YEARS[:, None] + years)
         shapes /= shapes[:, -1:]
         x = (-plain.lever * shapes[:, plain.visit]).T
-        _, d, n = self._columns(x)
+        n, d = self._columns(x)
         gain = _uniform(n, d, *SIZES["shortening"])
         self._add("shortening", -1, logsumexp(gain) - np.log(len(gain)), 1.0)
 
     def _temperatures(self):
         plain, visits = self.plain, self.world.shape[1]
         x = plain.thermal[:, None] * (plain.visit[:, None] == np.arange(visits))
-        _, d, n = self._columns(x)
-        # what was written down, less the season's mean: it would be the weather's alone
-        above = plain.reported_c - season_c(self.world, self.world.days)
-        n, d = n - above / self.world.weather_k**2, d + self.world.weather_k**-2.0
-        for at, each in enumerate(_either_way(n, d, "wrong temperature")):
+        x = x * (1.0 - self.error)
+        n, d = self._columns(x)
+        n, d = n - self.above / self.season, d + 1.0 / self.season
+        for at, each in enumerate(_either_way(n, d, *self.world.population.wrong_k)):
             self._add("wrong temperature", at, each, 1.0 / visits)
 
     def _responses(self):
@@ -119,7 +128,7 @@ class Oracle:
         world, plain = self.world, self.plain
         rows, visits = world.shape
         residual, weight = np.zeros((rows, visits)), np.zeros((rows, visits))
-        residual[plain.row, plain.visit] = plain.r
+        residual[plain.row, plain.visit] = self.raw
         weight[plain.row, plain.visit] = READING_SD_MM**-2.0
         setting = (SETTING_SD_MM if world.set_known else 300.0) ** 2
         kappa = setting / (1.0 + setting * weight.sum(1))
@@ -130,31 +139,35 @@ class Oracle:
         )
         own = per_k[:, None, None] ** 2 * a
         pull = per_k[:, None] * (a @ residual[..., None])[..., 0]
-        total = own.sum(0) + np.eye(visits) / TEMPERATURE_SD_K**2
+        prior = 1.0 / (TEMPERATURE_SD_K**2 * (1.0 - self.error))
+        total = own.sum(0) + np.eye(visits) * prior
         start = world.set_temperature if world.set_known else plain.reported_c.mean()
         free = np.flatnonzero((world.facing == 0) & (world.support != world.held_at))
         for row in free:
             read = weight[row] > 0
             if read.any():
                 spread = np.linalg.inv(total - own[row])
-                mean = spread @ (pull.sum(0) - pull[row])
+                mean = spread @ (pull.sum(0) - pull[row] + prior * self.error_k)
                 bearing = _Bearing(per_k[row], residual[row], read, reported, setting, mean, spread)
                 self._stuck(bearing, row, 1.0 / len(free), start)
 
     def _stuck(self, bearing, row, share, start):
         world, visits = self.world, self.world.shape[1]
-        every = np.ones(visits)
-        healthy = bearing.log_density(every)
-        self._add("sluggish", row, bearing.log_density(0.5 * every) - healthy, share)
         dates = dated_frozen(visits)
-        as_set = share * (0.5 if len(dates) else 1.0)
-        self._add("frozen", row, bearing.log_density(0.0 * every) - healthy, as_set)
-        for date in dates:
+        # free, sluggish, frozen as set, and frozen later at a temperature of its season
+        factor = (
+            np.ones((3 + len(dates), visits)) * np.r_[1.0, 0.5, 0.0, np.ones(len(dates))][:, None]
+        )
+        level_k, sd_k = np.zeros(len(factor)), np.zeros(len(factor))
+        for at, date in enumerate(dates, 3):
             when = season_c(world, np.linspace(world.days[date - 1], world.days[date], 25))
-            after = (np.arange(visits) >= date) * 1.0
-            sd = np.hypot(when.std(), world.weather_k)
-            log_ratio = bearing.log_density(1.0 - after, when.mean() - start, sd) - healthy
-            self._add("frozen", row, log_ratio, share * 0.5 / len(dates))
+            factor[at, date:] = 0.0
+            level_k[at], sd_k[at] = when.mean() - start, np.hypot(when.std(), world.weather_k)
+        healthy, sluggish, *frozen = bearing.log_densities(factor, level_k, sd_k)
+        self._add("sluggish", row, sluggish - healthy, share)
+        shares = [0.5, *(0.5 / len(dates) for _ in dates)] if len(dates) else [1.0]
+        for each, of in zip(frozen, shares, strict=True):
+            self._add("frozen", row, each - healthy, share * of)
 
     def ranked(self):
         """Return (odds, (cause, place)) by falling odds."""
@@ -173,15 +186,17 @@ class _Bearing:
     mean: np.ndarray
     spread: np.ndarray
 
-    def log_density(self, factor, level_k=0.0, level_sd_k=0.0):
-        """Log density of its residuals with the response of each visit.
+    def log_densities(self, factor, level_k, sd_k):
+        """Log densities of its residuals, one for each row of responses by visit.
 
-        Where it is 0, it stands where it would at the temperature ``level_k``.
+        Where it is 0, it stands where it would at a temperature of about ``level_k``.
         """
-        k, still = self.per_k, factor == 0.0
-        m = (factor - 1.0) * k * self.reported + factor * k * self.mean + k * level_k * still
-        v = np.eye(len(factor)) * READING_SD_MM**2 + self.setting
-        v = v + k**2 * factor[:, None] * self.spread * factor
-        v = v + (k * level_sd_k) ** 2 * still[:, None] * still
-        rest, v = (self.residual - m)[self.read], v[np.ix_(self.read, self.read)]
-        return -0.5 * (rest @ np.linalg.solve(v, rest) + np.linalg.slogdet(v)[1])
+        k, read = self.per_k, self.read
+        factor, still = factor[:, read], factor[:, read] == 0.0
+        m = (factor - 1.0) * k * self.reported[read] + factor * k * self.mean[read]
+        rest = self.residual[read] - m - k * level_k[:, None] * still
+        v = np.eye(read.sum()) * READING_SD_MM**2 + self.setting
+        v = v + k**2 * factor[:, :, None] * self.spread[np.ix_(read, read)] * factor[:, None, :]
+        v = v + (k * sd_k[:, None, None]) ** 2 * still[:, :, None] * still[:, None, :]
+        fit = (rest * np.linalg.solve(v, rest[..., None])[..., 0]).sum(-1)
+        return -0.5 * (fit + np.linalg.slogdet(v)[1])

@@ -6,7 +6,14 @@ import numpy as np
 
 from movement.whole_bridge.readings import Elements, Readings, Supports, Units, Visits
 from tests.simulation.causes import ONE_CAUSE, WRONG_REGISTER, plant
-from tests.simulation.world import READING_SD_MM, SETTING_SD_MM, TEMPERATURE_SD_K, make_world, read
+from tests.simulation.world import (
+    READING_SD_MM,
+    SETTING_SD_MM,
+    TEMPERATURE_SD_K,
+    USUAL,
+    make_world,
+    read,
+)
 
 PLANS = {
     "one": [(kind,) for kind in ONE_CAUSE],
@@ -20,12 +27,12 @@ PLANS = {
 }
 
 
-def make_units(rng, plan, count):
+def make_units(rng, plan, count, population=USUAL):
     """Return worlds with causes in turn, and what was read on each."""
     worlds = []
     for at in range(count):
         kinds = PLANS[plan][at % len(PLANS[plan])]
-        world = make_world(rng)
+        world = make_world(rng, population)
         # shortening sets the dates of the visits, so it goes in first
         for kind in sorted(kinds, key=lambda each: each != "shortening"):
             plant(rng, world, kind)

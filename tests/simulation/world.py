@@ -17,15 +17,39 @@ SETTING_SD_MM = 2.0
 LEAST_M, MOST_M = 15.0, 250.0
 """Expansion lengths: from where the deck is held to each other support."""
 MEAN_C = 12.0
-DECKS = (
-    ((10.0e-6, 10.8e-6), 13.0, 4.3),
-    ((11.7e-6, 12.0e-6), 13.5, 5.2),
-    ((11.7e-6, 12.0e-6), 15.2, 8.3),
-)
-"""Coefficients; swing of the season and spread of the day about it [K].  Concrete,
-composite, steel box: their heat balance over the typical year of the test data, 8 to 16 h."""
-DECK_SHARES = (0.45, 0.45, 0.1)
 DAYS = 365.25
+
+
+@dataclass(frozen=True)
+class Population:
+    """What the units are like.
+
+    Attributes
+    ----------
+    spans_m : tuple of float, optional
+        Drawn evenly between these; left out, the expansion lengths are drawn evenly.
+    decks : tuple
+        Coefficients, swing of the season, spread of the day about it [K], and the share of
+        such decks.  The usual ones are of concrete, composite, and steel box: their heat
+        balance over the typical year of the test data, 8 to 16 h.
+    wrong_k : tuple of float
+        Least and greatest wrong temperature, either way [K].
+    true_scatters : bool
+        Whether the true temperature scatters about the one written down, as it does where
+        that was computed, instead of what is written down about the true one.
+    """
+
+    spans_m: tuple[float, float] | None = None
+    decks: tuple = (
+        ((10.0e-6, 10.8e-6), 13.0, 4.3, 0.45),
+        ((11.7e-6, 12.0e-6), 13.5, 5.2, 0.45),
+        ((11.7e-6, 12.0e-6), 15.2, 8.3, 0.1),
+    )
+    wrong_k: tuple[float, float] = (10.0, 20.0)
+    true_scatters: bool = False
+
+
+USUAL = Population()
 
 
 @dataclass
@@ -46,6 +70,7 @@ class World:
     days: np.ndarray
     temperature: np.ndarray
     missing: np.ndarray
+    population: Population
     season_k: float
     weather_k: float
     causes: list[dict] = field(default_factory=list)
@@ -68,8 +93,12 @@ def climate(rng, world, days):
     return season_c(world, days) + rng.normal(0.0, world.weather_k, np.shape(days))
 
 
-def _stations(rng, count, held):
+def _stations(rng, count, held, spans_m):
     """Supports at distances from the fixed one drawn evenly, none nearer than the least."""
+    if spans_m is not None:
+        stations = np.concatenate([[0.0], np.cumsum(rng.uniform(*spans_m, count - 1))])
+        reach = np.abs(stations - stations[held]).max()
+        return stations * min(1.0, MOST_M / reach)
     ahead, behind = (_distances(rng, many) for many in (count - 1 - held, held))
     return np.concatenate([-behind[::-1], [0.0], ahead]) + behind.max(initial=0.0)
 
@@ -79,23 +108,25 @@ def _distances(rng, count):
     return LEAST_M * np.arange(1, count + 1) + np.sort(rng.uniform(0.0, room, count))
 
 
-def make_world(rng, visits=None):
+def make_world(rng, population=USUAL):
     """Return a healthy unit with its visits; nothing is read yet."""
     count, girders = rng.integers(3, 10), rng.integers(2, 7)
     held = int(rng.integers(count))
-    stations = _stations(rng, count, held)
+    stations = _stations(rng, count, held, population.spans_m)
     support = np.repeat(np.arange(count), girders)
     facing = np.zeros(len(support))
     for at, way in ((0, -1.0), (count - 1, 1.0)):
         points = rng.integers(1, 4)
         support = np.concatenate([support, np.full(points, at)])
         facing = np.concatenate([facing, np.full(points, way)])
-    visits = visits or int(rng.integers(4, 21))
+    visits = int(rng.integers(4, 21))
     spread = rng.uniform(0.6, 1.4) * visits * DAYS * 0.75
     set_day = rng.uniform(0.0, DAYS)
     first = set_day + rng.uniform(0.1, 8.0) * DAYS
     days = np.sort(first + rng.uniform(0.0, spread, visits))
-    coefficients, season_k, weather_k = DECKS[rng.choice(len(DECKS), p=DECK_SHARES)]
+    shares = [each[-1] for each in population.decks]
+    deck = population.decks[rng.choice(len(shares), p=shares)]
+    coefficients, season_k, weather_k, _ = deck
     expansion = float(rng.choice(coefficients))
     shape = (len(support), visits)
     world = World(
@@ -113,6 +144,7 @@ def make_world(rng, visits=None):
         days=days,
         temperature=np.empty(visits),
         missing=rng.random(shape) < rng.uniform(0.0, 0.2),
+        population=population,
         season_k=season_k,
         weather_k=weather_k,
         true_expansion=expansion,
@@ -194,7 +226,11 @@ def read(rng, world):
     """Return readings, temperatures and setting as a crew would write them down."""
     shape = world.shape
     temperature = world.temperature.copy()
-    world.temperature = temperature + rng.normal(0.0, TEMPERATURE_SD_K, shape[1])
+    error = rng.normal(0.0, TEMPERATURE_SD_K, shape[1])
+    if world.population.true_scatters:
+        world.temperature = temperature + error
+    else:
+        temperature = temperature + error
     shown = true_positions(world)
     values = shown + rng.normal(0.0, READING_SD_MM, shape)
     values += rng.normal(0.0, SETTING_SD_MM, shape[0])[:, None]
