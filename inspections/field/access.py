@@ -6,7 +6,7 @@ from django.contrib.auth.models import AbstractBaseUser, AnonymousUser
 from django.core.exceptions import PermissionDenied
 from django.shortcuts import get_object_or_404
 
-from inspections.models import Inspection, Reading, TemperatureReading
+from inspections.models import CriticalFinding, Inspection, Reading, TemperatureReading
 from inspections.models.choices import InspectionState
 
 VIEW = "inspections.view_inspection"
@@ -27,7 +27,7 @@ def inspection_for(user: User, pk: int, permission: str = VIEW) -> Inspection:
     """Return an inspection to a user who may see it and do what is asked."""
     require(user, VIEW, permission)
     return get_object_or_404(
-        Inspection.objects.select_related("bridge", "created_by", "reviewed_by"), pk=pk
+        Inspection.objects.select_related("bridge", "created_by", "reviewed_by", "lead"), pk=pk
     )
 
 
@@ -57,3 +57,9 @@ def temperature_to_correct(user: User, pk: int) -> TemperatureReading:
     if not may_correct(user, temperature.inspection):
         raise PermissionDenied
     return temperature
+
+
+def critical_to_see(user: User, pk: int) -> CriticalFinding:
+    """Return a critical finding to a reviewer."""
+    require(user, VIEW, REVIEW)
+    return get_object_or_404(CriticalFinding.objects.select_related("inspection"), pk=pk)

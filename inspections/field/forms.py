@@ -14,6 +14,7 @@ from inspections.models import Inspection, Instrument
 from inspections.models.choices import InspectionKind, InspectionState, TemperaturePlace
 from inspections.models.readings import TEMPERATURE
 from inspections.selectors.field import bridges_to_inspect
+from inspections.selectors.people import who_inspects
 from inspections.services.readings import NewTemperature, RowsRefused
 from inventory.models import Unit
 from inventory.units import Dimension, System
@@ -57,7 +58,7 @@ class NewInspectionForm(forms.ModelForm):
 
     class Meta:
         model = Inspection
-        fields = ["bridge", "date", "kind", "team", "weather", "remarks"]
+        fields = ["bridge", "date", "kind", "team", "lead", "crew", "weather", "remarks"]
         widgets = {
             "date": forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}),
             "team": forms.TextInput(attrs={"autocomplete": "off"}),
@@ -69,6 +70,14 @@ class NewInspectionForm(forms.ModelForm):
 
     def __init__(self, *args, **kwargs) -> None:
         super().__init__(*args, label_suffix="", **kwargs)
+        for name in ("lead", "crew"):
+            self.fields[name].queryset = who_inspects()
+        self.fields["lead"].empty_label = "Nobody named: whoever enters readings may sign"
+        self.fields[
+            "crew"
+        ].help_text = (
+            "Accounts that take it along on a tablet. With none and no lead, all inspectors may."
+        )
         self.fields["bridge"].queryset = bridges_to_inspect()
         self.fields["bridge"].empty_label = "Choose a bridge"
 

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from inspections.field import corrections, entry, views
+from inspections.field import corrections, deciding, entry, views
 
 urlpatterns = [
     path("inspections/", views.inspection_list, name="inspections"),
@@ -18,6 +18,8 @@ urlpatterns = [
         name="reading-form",
     ),
     path("readings/<int:pk>/correct/", corrections.reading_correct, name="reading-correct"),
+    path("readings/<int:pk>/set-aside/", deciding.reading_set_aside, name="reading-set-aside"),
+    path("critical-findings/<int:pk>/seen/", deciding.critical_seen, name="critical-seen"),
     path(
         "temperatures/<int:pk>/correct/",
         corrections.temperature_correct,

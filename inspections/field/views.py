@@ -22,6 +22,7 @@ from inspections.field.access import (
 from inspections.field.forms import InspectionFilter, NewInspectionForm, ReviewForm
 from inspections.models import Inspection
 from inspections.models.choices import InspectionState
+from inspections.selectors.brought_home import brought_home
 from inspections.selectors.field import (
     bridges_to_inspect,
     inspection_sheet,
@@ -163,6 +164,7 @@ def _page(
             "review_form": form or ReviewForm(),
             "refusals": refusals or [],
             "may_correct": may_correct(request.user, inspection),
+            "home": brought_home(inspection),
         },
         status=status,
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterable
 from zoneinfo import ZoneInfo
 
 from django.contrib.auth.models import AbstractBaseUser
@@ -28,9 +29,11 @@ def open_inspection(
     team: str,
     weather: str,
     remarks: str = "",
+    lead: AbstractBaseUser | None = None,
+    crew: Iterable[AbstractBaseUser] = (),
     user: AbstractBaseUser | None = None,
 ) -> Inspection:
-    """Open an inspection; one of a kind a day."""
+    """Open an inspection; one of a kind a day.  Only its lead signs it, where one is named."""
     inspection = Inspection(
         bridge=bridge,
         date=date,
@@ -38,6 +41,7 @@ def open_inspection(
         team=team,
         weather=weather,
         remarks=remarks,
+        lead=lead,
         created_by=user,
     )
     today = timezone.now().astimezone(ZoneInfo(bridge.time_zone)).date()
@@ -47,6 +51,7 @@ def open_inspection(
         )
     inspection.full_clean()
     inspection.save(force_insert=True)
+    inspection.crew.set(crew)
     return inspection
 
 

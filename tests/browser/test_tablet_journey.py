@@ -176,6 +176,7 @@ def test_every_keystroke_is_kept_when_the_tab_is_closed(on_board):
     )
     page.locator("summary", has_text="Note").click()
     page.get_by_label("Note").press_sequentially("Bolt loose")
+    page.wait_for_timeout(500)  # the last keystroke reaches the disk
     address, context = page.url, page.context
     page.close()
 
