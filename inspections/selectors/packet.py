@@ -84,6 +84,7 @@ def packet_of(
                 {"id": unit.pk, "code": unit.code, "deck_share": unit.deck_share}
                 for unit in inspection.bridge.units.order_by("start_station_m")
             ],
+            "taken": _temperatures(inspection),
             "places": [
                 {"code": place.value, "label": place.label}
                 for place in TemperaturePlace
@@ -101,6 +102,22 @@ def packet_of(
         ],
         "critical": {"next_steps": list(NEXT_STEPS)},
     }
+
+
+def _temperatures(inspection: Inspection) -> list[dict[str, Any]]:
+    """Return the temperatures that the visit has on record, by whichever tablet."""
+    rows = inspection.temperatures.filter(corrected_by__isnull=True).order_by("taken_at", "pk")
+    return [
+        {
+            "record_uid": str(row.record_id) if row.record_id else None,
+            "unit": row.unit_id,
+            "place": row.place,
+            "sunlit": row.sunlit,
+            "temperature_c": row.temperature_c,
+            "taken_at": row.taken_at.isoformat(),
+        }
+        for row in rows
+    ]
 
 
 def _head(inspection: Inspection, user: AbstractBaseUser) -> dict[str, Any]:

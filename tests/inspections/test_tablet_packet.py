@@ -12,6 +12,7 @@ from django.utils import timezone
 from inspections.criteria import CRITERIA, defects_of
 from inspections.models import Condition, Verdict
 from inspections.models.choices import DefectCode
+from inspections.services import readings
 from inventory.models.choices import DeviceType
 from tests.make import make_bridge, make_element, make_inspection, make_unit, make_user, read
 from tests.tablet import Tablet
@@ -126,6 +127,16 @@ def test_what_the_visit_has_read_already_comes_along_with_the_last_conditions(in
 
     assert [each["record_uid"] for each in found["readings"]] == [sent["uid"]]
     assert [(each["defect"], each["cs2"]) for each in found["conditions"]] == [(1000, 1)]
+
+
+def test_the_temperatures_of_the_visit_come_along_whoever_took_them(inspection):
+    at = timezone.now()
+    taken = readings.NewTemperature("girder_web", 14.5, "14.5", at)
+    readings.record(inspection=inspection, readings=[], temperatures=[taken])
+
+    (told,) = packet(inspection, make_user("inspector"))["temperature"]["taken"]
+
+    assert (told["place"], told["temperature_c"], told["sunlit"]) == ("girder_web", 14.5, False)
 
 
 def test_criteria_come_along_for_every_defect_of_every_element(inspection):

@@ -41,9 +41,12 @@ export class Visit {
     );
   }
 
-  /** Temperatures of this visit, as `warmthsOf` takes them. */
+  /** Temperatures of this visit, of other tablets as far as the packet knows them, as `warmthsOf` takes them. */
   get temperatures() {
-    return this.of("temperature").map(({ payload }) => payload);
+    const here = this.of("temperature");
+    const known = new Set(here.map(({ uid }) => uid));
+    const there = (this.packet.temperature.taken ?? []).filter((each) => !known.has(each.record_uid));
+    return [...there, ...here.map(({ payload }) => payload)];
   }
 
   /** Readings of a channel: what this tablet entered, then what others sent before. */
