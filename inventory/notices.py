@@ -9,7 +9,15 @@ from collections.abc import Callable
 
 from django.db import models
 
-from inventory.models import BearingDesign, JointDesign, RestraintDesign, UnitConcrete
+from inventory.models import (
+    BearingDesign,
+    JointDesign,
+    RestraintDesign,
+    TemperatureBasis,
+    Unit,
+    UnitConcrete,
+)
+from inventory.models.choices import BasisMethod, DeckType
 
 _APART = 0.05
 """Share by which two figures for one thing may differ before it is asked.  Judgement, no source."""
@@ -85,11 +93,26 @@ def _of_concrete(concrete: UnitConcrete) -> dict[str, str]:
     }
 
 
+def _of_basis(basis: TemperatureBasis) -> dict[str, str]:
+    """Ask whether one pair of values off a map can hold for both kinds of girders."""
+    if basis.method != BasisMethod.AASHTO_B:
+        return {}
+    decks = set(Unit.objects.filter(bridge=basis.bridge_id).values_list("deck_type", flat=True))
+    if not {DeckType.CONCRETE, DeckType.COMPOSITE} <= decks:
+        return {}
+    return {
+        "map_min_c": "The bridge has units on concrete girders and units on steel girders, and"
+        " procedure B has maps for each. Check that these values hold for both, or enter figures"
+        " that do."
+    }
+
+
 _RULES: dict[type[models.Model], Callable[..., dict[str, str]]] = {
     BearingDesign: _of_bearing,
     JointDesign: _of_joint,
     RestraintDesign: _of_restraint,
     UnitConcrete: _of_concrete,
+    TemperatureBasis: _of_basis,
 }
 
 

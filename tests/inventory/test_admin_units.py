@@ -225,6 +225,17 @@ def test_capacities_of_a_new_device_that_do_not_go_together_are_told(engineer, u
     assert "The pretensions of all rods come to 200 kN" in warnings_of(response)[0]
 
 
+def test_one_map_for_concrete_and_for_steel_girders_is_asked_about(engineer):
+    basis = {"method": "aashto_b", "map_min_c": -30.0, "map_max_c": 45.0, "source": "Map 3"}
+    bridge = make_bridge(basis=basis)
+    make_unit(bridge, "U1", deck_type="composite")
+    page = change_url(bridge.temperature_basis)
+    assert warnings_of(send(engineer, page, "temperaturebasis_form", map_max_c="44")) == []
+    make_unit(bridge, "U2", deck_type="concrete")
+    (told,) = warnings_of(send(engineer, page, "temperaturebasis_form", map_max_c="43"))
+    assert "procedure B has maps for each" in told
+
+
 # Nothing is left out of the groups
 
 
