@@ -1,7 +1,9 @@
 """Condition states at hand: which defects a device can have, and what each state looks like.
 
-Defect numbers and the four states are those of AASHTO's element inspection, from memory; the
-descriptions are our own short words for the field and replace no manual of the owner.
+Defect numbers, states and limits: AASHTO Manual for Bridge Element Inspection, 2nd ed. (2019),
+read in a copy; the limits stand in :mod:`movement.condition_states`.  The words are our own,
+short, for the field, and replace no manual of the owner.  Where the fourth state is a matter of
+structural review, no size alone makes it.
 """
 
 from __future__ import annotations
@@ -23,32 +25,32 @@ CRITERIA: dict[DefectCode, tuple[str, str, str, str]] = {
     ),
     _D.CORROSION: (
         "None.",
-        "Freckled rust; coating broken; no measurable loss.",
-        "Loss that can be measured, or flaking and pack rust; load path still whole.",
+        "Freckled rust; corrosion has begun.",
+        "Loss of section to be seen, or pack rust.",
         _REVIEW,
     ),
     _D.CONNECTION: (
-        "Tight and whole.",
-        "Loose or missing part without change of alignment; light rust about fasteners.",
-        "Broken bolts, cracked welds or missing nuts in part of the group.",
+        "In place and working.",
+        "A fastener loose, or pack rust that bends nothing; still works.",
+        "A bolt, rivet or nut missing, a weld broken, or pack rust that bends parts.",
         _REVIEW,
     ),
     _D.MOVEMENT: (
-        "Moves freely and is where the temperature calls for.",
-        "Moves, but less than it should; signs of rubbing.",
-        "Hardly moves, or stands near the end of its travel.",
+        "Free to move.",
+        "Held back a little.",
+        "Held back.",
         _REVIEW,
     ),
     _D.ALIGNMENT: (
-        "Seated and in line.",
-        "Slightly out of line or unevenly seated; contact on most of its face.",
-        "Out of line so that load or movement is hindered.",
+        "In line and height, and where the temperature calls for.",
+        "Not where the temperature calls for, but bearable.",
+        "Near the end of what the device can take.",
         _REVIEW,
     ),
     _D.BULGING: (
         "None.",
-        "Bulges up to about 15 % of the layer; hairline splits.",
-        "Bulges beyond that, or splits and tears that open.",
+        "Bulges by less than 15 % of the thickness.",
+        "Bulges by 15 % or more; any split or tear; or faces no longer parallel.",
         _REVIEW,
     ),
     _D.LOSS_OF_AREA: (
@@ -59,51 +61,51 @@ CRITERIA: dict[DefectCode, tuple[str, str, str, str]] = {
     ),
     _D.LEAKAGE: (
         "Dry below.",
-        "Damp or a slow drip.",
-        "Runs through at more than one place.",
-        "Water runs freely onto what lies below; an engineer must look.",
+        "Drips a little.",
+        "More than a drip, less than free flow.",
+        "Runs through freely.",
     ),
     _D.SEAL_ADHESION: (
-        "Bonded all along.",
-        "Loose over up to a tenth of its length.",
-        "Loose over a tenth to half of its length.",
-        "Loose over more than half.",
+        "Bonded over the whole height of the joint.",
+        "Bonded over more than half of the height.",
+        "Bonded over half of the height or less.",
+        "Bonded nowhere.",
     ),
     _D.SEAL_DAMAGE: (
         "None.",
-        "Nicked or worn, still tight.",
-        "Punctured or torn in part.",
-        "Torn through, or gone.",
+        "Worn, not punctured.",
+        "Punctured, ripped or partly pulled out.",
+        "Punctured through, pulled out or gone.",
     ),
     _D.SEAL_CRACKING: (
         "None.",
-        "On the surface.",
-        "Into the seal, not through.",
-        "Through the seal.",
+        "On the surface alone.",
+        "Part of its depth.",
+        "Its whole depth.",
     ),
     _D.DEBRIS: (
-        "None that matters.",
-        "Lies in the joint; the joint still closes.",
-        "Packed so that closing is hindered.",
-        "Packed hard: the joint cannot close.",
+        "None, or a loose shallow cover.",
+        "Partly filled and packed hard; still moves freely.",
+        "Filled, and movement is hindered.",
+        "Filled, and the joint cannot move.",
     ),
     _D.ADJACENT_DECK: (
         "Sound.",
-        "Small spalls or cracks at the edge.",
-        "Spalls that loosen the anchorage or catch wheels.",
-        _REVIEW,
+        "Spall up to 25 mm (1 in) deep and 150 mm (6 in) across; a patch that is sound.",
+        "Spall deeper or wider; bars laid bare; a loose edge or patch.",
+        "The joint cannot do its work: spall, patch or loose anchorage.",
     ),
     _D.METAL: (
         "Sound.",
-        "Rust or small dents; anchorage tight.",
-        "Cracked, bent or loose in part.",
-        "Broken, missing, or standing proud of the road: a danger to traffic.",
+        "Freckled rust; no crack; a fastener may be loose but works.",
+        "Loss of section, a crack, a fastener missing or broken; still works.",
+        "Cannot do its work.",
     ),
     _D.DAMAGE: (
         "None.",
-        "Impact marks; nothing bent.",
-        "Bent or cracked by impact.",
-        _REVIEW,
+        "Impact, with damage that counts as CS2 under its own defect.",
+        "Impact, with damage that counts as CS3 under its own defect.",
+        "Impact, with damage that counts as CS4 under its own defect.",
     ),
 }  # fmt: skip
 
@@ -117,7 +119,7 @@ _OF_KIND = {
 }
 _OF_DEVICE = {
     DeviceType.PLAIN_ELASTOMERIC: (
-        _D.MOVEMENT, _D.ALIGNMENT, _D.BULGING, _D.LOSS_OF_AREA,
+        _D.CORROSION, _D.CONNECTION, _D.MOVEMENT, _D.ALIGNMENT, _D.BULGING, _D.LOSS_OF_AREA,
     ),
     DeviceType.REINFORCED_ELASTOMERIC: (
         _D.CORROSION, _D.MOVEMENT, _D.ALIGNMENT, _D.BULGING, _D.LOSS_OF_AREA,

@@ -158,7 +158,7 @@ class RecordKind(models.TextChoices):
 class DefectCode(models.IntegerChoices):
     """Defects of bearings, joints and their hardware by AASHTO element numbers; 0: overall.
 
-    Numbers and names: AASHTO Manual for Bridge Element Inspection, as used by FHWA; from memory.
+    Numbers and names: AASHTO Manual for Bridge Element Inspection, 2nd ed. (2019), read in a copy.
     """
 
     OVERALL = 0, "The element as a whole"
