@@ -119,7 +119,8 @@ class Explanation(models.Model):
     """One explanation of a unit's readings, the best first; ``beside``: a second cause.
 
     ``size``, ``low`` and ``high`` are in the unit that belongs to the cause: see
-    :class:`movement.whole_bridge.results.Explanations`.  ``odds_log`` is the natural log of
+    :class:`movement.whole_bridge.results.Explanations`; of a wrong temperature they tell how
+    much too high it was written.  ``odds_log`` is the natural log of
     its odds against "healthy", its price paid; ``log_ratio`` that of the likelihoods alone.
     """
 

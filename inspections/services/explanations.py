@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator, Sequence
+from typing import NamedTuple
 
 import numpy as np
 
@@ -15,7 +16,13 @@ from inventory.models import Element, Unit
 from movement import MODEL_VERSION
 from movement.whole_bridge import Cause, Diagnosis, Explanations, Missing, Outcome, diagnose
 
-ToldUnit = tuple[UnitDiagnosis, list[Explanation]]
+
+class ToldUnit(NamedTuple):
+    """The rows of one unit, and how many of its elements were read."""
+
+    diagnosis: UnitDiagnosis
+    explanations: list[Explanation]
+    elements_read: int
 
 
 def diagnoses_of(
@@ -28,7 +35,7 @@ def diagnoses_of(
     """
     units = list(Unit.objects.filter(bridge_id=bridge_id).order_by("start_station_m", "pk"))
     if found is None:
-        return [(_unread(unit, now), []) for unit in units]
+        return [ToldUnit(_unread(unit, now), [], 0) for unit in units]
     elements = Element.objects.filter(bridge_id=bridge_id).select_related("support")
     tables = tables_of(found, units, list(elements), agency)
     said = diagnose(
@@ -42,15 +49,17 @@ def diagnoses_of(
     rows = []
     for row, unit in enumerate(units):
         diagnosis = _diagnosis(unit, row, found, tables, said, now)
-        rows.append((diagnosis, list(_explanations(diagnosis, row, found, tables, said))))
+        explanations = list(_explanations(diagnosis, row, found, tables, said))
+        elements_read = np.unique(tables.readings.element[_used(tables, row)]).size
+        rows.append(ToldUnit(diagnosis, explanations, elements_read))
     return rows
 
 
 def replace_diagnoses(bridge_id: int, rows: Sequence[ToldUnit]) -> None:
     """Put the diagnoses of a bridge in place of those it has."""
     UnitDiagnosis.objects.filter(unit__bridge_id=bridge_id).delete()
-    UnitDiagnosis.objects.bulk_create([diagnosis for diagnosis, _ in rows])
-    Explanation.objects.bulk_create([each for _, told in rows for each in told])
+    UnitDiagnosis.objects.bulk_create([each.diagnosis for each in rows])
+    Explanation.objects.bulk_create([told for each in rows for told in each.explanations])
 
 
 def _unread(unit: Unit, now: dt.datetime) -> UnitDiagnosis:
@@ -66,8 +75,7 @@ def _unread(unit: Unit, now: dt.datetime) -> UnitDiagnosis:
 def _diagnosis(
     unit: Unit, row: int, found: Judged, tables: Tables, said: Diagnosis, now: dt.datetime
 ) -> UnitDiagnosis:
-    of_unit = tables.elements.unit[tables.readings.element] == row
-    used = of_unit & tables.usable
+    used = _used(tables, row)
     visits = np.unique(tables.readings.visit[used])
     temperatures = tables.visits.temperature_c[visits]
     days = [found.points[point].visited_on for point in tables.point[visits]]
@@ -90,6 +98,11 @@ def _diagnosis(
         model_version=MODEL_VERSION,
         judged_at=now,
     )
+
+
+def _used(tables: Tables, row: int) -> np.ndarray:
+    """Return which readings are of a unit and can be used."""
+    return (tables.elements.unit[tables.readings.element] == row) & tables.usable
 
 
 def _explanations(
@@ -118,6 +131,9 @@ def _explanation(
     element, support = int(sheet.element[at]), int(sheet.support[at])
     place = tables.places[element] if element >= 0 else None
     key = found.keys[place.channel] if place else None
+    size, low, high = (float(each[at]) for each in (sheet.size, sheet.low, sheet.high))
+    if sheet.cause[at] == Cause.WRONG_TEMPERATURE:
+        size, low, high = -size, -high, -low
     return Explanation(
         diagnosis=diagnosis,
         rank=rank,
@@ -130,9 +146,9 @@ def _explanation(
         last_before_id=_visit(int(sheet.last_before[at]), found, tables),
         odds_log=float(sheet.score[at]),
         log_ratio=finite(sheet.log_ratio[at]),
-        size=finite(sheet.size[at]),
-        low=finite(sheet.low[at]),
-        high=finite(sheet.high[at]),
+        size=finite(size),
+        low=finite(low),
+        high=finite(high),
     )
 
 

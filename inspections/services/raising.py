@@ -27,6 +27,8 @@ MOVES_ALL = (
     CauseWord.FIXED_POINT,
 )
 """Causes that move every element of a unit: one alone then seems to have stepped."""
+ENOUGH_ELEMENTS = 3
+"""Elements that must have been read until they bear such a cause out.  Judgement."""
 
 
 def worst_history(
@@ -61,10 +63,10 @@ class Findings:
     """What explains the readings of the units of a bridge."""
 
     def __init__(self, told: Iterable[ToldUnit]) -> None:
-        self._leading = {
-            diagnosis.unit_id: _leading(explanations)
-            for diagnosis, explanations in told
-            if diagnosis.outcome == DiagnosisWord.EXPLAINED
+        explained = [each for each in told if each.diagnosis.outcome == DiagnosisWord.EXPLAINED]
+        self._leading = {each.diagnosis.unit_id: _leading(each.explanations) for each in explained}
+        self._together = {
+            each.diagnosis.unit_id for each in explained if each.elements_read >= ENOUGH_ELEMENTS
         }
 
     def against(self, element: Element) -> Explanation | None:
@@ -72,8 +74,11 @@ class Findings:
         return next((each for each in self._of(element) if _names(each, element)), None)
 
     def move_all_of(self, element: Element) -> bool:
-        """Return whether something is found that moves all elements of its units."""
-        return any(each.cause in MOVES_ALL for each in self._of(element))
+        """Return whether enough elements of its units show something that moves them all."""
+        return any(
+            each.cause in MOVES_ALL and each.diagnosis.unit_id in self._together
+            for each in self._of(element)
+        )
 
     def _of(self, element: Element) -> list[Explanation]:
         return [

@@ -54,7 +54,7 @@ class Explanations:
         Log likelihood ratio, averaged over sizes (and not over places and dates).
     size, low, high : array
         Estimate and 95 % interval.  Frozen, sluggish, sign: response (1 is free) [-];
-        support, blunder, step, setting: [mm]; temperature: reading too high [K];
+        support, blunder, step, setting: [mm]; temperature: true minus written [K];
         shortening at the last visit [-]; coefficient: true over registered [-];
         fixed point: true minus registered station [m].  NaN where there is none.
     """
