@@ -90,7 +90,10 @@ def tell_unit(diagnosis: UnitDiagnosis, system: System) -> UnitTold:
         return UnitTold(diagnosis, headline, "", told, runner_up(leading, rest), steps)
     headline = told[0].headline if told else outcome.label
     if second:
-        headline += f". Beside it: {HEADLINE[CauseWord(second[0].cause)](second[0])}"
+        beside = HEADLINE[CauseWord(second[0].cause)](second[0])
+        if beside.startswith(("The ", "A ", "Check ")):
+            beside = f"{beside[:1].lower()}{beside[1:]}"
+        headline += f". Beside it: {beside}"
     return UnitTold(
         diagnosis, headline, "", told, runner_up(leading, rest),
         list(dict.fromkeys(each.next for each in told)),

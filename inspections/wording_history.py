@@ -53,6 +53,10 @@ _ADVICE = {
     Finding.STEP: "; look for what happened then",
     Finding.BLUNDER: ": repeat that reading",
 }
+MOST_RANGE_K = 90.0
+"""No bridge sees a wider range of effective temperature."""
+MOST_VISITS = 30
+"""More visits than that are no advice."""
 SENSIBLE_RATIO = 20.0
 """A response ratio beyond it only says that hardly any movement is expected."""
 _NUMBERS = ("no", "one", "two", "three")
@@ -152,11 +156,13 @@ def _span(history: ElementHistory, bits: Missing, system: System) -> str:
         parts.append("which differ by hardly more than the temperatures are uncertain")
     told = ", ".join(parts)
     needed = history.spread_needed_k
-    if needed is not None and needed > (history.spread_k or 0.0):
+    if needed is not None and needed > MOST_RANGE_K:
+        told += "; so little movement is expected here that its response cannot be told"
+    elif needed is not None and needed > (history.spread_k or 0.0):
         if coldest is None or hottest is None:
             return f"{told}; measure over a range of {difference(needed, system)}".lstrip("; ")
         told += f"; {warmer_or_colder(coldest, hottest, needed, system)}"
-        if history.visits_needed is not None and history.visits_needed >= 1:
+        if 1 <= (history.visits_needed or 0) <= MOST_VISITS:
             told += f"; or {history.visits_needed:.0f} more visits at the present range"
     elif dull:
         told += "; measure when it is much warmer or colder"
@@ -181,10 +187,11 @@ def _findings(history: ElementHistory, system: System) -> list[str]:
         return parts + either
     count = "two" if len(either) == 2 else "three"
     listed = "; or ".join(f"{words[:1].lower()}{words[1:]}" for words in either)
+    again = "Repeat that reading; the" if history.alternatives & Finding.BLUNDER else "The"
     return [
         *parts,
         f"One of the {count}, which fit equally well: {listed}",
-        "Repeat that reading; the next visit tells them apart",
+        f"{again} next visit tells them apart",
     ]
 
 

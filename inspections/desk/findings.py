@@ -10,16 +10,23 @@ from django.utils.safestring import SafeString
 from inspections.drawing.chart import channels_of, expected_chart
 from inspections.drawing.svg import to_svg
 from inspections.drawing.time_chart import time_chart
-from inspections.models import ElementHistory, Verdict
-from inspections.models.choices import VerdictWord
-from inspections.selectors.findings import same_channel
+from inspections.models import ElementHistory, ElementStatus, Verdict
+from inspections.models.choices import RaisedBy, VerdictWord
+from inspections.selectors.findings import (
+    concerning,
+    current_histories,
+    diagnoses,
+    same_channel,
+)
 from inspections.wording_capacity import (
     MARK_OF_STATE,
     CheckTold,
     checks_in_words,
     made_and_lacking,
 )
-from inspections.wording_history import history_sentence
+from inspections.wording_explanation import explanation_in_short
+from inspections.wording_figures import as_sentence
+from inspections.wording_history import history_in_short, history_sentence
 from inventory.units import System
 
 CHART_WIDTH = 560.0
@@ -84,3 +91,26 @@ def checks_shown(told: Sequence[CheckTold]) -> ChecksShown:
         [CheckShown(each, MARK_OF_STATE[each.state]) for each in made],
         lacking,
     )
+
+
+def with_findings_in_short(rows: Iterable[ElementStatus]) -> list[ElementStatus]:
+    """Return statuses that each say, as ``finding``, what their history and their unit show.
+
+    What raised a status is left out: its sentence says it already.
+    """
+    found = list(rows)
+    histories: dict[int, list[ElementHistory]] = {}
+    for history in current_histories().filter(element__in=[row.element_id for row in found]):
+        histories.setdefault(history.element_id, []).append(history)
+    units = {pk for row in found for pk in (row.element.unit_id, row.element.unit_ahead_id) if pk}
+    explained = list(diagnoses().filter(unit__in=units))
+    for row in found:
+        parts = []
+        if row.raised_by != RaisedBy.HISTORY:
+            told = [history_in_short(each) for each in histories.get(row.element_id, ())]
+            parts = [f"history: {words}" for words in dict.fromkeys(filter(None, told))]
+        explanation = concerning(explained, row.element)
+        if explanation is not None and row.raised_by != RaisedBy.UNIT:
+            parts.append(f"whole unit: {explanation_in_short(explanation)}")
+        row.finding = as_sentence("; ".join(parts))
+    return found

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from inspections.desk import facts
 from inspections.desk.filters import HEADINGS, BridgeFilter, StatusFilter
-from inspections.desk.findings import channels_shown, checks_shown
+from inspections.desk.findings import channels_shown, checks_shown, with_findings_in_short
 from inspections.desk.sorting import Column, order
 from inspections.desk.tabs import tabs_of
 from inspections.drawing.strips import elevation_strip, travel_strip
@@ -50,6 +50,8 @@ def flagged(request: HttpRequest) -> HttpResponse:
     found = StatusFilter(request.GET, queryset=element_statuses())
     by = order(request.GET.get("sort", ""), "-verdict", STATUS_COLUMNS)
     rows = desk.sorted_statuses(found.qs, by.by, by.down)
+    page = Paginator(rows, ROWS_A_PAGE).get_page(request.GET.get("page"))
+    page.object_list = with_findings_in_short(page.object_list)
     return render(
         request,
         "desk/flagged.html",
@@ -59,7 +61,7 @@ def flagged(request: HttpRequest) -> HttpResponse:
             "heading": HEADINGS[found.tab],
             "order": by,
             "tabs": tabs_of(desk.counts_by_verdict(found.of_any_verdict), found.tab),
-            "page": Paginator(rows, ROWS_A_PAGE).get_page(request.GET.get("page")),
+            "page": page,
             "nothing_yet": not ElementStatus.objects.exists(),
         },
     )
@@ -94,6 +96,7 @@ def bridge(request: HttpRequest, code: str) -> HttpResponse:
     )
     system = system_of(request)
     strip = bridge_strip(found)
+    with_findings_in_short(strip.statuses)
     basis = getattr(found, "temperature_basis", None)
     return render(
         request,

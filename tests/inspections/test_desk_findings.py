@@ -80,6 +80,16 @@ def test_a_raised_verdict_says_on_its_page_and_in_the_lists_what_raised_it(as_ro
     assert "frozen (history)" in words(client.get("/bridges/B-1/"))
 
 
+def test_lists_say_what_history_and_unit_show_even_where_the_reading_decides(as_role, unit, joint):
+    client = as_role("engineer")
+    ElementStatus.objects.filter(element=joint).update(verdict=VerdictWord.OUT_OF_RANGE)
+    make_history(joint)
+    make_diagnosis(unit, {"cause": CauseWord.SUPPORT_MOVED, "support": joint.support})
+    told = f"History: frozen; whole unit: support {joint.support.code} moved."
+    assert told in words(client.get("/"))
+    assert told in words(client.get("/bridges/B-1/"))
+
+
 def test_capacity_as_found_is_a_table_with_clause_edition_and_use(as_role, joint):
     make_check(joint, use=1.3, demand=130.0)
     make_check(joint, family="en", name="Opening", clause="6.2", edition="EN X:2004", use=0.5)
@@ -149,6 +159,7 @@ def test_an_element_shows_its_units_explanation_where_it_is_named(as_role, unit,
 def test_the_list_is_narrowed_to_what_a_history_found(as_role, unit, joint, finding, fields):
     client = as_role("engineer")
     make_element(unit, "strip_seal", "J-2", **JOINT)
+    forget_findings(unit.bridge)
     assert codes(client.get(f"/?verdict=all&finding={finding}")) == []
     raise_by_history(joint, **fields)
     assert codes(client.get(f"/?verdict=all&finding={finding}")) == ["J-1"]

@@ -66,6 +66,32 @@ def test_what_is_missing_is_told_with_the_temperatures_to_measure_at(joint):
     assert "at or above 80.6 °F, or at or below 24.8 °F" in told(row, System.US)
 
 
+def test_no_visit_is_asked_for_at_a_temperature_that_no_bridge_sees(joint):
+    visits = [make_inspection(joint.bridge, dt.date(2022 + n, 4, 1)) for n in range(3)]
+    read_over_years(visits, joint, [(70.0, 8.0), (66.0, 12.0), (63.0, 15.0)])
+    row = unclear(
+        joint, missing=Missing.INTERVAL_TOO_WIDE, spread_k=7.0, spread_needed_k=2.6e5,
+        visits_needed=2e8, ratio=-1082.0, ratio_low=-3002.0, ratio_high=837.0,
+    )  # fmt: skip
+    assert told(row) == (
+        "Not enough information: visits between 8.0 °C and 15.0 °C; so little movement is expected"
+        " here that its response cannot be told."
+    )
+
+
+def test_a_step_or_a_drift_asks_for_no_reading_to_be_repeated(joint):
+    row = make_history(
+        joint,
+        findings=Finding.STEP | Finding.DRIFT,
+        alternatives=Finding.STEP | Finding.DRIFT,
+        step_size=12.0,
+        drift_per_year=3.2,
+    )
+    words = told(row)
+    assert words.endswith("The next visit tells them apart.")
+    assert "epeat" not in words
+
+
 def test_too_few_visits_are_counted(joint):
     words = told(unclear(joint, missing=Missing.TOO_FEW_VISITS, visits=2))
     assert words == (
