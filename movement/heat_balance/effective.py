@@ -51,14 +51,9 @@ class TemperatureHistory:
 
     def at_hours(self, hours: Sequence[int] | NDArray[np.intp]) -> Floats:
         """Return the temperature of each row in one hour of its own [degC]."""
-        return self._picked(self.temperature_c, hours)
-
-    def u_at_hours(self, hours: Sequence[int] | NDArray[np.intp]) -> Floats:
-        """Return the standard uncertainty of each row in one hour of its own [K]."""
-        return self._picked(self.u_temperature_k, hours)
-
-    def _picked(self, table: Floats, hours: Sequence[int] | NDArray[np.intp]) -> Floats:
-        return np.asarray(table[np.arange(len(hours)), np.asarray(hours, dtype=np.intp)])
+        return np.asarray(
+            self.temperature_c[np.arange(len(hours)), np.asarray(hours, dtype=np.intp)]
+        )
 
 
 def effective_temperature(
