@@ -13,7 +13,7 @@ import numpy as np
 from inspections.form_spec import ReadingField
 from inspections.models import AgencySettings, Inspection, Verdict
 from inspections.models.choices import ReadingQuantity
-from inspections.selectors.field import Stop, wanted_points
+from inspections.selectors.field import Stop, offered_points, wanted_points
 from inspections.selectors.forecast import with_baselines
 from inspections.services.channels import build_channels, limits_at, load_installations
 from inspections.services.device_figures import ChannelKey
@@ -34,7 +34,7 @@ def channels_of(
         (stop, each, ChannelKey(stop.installation.pk, each.quantity.value, point, axis))
         for stop in stops
         for each in stop.fields
-        for point, axis in product(wanted_points(stop.installation, each), _axes(stop, each))
+        for point, axis in product(_points(stop, each), _axes(stop, each))
     ]
     if not wanted:
         return {}
@@ -66,6 +66,7 @@ def channels_of(
                 "label": each.quantity.label,
                 "point": key.point,
                 "axis": key.axis,
+                "is_wanted": each.wanted,
                 "dimension": each.dimension.value,
                 "low": each.low,
                 "high": each.high,
@@ -101,6 +102,12 @@ def _sides(
         for unit, line in zip(units, by_side, strict=True)
     ]
     return {} if any(None in each.values() for each in found) else {"sides": found}
+
+
+def _points(stop: Stop, each: ReadingField) -> list[str]:
+    """Return the points to read; of what a visit need not read, those that it may."""
+    points = wanted_points if each.wanted else offered_points
+    return points(stop.installation, each)
 
 
 def _axes(stop: Stop, each: ReadingField) -> list[str]:

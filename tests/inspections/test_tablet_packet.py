@@ -107,6 +107,14 @@ def test_a_skewed_joint_is_offered_square_and_along_the_road(inspection):
     }
 
 
+def test_what_needs_a_special_instrument_is_offered_and_not_asked_for(inspection):
+    found = packet(inspection, make_user("inspector"))
+    wanted = {each["quantity"]: each["is_wanted"] for each in elements(found)["B1"]["channels"]}
+
+    assert wanted["offset_along"] is True
+    assert wanted["sliding_gap"] is False
+
+
 def test_what_is_not_known_is_null_and_never_no_number(inspection):
     text = json.dumps(packet(inspection, make_user("inspector")))
 

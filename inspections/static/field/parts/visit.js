@@ -65,7 +65,7 @@ export class Visit {
   /** Channels of an element with no reading yet; of a skewed joint either axis will do. */
   missing(element) {
     const open = new Map();
-    for (const channel of element.channels) {
+    for (const channel of element.channels.filter(isWanted)) {
       const key = `${channel.quantity} ${channel.point}`;
       const { here, there } = this.readings(element, channel);
       open.set(key, open.get(key) !== false && !here.length && !there.length ? channel : false);
@@ -83,7 +83,7 @@ export class Visit {
     const missing = this.missing(element).length;
     if (!missing) return "done";
     if (this.isExplained(element)) return "left out";
-    return missing < new Set(element.channels.map((each) => `${each.quantity} ${each.point}`)).size
+    return missing < new Set(element.channels.filter(isWanted).map((each) => `${each.quantity} ${each.point}`)).size
       ? "part"
       : "none";
   }
@@ -91,6 +91,10 @@ export class Visit {
   get isSigned() {
     return this.of("sign_off").some(({ state }) => state !== "refused");
   }
+}
+
+function isWanted({ is_wanted }) {
+  return is_wanted !== false;
 }
 
 function isOf(reading, { quantity, point, axis }) {

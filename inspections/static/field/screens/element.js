@@ -39,6 +39,8 @@ async function content(app, inspection, id, redraw) {
   if (!element) return notOnBoard();
   const all = visit.elements;
   const at = all.indexOf(element);
+  const forms = (channels) => channels.map((channel) => pointForm(visit, element, channel, redraw));
+  const more = element.channels.filter(({ is_wanted }) => is_wanted === false);
   const axes = new Set(element.channels.map(({ axis }) => axis)).size > 1;
   return [
     el("p", { class: "crumb" }, el("a", { href: `#/i/${inspection}` }, "Walk"),
@@ -48,7 +50,10 @@ async function content(app, inspection, id, redraw) {
     visit.temperatures.length ? null : el("p", { class: "banner" }, "No temperature yet. ",
       el("a", { href: `#/i/${inspection}/t` }, "Take it first")),
     axes ? axisChoice(element) : null,
-    element.channels.map((channel) => pointForm(visit, element, channel, redraw)),
+    forms(element.channels.filter(({ is_wanted }) => is_wanted !== false)),
+    more.length
+      ? el("details", {}, el("summary", {}, "More readings, where there is an instrument"), forms(more))
+      : null,
     cornerForm(visit, element, redraw),
     conditionForm(visit, element, redraw),
     await photoForm(visit, element, redraw),
