@@ -126,9 +126,14 @@ def setting_words(verdict: Verdict) -> str:
     return SettingFrom(verdict.setting_from).label
 
 
-def way_words(verdict: Verdict) -> str:
-    """Return how the effective temperature was got."""
-    return TemperatureWay(verdict.temperature_way).label
+def way_words(verdict: Verdict, station: str = "") -> str:
+    """Return how the effective temperature was got, of which air station if that is known."""
+    way = TemperatureWay(verdict.temperature_way)
+    if not station:
+        return way.label
+    if way == TemperatureWay.AIR_HISTORY:
+        return f"{way.label} at {station}"
+    return way.label.replace("the station", station)
 
 
 def band(verdict: Verdict) -> tuple[float, float] | None:

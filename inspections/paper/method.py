@@ -54,7 +54,7 @@ VERDICTS = {
     VerdictWord.OUT_OF_RANGE: "residual above {out:g} standard uncertainties; or a limit reached"
     " now, or when carried to a design extreme",
     VerdictWord.WATCH: "residual above {watch:g} standard uncertainties; or {use:.0%} of a limit"
-    " used now or at a design extreme",
+    " used now or at a design extreme; or a fault that its history or its whole unit shows",
     VerdictWord.CANNOT_JUDGE: "something that the comparison needs is missing; the sentence says"
     " what",
     VerdictWord.IN_RANGE: "residual within {watch:g} standard uncertainties, and every recorded"
@@ -71,7 +71,7 @@ def method(report: Report, room: float, system: System) -> list[Flowable]:
         *(para(text, BODY) for text in METHOD),
         *_verdicts(report.agency, room),
         *_extremes(report, room, system),
-        *_ways(report.agency, room, system),
+        *_ways(report.agency, report.bridge.air_station, room, system),
         *_uncertainties(report.agency, room, system),
         *method_of_findings(report, room),
         KeepTogether(
@@ -132,7 +132,7 @@ def _extremes(report: Report, room: float, system: System) -> list[Flowable]:
     return [KeepTogether([heading, made, *note])]
 
 
-def _ways(agency: AgencySettings, room: float, system: System) -> list[Flowable]:
+def _ways(agency: AgencySettings, station: str, room: float, system: System) -> list[Flowable]:
     """How effective temperatures were got, by the number beside each temperature."""
     ways = agency.way_uncertainty()
     rows: list[list[object]] = [["No.", "Effective temperature from", "Standard uncertainty"]]
@@ -142,7 +142,9 @@ def _ways(agency: AgencySettings, room: float, system: System) -> list[Flowable]
         for way in list(TemperatureWay)[1:]
     ]  # fmt: skip
     heading = Heading("Where temperatures come from", key="ways")
-    return [KeepTogether([heading, table(rows, [30.0, room - 150.0, 120.0])])]
+    made = table(rows, [30.0, room - 150.0, 120.0])
+    note = [Spacer(0, 3), para(f"Air station of this bridge: {station}.", SMALL)] if station else []
+    return [KeepTogether([heading, made, *note])]
 
 
 def _way_uncertainty(way: TemperatureWay, u_k: float, system: System) -> object:

@@ -52,6 +52,12 @@ def verdict_name(verdict: Verdict) -> str:
 
 
 @register.filter
+def temperature_way(verdict: Verdict, station: str = "") -> str:
+    """Tell how its temperature was got, the station by its code."""
+    return wording.way_words(verdict, station)
+
+
+@register.filter
 def verdict_mark(value: int) -> str:
     """Return the class name of a verdict's mark."""
     return MARKS[VerdictWord(value)]

@@ -4,13 +4,14 @@ import datetime as dt
 
 import numpy as np
 import pytest
+from django.urls import reverse
 
 from inspections.models import AgencySettings, AirDay, AirTemperature, Verdict
 from inspections.services.judge import judge_bridges
 from inspections.services.temperatures import Hour, effective_temperatures
-from inventory.thermal_section import layers_of
+from inspections.wording import way_words
 from movement.heat_balance.effective import effective_temperature
-from movement.heat_balance.sections import composite_girders, concrete_girders, cut
+from movement.heat_balance.sections import composite_girders, cut
 from movement.temperature import Way
 from tests.make import make_bridge, make_element, make_inspection, make_section, make_unit, read
 from tests.weather import year_2017
@@ -227,10 +228,12 @@ def test_a_temperature_of_the_crew_goes_before_the_station():
     bearing = make_element(unit, installation={"setting_source": "measured"} | setting)
     visit = make_inspection(unit.bridge, READ_AT.date())
     read(visit, bearing, "offset_along", 12.0, hour=15)
-    assert Verdict.objects.get().temperature_way == Way.HEAT_BALANCE
-    assert Verdict.objects.get().get_temperature_way_display() == (
-        "Heat balance of the section, from air and sun of the station"
-    )
+    verdict = Verdict.objects.get()
+    assert verdict.temperature_way == Way.HEAT_BALANCE
+    assert way_words(verdict) == "Heat balance of the section, from air and sun of the station"
+    assert way_words(verdict, "HILL") == "Heat balance of the section, from air and sun of HILL"
+    verdict.temperature_way = Way.AIR_HISTORY
+    assert way_words(verdict, "HILL") == "Mean shade air of the preceding 24 or 48 hours at HILL"
     read(visit, bearing, "offset_across", 1.0, 31.0, hour=15)
     judge_bridges([unit.bridge_id])
     assert set(Verdict.objects.values_list("temperature_way", flat=True)) == {Way.SHADED_SURFACE}
@@ -247,46 +250,17 @@ def test_the_number_of_queries_does_not_grow_with_readings(django_assert_num_que
             effective_temperatures(rows, agency)
 
 
-class TestSections:
-    def test_a_section_with_every_size_given_is_built_of_them(self):
-        section = make_section(
-            make_unit(make_bridge(), deck_type="concrete"), depth_mm=1500.0, surfacing_mm=80.0,
-            slab_mm=250.0, girder_spacing_mm=2400.0, web_mm=600.0,
-        )  # fmt: skip
-        assert layers_of(section) == concrete_girders(1.5, 0.08, 2.4, 0.6, 0.25)
+def test_sizes_that_make_no_section_leave_the_plain_mean():
+    record()
+    more_steel_than_room = {"girder_spacing_mm": 300.0, "girder_steel_mm2": 2e6}
+    unit = unit_with_section(section=more_steel_than_room)
+    assert found(unit).way.tolist() == [Way.AIR_HISTORY]
 
-    def test_a_composite_depth_is_that_of_slab_and_girder(self):
-        section = make_section(
-            make_unit(make_bridge()), depth_mm=2000.0, slab_mm=300.0, girder_steel_mm2=60_000.0
-        )
-        assert layers_of(section) == composite_girders(1.7, 0.06, 0.1, 3.0, 0.3)
 
-    def test_a_bare_deck_has_no_surfacing(self):
-        section = make_section(make_unit(make_bridge()), surfacing_mm=0.0)
-        assert layers_of(section)[0].material.alpha_e_mpa_per_k > 0
-
-    @pytest.mark.parametrize("depth_mm", [300.0, 500.0, 3000.0, 9000.0])
-    @pytest.mark.parametrize(
-        ("deck_type", "form"),
-        [
-            ("concrete", "slab"),
-            ("concrete", "concrete_girders"),
-            ("concrete", "concrete_box"),
-            ("composite", "composite_girders"),
-            ("steel", "steel_box"),
-        ],
-    )
-    def test_a_depth_alone_makes_a_section_that_stores_more_the_deeper_it_is(
-        self, deck_type, form, depth_mm
-    ):
-        unit = make_unit(make_bridge(), deck_type=deck_type)
-        section = make_section(unit, section_form=form, depth_mm=depth_mm)
-        stored = cut([layers_of(section)]).capacity.sum()
-        section.depth_mm *= 1.2
-        assert cut([layers_of(section)]).capacity.sum() >= stored
-
-    def test_sizes_that_make_no_section_leave_the_plain_mean(self):
-        record()
-        more_steel_than_room = {"girder_spacing_mm": 300.0, "girder_steel_mm2": 2e6}
-        unit = unit_with_section(section=more_steel_than_room)
-        assert found(unit).way.tolist() == [Way.AIR_HISTORY]
+def test_the_page_of_an_element_names_the_station_and_the_way(as_role):
+    record()
+    unit = unit_with_section()
+    bearing = make_element(unit)
+    read(make_inspection(unit.bridge, READ_AT.date()), bearing, "offset_along", 12.0, hour=15)
+    page = as_role("engineer").get(reverse("element", args=[bearing.pk]))
+    assert "from air and sun of HILL" in page.content.decode()
