@@ -16,7 +16,7 @@ from inspections.assessment_codes import (
 from inspections.assessment_fields import Field, plain
 from inspections.models import CapacityCheck, ElementHistory
 from inspections.models.choices import CheckFamily, ResponseWord
-from inspections.wording_capacity import State, check_sentence, state_of, tell_check
+from inspections.wording_capacity import CheckTold, State, check_sentence
 from inspections.wording_history import history_sentence
 from inventory.units import System
 
@@ -129,54 +129,59 @@ HISTORY_FIELDS = (
     Field("judged_at", "", "When it was computed, ISO 8601 in UTC.", _of("judged_at")),
 )
 
+
+def _its(name: str) -> Callable[[CheckTold], Any]:
+    return lambda told: getattr(told.check, name)
+
+
 CHECK_FIELDS = (
-    Field("name", "", "What is limited.", _of("name")),
-    Field("family", "", f"Family of rules: {', '.join(CheckFamily.values)}.", _of("family")),
-    Field("clause", "", "Clause of the rule.", _of("clause")),
-    Field("edition", "", "Standard and edition.", _of("edition")),
-    Field("provenance", "", "How well the rule's figures are known.", _of("provenance")),
-    Field("moment", "", "now, or carried to a design extreme: at_min, at_max.", _of("when")),
+    Field("name", "", "What is limited.", _its("name")),
+    Field("family", "", f"Family of rules: {', '.join(CheckFamily.values)}.", _its("family")),
+    Field("clause", "", "Clause of the rule.", _its("clause")),
+    Field("edition", "", "Standard and edition.", _its("edition")),
+    Field("provenance", "", "How well the rule's figures are known.", _its("provenance")),
+    Field("moment", "", "now, or carried to a design extreme: at_min, at_max.", _its("when")),
     Field(
         "state",
         "",
-        f"{', '.join(each.name.lower() for each in State)}; near: a use of 0.9 or more.",
-        lambda c: state_of(c).name.lower(),
+        f"{', '.join(each.name.lower() for each in State)}; near: a use of watch_use or more.",
+        lambda t: t.state.name.lower(),
     ),
     Field(
         "unit",
         "",
         "Unit of demand and capacity; empty for a count or share.",
-        lambda c: check_unit(c),
+        lambda t: check_unit(t.check),
     ),
     Field(
         "demand_{u}",
         "{u}",
         "Demand; of a rule that asks for at least something, what it asks.",
-        _of("demand"),
+        _its("demand"),
     ),
-    Field("capacity_{u}", "{u}", "Capacity; null where there is no limit.", _of("capacity")),
-    Field("use", "share", "Demand over capacity; above 1 the rule is broken.", _of("use")),
-    Field("nothing_left", "", "Whether there is no capacity at all.", _of("nothing_left")),
+    Field("capacity_{u}", "{u}", "Capacity; null where there is no limit.", _its("capacity")),
+    Field("use", "share", "Demand over capacity; above 1 the rule is broken.", _its("use")),
+    Field("nothing_left", "", "Whether there is no capacity at all.", _its("nothing_left")),
     Field(
-        "counts", "", "False where another method that is met stands in its place.", _of("counts")
+        "counts", "", "False where another method that is met stands in its place.", _its("counts")
     ),
     Field(
         "lacking",
         "",
         "What a check that cannot be made lacks: names of register fields or readings.",
-        lambda c: [each.strip() for each in c.lacking.split(",") if each.strip()],
+        lambda t: [each.strip() for each in t.check.lacking.split(",") if each.strip()],
     ),
     Field(
         "found_on",
         "",
         "Day of the visit whose readings it rests on, if any.",
-        lambda c: c.inspection and c.inspection.date,
+        lambda t: t.check.inspection and t.check.inspection.date,
     ),
     Field(
         "sentence",
         "",
         "The check in words.",
-        lambda c: plain(check_sentence(tell_check(c, System.SI))),
+        lambda t: plain(check_sentence(t)),
     ),
 )
 

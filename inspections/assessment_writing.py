@@ -15,14 +15,16 @@ from inspections.assessment_findings import CHECK_FIELDS, HISTORY_FIELDS, check_
 from inspections.assessment_units import EXPLANATION_FIELDS, UNIT_FIELDS
 from inspections.models import ElementHistory, ElementStatus, UnitDiagnosis
 from inspections.selectors.findings import deciding_history
+from inspections.wording_capacity import tell_checks
 from inspections.wording_explanation import tell_unit
 from inventory.units import System
 
 
-def element_record(status: ElementStatus) -> dict[str, Any]:
+def element_record(status: ElementStatus, near: float) -> dict[str, Any]:
     """Return the documented object of one element; ``deciding`` is null if never read.
 
-    The status comes from ``selectors.assessment``, with its histories and checks read.
+    The status comes from ``selectors.assessment``, with its histories and checks read; a
+    check is near its capacity from the use ``near`` on.
     """
     record = _record(ELEMENT_FIELDS, status)
     deciding = status.deciding
@@ -31,7 +33,8 @@ def element_record(status: ElementStatus) -> dict[str, Any]:
     )
     record["histories"] = [history_record(each) for each in status.element.told_histories]
     record["capacity"] = [
-        _record(CHECK_FIELDS, each, check_unit(each)) for each in status.element.told_checks
+        _record(CHECK_FIELDS, told, check_unit(told.check))
+        for told in tell_checks(status.element.told_checks, System.SI, near)
     ]
     return record
 
@@ -58,7 +61,8 @@ def json_text(
     memory."""
     head = {field.name: _value(field.take(assessment)) for field in DOCUMENT_FIELDS if field.take}
     yield json.dumps(head, indent=1, allow_nan=False).removesuffix("\n}") + ',\n "elements": [\n'
-    yield from _lines(element_record(status) for status in statuses)
+    near = assessment.thresholds["watch_use"]
+    yield from _lines(element_record(status, near) for status in statuses)
     yield '],\n "units": [\n'
     yield from _lines(unit_record(each) for each in diagnoses)
     yield "]}\n"

@@ -14,7 +14,7 @@ from django.test.utils import CaptureQueriesContext
 from inspections import assessment
 from inspections.assessment_table import table_lines
 from inspections.assessment_writing import csv_cells, json_text
-from inspections.models import ElementStatus
+from inspections.models import AgencySettings, ElementStatus
 from inspections.models.choices import CauseWord, DiagnosisWord, RaisedBy, VerdictWord
 from inspections.selectors.assessment import (
     assessment_of,
@@ -120,6 +120,13 @@ def test_the_json_names_every_check_with_clause_edition_and_use_or_what_it_lacks
     assert exceeded["state"] == "exceeded"
     assert (cannot["state"], cannot["use"]) == ("cannot_check", None)
     assert cannot["lacking"] == ["opening_max_mm", "skew_deg"]
+
+
+def test_the_agency_says_from_which_use_on_a_check_of_the_json_is_near(unit):
+    make_check(unit.elements.get(code="J-1"), use=0.85)
+    assert in_json()["elements"][0]["capacity"][2]["state"] == "met"
+    AgencySettings(watch_use=0.8).save()
+    assert in_json()["elements"][0]["capacity"][2]["state"] == "near"
 
 
 def test_the_json_ranks_the_explanations_of_each_unit_with_their_evidence(unit):
