@@ -64,7 +64,8 @@ def judge(
     -----
     A verdict compares a field reading with the movement at the temperature of that
     hour, so neither the load factor 1.20 of AASHTO LRFD Table 3.4.1-1 nor the
-    allowance S of EN 1991-1-5 6.1.3.3 enters here.
+    allowance S of EN 1991-1-5 6.1.3.3 enters here.  A position is carried to the extremes
+    with what the deck has shortened by the day of its reading, not with what it will yet.
     """
     sides = a_row_each(sides, measured)
     setting, measured, extremes = _without_temperature(sides, setting, measured, extremes)

@@ -24,7 +24,8 @@ class Verdict(models.Model):
 
     Numbers are in the SI unit of the quantity; null where they could not be had.
     ``shortening`` is the part of ``expected`` that creep and shrinkage since the setting call
-    for, its standard uncertainty beside it.  ``use_*`` are shares of the nearer limit; ``a``
+    for, its standard uncertainty beside it; positions are carried to the extremes with that
+    of the day.  ``use_*`` are shares of the nearer limit; ``a``
     to ``c2`` are the five numbers that give expected value and band at any effective
     temperature.
     """
