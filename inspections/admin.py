@@ -15,6 +15,7 @@ from django.utils.html import format_html
 from inspections.agency_fieldsets import AGENCY_FIELDSETS
 from inspections.models import (
     AgencySettings,
+    AirDay,
     AirTemperature,
     Inspection,
     Instrument,
@@ -199,11 +200,22 @@ class TemperatureReadingAdmin(RecordAdmin):
 class AirTemperatureAdmin(RecordAdmin):
     """An hour of a station's shade air record."""
 
-    list_display = ("station", "time_utc", "temperature_c")
+    list_display = ("station", "time_utc", "temperature_c", "sun_w_per_m2", "wind_m_per_s")
     search_fields = ("station",)
     search_help_text = "Code of the station"
     date_hierarchy = "time_utc"
     ordering = ("station", "-time_utc")
+
+
+@admin.register(AirDay)
+class AirDayAdmin(RecordAdmin):
+    """The extremes of a day of a station's shade air."""
+
+    list_display = ("station", "day", "min_c", "max_c")
+    search_fields = ("station",)
+    search_help_text = "Code of the station"
+    date_hierarchy = "day"
+    ordering = ("station", "-day")
 
 
 def _figure(name: str, label: str, form: str = ".1f") -> Callable[[ModelAdmin, Verdict], str]:

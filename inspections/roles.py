@@ -58,6 +58,7 @@ ROLES = {
         "inspections.view_reading",
         "inspections.view_temperaturereading",
         "inspections.view_airtemperature",
+        "inspections.view_airday",
     ),
     MANAGER: (*_VIEW, "inspections.print_report"),
 }

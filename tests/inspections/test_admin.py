@@ -5,6 +5,7 @@ from django.urls import reverse
 
 from inspections.models import (
     AgencySettings,
+    AirDay,
     AirTemperature,
     Inspection,
     Instrument,
@@ -18,7 +19,7 @@ from tests.rows import valid_row
 
 pytestmark = pytest.mark.django_db
 
-RECORD = [Inspection, Reading, TemperatureReading, AirTemperature, Verdict]
+RECORD = [Inspection, Reading, TemperatureReading, AirTemperature, AirDay, Verdict]
 
 
 def url(model, page: str, *args) -> str:

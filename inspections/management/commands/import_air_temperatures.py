@@ -71,9 +71,8 @@ def told(report: AirReport) -> list[str]:
         lines.append(f"{len(report.blanks)} blank, left out: line {numbers}.")
     if report.gaps:
         missing = sum(gap.count for gap in report.gaps)
-        lines.append(
-            f"{missing} {report.counted} missing between the first and the last of a station:"
-        )
+        counted = report.counted if missing > 1 else report.counted.removesuffix("s")
+        lines.append(f"{missing} {counted} missing between the first and the last of a station:")
         lines += [f"  {gap}" for gap in report.gaps]
     if report.notices:
         lines.append(f"{len(report.notices)} to look at, taken as they are:")
