@@ -16,6 +16,12 @@ from inventory.models import Element, Unit
 from movement import MODEL_VERSION
 from movement.whole_bridge import Cause, Diagnosis, Explanations, Missing, Outcome, diagnose
 
+MOVES_ALL = (Cause.SHORTENING, Cause.WRONG_TEMPERATURE, Cause.COEFFICIENT, Cause.FIXED_POINT)
+"""Causes that move every element of a unit."""
+ENOUGH_ELEMENTS = 3
+"""Elements that must have been read until they bear out such a cause, beside which one alone
+would seem to have stepped.  Judgement."""
+
 
 class ToldUnit(NamedTuple):
     """The rows of one unit, and how many of its elements were read."""
@@ -38,7 +44,21 @@ def diagnoses_of(
         return [ToldUnit(_unread(unit, now), [], 0) for unit in units]
     elements = Element.objects.filter(bridge_id=bridge_id).select_related("support")
     tables = tables_of(found, units, list(elements), agency)
-    said = diagnose(
+    said = _diagnose(tables, agency)
+    spoilt = _spoilt_by_neighbours(tables, said)
+    if spoilt.any():
+        tables = tables.without(spoilt)
+        said = _diagnose(tables, agency)
+    rows = []
+    for row, unit in enumerate(units):
+        diagnosis = _diagnosis(unit, row, found, tables, said, now)
+        explanations = list(_explanations(diagnosis, row, found, tables, said))
+        rows.append(ToldUnit(diagnosis, explanations, _elements_read(tables, row)))
+    return rows
+
+
+def _diagnose(tables: Tables, agency: AgencySettings) -> Diagnosis:
+    return diagnose(
         tables.units,
         tables.supports,
         tables.elements,
@@ -46,13 +66,21 @@ def diagnoses_of(
         tables.readings,
         agency.priors(),
     )
-    rows = []
-    for row, unit in enumerate(units):
-        diagnosis = _diagnosis(unit, row, found, tables, said, now)
-        explanations = list(_explanations(diagnosis, row, found, tables, said))
-        elements_read = np.unique(tables.readings.element[_used(tables, row)]).size
-        rows.append(ToldUnit(diagnosis, explanations, elements_read))
-    return rows
+
+
+def _spoilt_by_neighbours(tables: Tables, said: Diagnosis) -> np.ndarray:
+    """Return which elements are gaps that the unit on their other side has moved.
+
+    A deck that shortened, say, shows in the joint that it shares: the unit beyond, which has
+    nothing of the kind itself, is not to be told of a joint that was shifted.
+    """
+    moved = (said.outcome == Outcome.EXPLAINED) & (
+        np.isin(said.ranked.cause[:, 0], MOVES_ALL) | np.isin(said.beside.cause[:, 0], MOVES_ALL)
+    )
+    units = np.arange(moved.size)
+    moved &= np.array([_elements_read(tables, row) for row in units]) >= ENOUGH_ELEMENTS
+    beyond = tables.unit_beyond
+    return (beyond >= 0) & moved[beyond] & ~moved[tables.elements.unit]
 
 
 def replace_diagnoses(bridge_id: int, rows: Sequence[ToldUnit]) -> None:
@@ -103,6 +131,10 @@ def _diagnosis(
 def _used(tables: Tables, row: int) -> np.ndarray:
     """Return which readings are of a unit and can be used."""
     return (tables.elements.unit[tables.readings.element] == row) & tables.usable
+
+
+def _elements_read(tables: Tables, row: int) -> int:
+    return np.unique(tables.readings.element[_used(tables, row)]).size
 
 
 def _explanations(

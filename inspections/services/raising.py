@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from inspections.models import ElementHistory, Explanation
 from inspections.models.choices import CauseWord, DiagnosisWord, ResponseWord
-from inspections.services.explanations import ToldUnit
+from inspections.services.explanations import ENOUGH_ELEMENTS, MOVES_ALL, ToldUnit
 from inventory.models import Element
 from movement.history.findings import Finding
 
@@ -20,15 +20,6 @@ DOES_NOT_FOLLOW = (
 SITS_ON_ELEMENT = (CauseWord.FROZEN, CauseWord.SLUGGISH, CauseWord.STEP)
 """Causes that are a reason to watch the element that they name; a blunder is one to read it
 again, and what is wrong in the register is one to correct it there."""
-MOVES_ALL = (
-    CauseWord.SHORTENING,
-    CauseWord.WRONG_TEMPERATURE,
-    CauseWord.COEFFICIENT,
-    CauseWord.FIXED_POINT,
-)
-"""Causes that move every element of a unit: one alone then seems to have stepped."""
-ENOUGH_ELEMENTS = 3
-"""Elements that must have been read until they bear such a cause out.  Judgement."""
 
 
 def worst_history(
@@ -40,12 +31,8 @@ def worst_history(
     ``steps_count`` is False.
     """
     ranked = [(_rank(each, steps_count), each) for each in histories]
-    rank, worst = min(
-        ((rank, each) for rank, each in ranked if rank is not None),
-        key=lambda pair: pair[0],
-        default=(None, None),
-    )
-    return worst if rank is not None else None
+    reasons = [(rank, each) for rank, each in ranked if rank is not None]
+    return min(reasons, key=lambda pair: pair[0])[1] if reasons else None
 
 
 def _rank(history: ElementHistory, steps_count: bool) -> int | None:

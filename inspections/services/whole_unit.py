@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -19,14 +19,13 @@ from inspections.services.device_figures import (
 )
 from inspections.services.judged import Judged
 from inspections.services.points import moments_of
+from inspections.services.unit_supports import held_at, supports_of
 from inventory.models import Element, Installation, Unit
 from inventory.models.choices import ElementKind, GapAxis
 from movement.whole_bridge import Elements, Readings, Supports, Units, Visits
 
 MEASURED = (ReadingQuantity.GAP, ReadingQuantity.OFFSET_ALONG, ReadingQuantity.TILT)
 """What tells of a unit's length: millimetres along the movement, a rocker's tilt made so."""
-HOLDS_WITHIN_M = 0.5
-"""A support this near the thermal fixed point is the one that holds the deck.  Judgement."""
 
 
 class Place(NamedTuple):
@@ -52,6 +51,8 @@ class Tables:
         Of the elements.
     point : array (visits,)
         A point that was read in each visit.
+    unit_beyond : array (elements,)
+        Row of the unit on the other side of a gap; -1 where there is none.
     """
 
     units: Units
@@ -63,6 +64,13 @@ class Tables:
     support_ids: list[int]
     places: list[Place]
     point: np.ndarray
+    unit_beyond: np.ndarray
+
+    def without(self, elements: np.ndarray) -> Tables:
+        """Return the tables with some elements not read; ``elements`` is (elements,) of bool."""
+        dropped = elements[self.readings.element]
+        value_mm = np.where(dropped, NAN, self.readings.value_mm)
+        return replace(self, readings=replace(self.readings, value_mm=value_mm))
 
     @property
     def usable(self) -> np.ndarray:
@@ -97,12 +105,12 @@ def tables_of(
     is one of the readings, and they are compared among themselves.
     """
     unit_row = {unit.pk: row for row, unit in enumerate(units)}
-    supports = _supports(units, elements, unit_row)
+    supports = supports_of(elements, unit_row)
     places, of_channel = _places(found, unit_row)
     visits, readings, point = _read(found, places, of_channel, agency)
     return Tables(
         Units.of(
-            np.array([_held_at(unit, supports, unit_row) for unit in units], dtype=np.int64),
+            np.array([held_at(unit, supports, unit_row) for unit in units], dtype=np.int64),
             [or_else(unit.fixed_station_m, NAN) for unit in units],
         ),
         Supports.of(
@@ -116,31 +124,14 @@ def tables_of(
         [support_id for _, support_id in supports],
         places,
         point,
+        np.array(
+            [
+                unit_row.get(found.channels.unit_ids[place.channel][1 - place.side], -1)
+                for place in places
+            ],
+            dtype=np.int64,
+        ),
     )
-
-
-def _supports(
-    units: Sequence[Unit], elements: Sequence[Element], unit_row: dict[int, int]
-) -> dict[tuple[int, int], float]:
-    """Return station by (row of the unit, support) for every support that a unit rests on."""
-    found = {}
-    for element in elements:
-        for unit_id in (element.unit_id, element.unit_ahead_id):
-            if unit_id in unit_row:
-                found[unit_row[unit_id], element.support_id] = element.support.station_m
-    return found
-
-
-def _held_at(unit: Unit, supports: dict[tuple[int, int], float], unit_row: dict[int, int]) -> int:
-    if unit.fixed_station_m is None:
-        return -1
-    near = [
-        (abs(station - unit.fixed_station_m), index)
-        for index, ((row, _), station) in enumerate(supports.items())
-        if row == unit_row[unit.pk]
-    ]
-    distance, index = min(near, default=(math.inf, -1))
-    return index if distance <= HOLDS_WITHIN_M else -1
 
 
 def _places(found: Judged, unit_row: dict[int, int]) -> tuple[list[Place], dict[int, list[int]]]:

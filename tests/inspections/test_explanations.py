@@ -163,11 +163,44 @@ def test_a_gap_between_two_units_counts_in_both_with_the_neighbours_part_taken_o
     error = dice()
     for date, temperature_c in WINTERS_AND_SUMMERS:
         closes = free_mm(100.0, temperature_c) + free_mm(80.0, temperature_c)
-        gap = 60.0 - 0.5 * closes + error.gauss(0.0, 0.6)
+        gap = 60.0 - closes + error.gauss(0.0, 0.6)
         visit(bridge, date, temperature_c, [(joint, "gap", gap, "left")])
     for unit in (first, second):
         diagnosis = UnitDiagnosis.objects.get(unit=unit)
         assert diagnosis.readings == len(WINTERS_AND_SUMMERS)
+        assert diagnosis.outcome == DiagnosisWord.HEALTHY
+
+
+def test_a_deck_that_shortens_is_named_and_the_one_beyond_its_joint_is_left_in_peace():
+    bridge = make_bridge()
+    stays = make_unit(bridge, "U1")
+    shortens = make_unit(
+        bridge, "U2", start_station_m=100.0, end_station_m=200.0, fixed_station_m=200.0
+    )
+    joint = make_joint(stays, place={"unit_ahead": shortens})
+    of_first = {make_bearing(stays, station): station for station in (50.0, 50.0, 100.0)}
+    of_second = {
+        make_bearing(shortens, station, code=f"S{station:g}"): station - 200.0
+        for station in (100.0, 120.0, 150.0)
+    }
+    error = dice()
+    for number, (date, temperature_c) in enumerate(WINTERS_AND_SUMMERS):
+        strain = 1e-4 * (3.0 + number / 4.0)
+        move = {each: free_mm(arm, temperature_c) for each, arm in of_first.items()}
+        move |= {
+            each: free_mm(arm, temperature_c) - strain * arm * 1000.0
+            for each, arm in of_second.items()
+        }
+        rows = [
+            (each, "offset_along", value + error.gauss(0.0, 0.6), "")
+            for each, value in move.items()
+        ]
+        closes = 2.0 * free_mm(100.0, temperature_c) - strain * 100_000.0
+        rows.append((joint, "gap", 60.0 - closes + error.gauss(0.0, 0.6), "left"))
+        visit(bridge, date, temperature_c, rows)
+    assert best(shortens).cause == CauseWord.SHORTENING
+    assert best(shortens).size == pytest.approx(4.75e-4, rel=0.15)
+    assert UnitDiagnosis.objects.get(unit=stays).outcome == DiagnosisWord.HEALTHY
 
 
 def test_one_visit_without_a_setting_is_not_enough_and_a_second_is_asked_for():
