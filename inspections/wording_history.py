@@ -46,7 +46,7 @@ IN_SHORT = {
 FINDINGS_IN_SHORT = {
     Finding.DRIFT: "drifts",
     Finding.STEP: "stepped",
-    Finding.BLUNDER: "blunder, repeat the reading",
+    Finding.BLUNDER: "a reading to repeat",
     Finding.REACHES_LIMIT: "will reach its limit",
 }
 _ADVICE = {
@@ -68,8 +68,13 @@ def history_sentence(history: ElementHistory, system: System) -> str:
     return " ".join(as_sentence(part) for part in parts if part)
 
 
-def history_in_short(history: ElementHistory) -> str:
-    """Return what a history tells in a few words; empty where it has nothing against it."""
+def history_in_short(*histories: ElementHistory) -> str:
+    """Return what histories tell in a few words; empty where they have nothing against it."""
+    parts = [words for each in histories for words in _in_short(each)]
+    return ", ".join(dict.fromkeys(parts))
+
+
+def _in_short(history: ElementHistory) -> list[str]:
     either = Finding(history.alternatives)
     parts = [IN_SHORT.get(ResponseWord(history.response), "")]
     parts += [
@@ -80,7 +85,7 @@ def history_in_short(history: ElementHistory) -> str:
     if either:
         kinds = [words for bit, words in FINDINGS_IN_SHORT.items() if either & bit]
         parts.append(joined(kinds, "or"))
-    return ", ".join(part for part in parts if part)
+    return [part for part in parts if part]
 
 
 def ratio_words(history: ElementHistory) -> str:

@@ -107,8 +107,8 @@ def with_findings_in_short(rows: Iterable[ElementStatus]) -> list[ElementStatus]
     for row in found:
         parts = []
         if row.raised_by != RaisedBy.HISTORY:
-            told = [history_in_short(each) for each in histories.get(row.element_id, ())]
-            parts = [f"history: {words}" for words in dict.fromkeys(filter(None, told))]
+            told = history_in_short(*histories.get(row.element_id, ()))
+            parts = [f"history: {told}"] if told else []
         explanation = concerning(explained, row.element)
         if explanation is not None and row.raised_by != RaisedBy.UNIT:
             parts.append(f"whole unit: {explanation_in_short(explanation)}")

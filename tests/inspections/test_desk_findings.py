@@ -77,7 +77,7 @@ def test_a_raised_verdict_says_on_its_page_and_in_the_lists_what_raised_it(as_ro
     raise_by_history(joint)
     assert "Watch because of its history." in page_of(client, joint)
     assert "Watch because of its history." in words(client.get("/"))
-    assert "frozen (history)" in words(client.get("/bridges/B-1/"))
+    assert "Frozen (history)" in words(client.get("/bridges/B-1/"))
 
 
 def test_lists_say_what_history_and_unit_show_even_where_the_reading_decides(as_role, unit, joint):

@@ -82,7 +82,7 @@ def test_a_bridge_shows_its_elements_under_their_supports_with_verdict_and_reaso
     response = as_role("manager").get("/bridges/B-1/")
     page = words(response)
     assert re.search(
-        r"Pier S100 at station 100.00 m .*Out of range J-OUT .*far from expected", page
+        r"Pier S100 at station 100.00 m .*Out of range J-OUT .*Far from expected", page
     )
     assert "Cannot judge P-NEVER Pot bearing never measured" in page
     assert 'class="drawing"' in response.content.decode()

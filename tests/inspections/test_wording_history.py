@@ -183,7 +183,7 @@ def test_two_findings_that_fit_equally_well_are_one_of_the_two(joint):
     assert "One of the two, which fit equally well: stepped 19.0 mm narrower" in words
     assert "; or the reading of 2024-06-01" in words
     assert "Repeat that reading; the next visit tells them apart." in words
-    assert history_in_short(row) == "stepped or blunder, repeat the reading"
+    assert history_in_short(row) == "stepped or a reading to repeat"
 
 
 def test_the_travel_of_a_sliding_surface_is_told(joint):
