@@ -139,17 +139,37 @@ FIELDS = {
             " PTFE, by feeler gauge, all round.",
             wanted=False,
         ),
+        ReadingField(
+            ReadingQuantity.PLATE_OVERLAP,
+            Dimension.LENGTH,
+            ("back", "ahead"),
+            0,
+            3000,
+            "How far the sliding plate still reaches beyond the sheet on that side; 0 where the"
+            " sheet begins to show.",
+            wanted=False,
+        ),
+        ReadingField(
+            ReadingQuantity.BULGE,
+            Dimension.LENGTH,
+            ("",),
+            0,
+            60,
+            "Greatest bulge of a layer beyond its plates, by straightedge and rule.",
+            wanted=False,
+        ),
     )
 }
 
 _Q = ReadingQuantity
 _MOVING = (_Q.OFFSET_ALONG, _Q.OFFSET_ACROSS, _Q.ROTATION)
-_SLIDING = (*_MOVING, _Q.SLIDING_GAP)
+_ELASTOMERIC = (*_MOVING, _Q.BULGE)
+_SLIDING = (*_MOVING, _Q.SLIDING_GAP, _Q.PLATE_OVERLAP)
 _ROLLING = (_Q.TILT, _Q.OFFSET_ALONG)
 _RODS = (_Q.ROD_TENSION, _Q.BROKEN_RODS)
 QUANTITIES_OF_DEVICE: dict[str, tuple[ReadingQuantity, ...]] = {
-    DeviceType.PLAIN_ELASTOMERIC: _MOVING,
-    DeviceType.REINFORCED_ELASTOMERIC: _MOVING,
+    DeviceType.PLAIN_ELASTOMERIC: _ELASTOMERIC,
+    DeviceType.REINFORCED_ELASTOMERIC: _ELASTOMERIC,
     DeviceType.FLAT_SLIDING: _SLIDING,
     DeviceType.POT: _SLIDING,
     DeviceType.DISC: _SLIDING,

@@ -39,6 +39,8 @@ class ReadingQuantity(models.TextChoices):
     ROD_TENSION = "rod_tension", "Rod tension"
     BROKEN_RODS = "broken_rods", "Broken rods"
     SLIDING_GAP = "sliding_gap", "Sliding gap"
+    PLATE_OVERLAP = "plate_overlap", "Sliding plate beyond the sheet"
+    BULGE = "bulge", "Bulge"
 
 
 class TemperaturePlace(models.TextChoices):

@@ -10,11 +10,17 @@ from inspections.models.choices import ReadingQuantity, SettingFrom
 from inventory.models import Installation
 from inventory.models.choices import DeviceType, GapAxis, SettingSource
 from movement.capacity.sliding import PROTRUSION_ACT_MM, PROTRUSION_FINE_MM, RECESS_LEAST_MM
+from movement.condition_states import BULGE_SHARE
 
 NAN = math.nan
-NOT_COMPARED = (ReadingQuantity.ROD_TENSION, ReadingQuantity.SLIDING_GAP)
-"""Read against their limits alone: nothing foretells how far a rod loses its tension or a
-sheet wears."""
+NOT_COMPARED = (
+    ReadingQuantity.ROD_TENSION,
+    ReadingQuantity.SLIDING_GAP,
+    ReadingQuantity.PLATE_OVERLAP,
+    ReadingQuantity.BULGE,
+)
+"""Read against their limits alone: nothing foretells how far a rod loses its tension, a sheet
+wears or a layer bulges, and how far a plate still reaches is foretold by its offset."""
 WATCH_USE = {
     ReadingQuantity.ROD_TENSION: 0.2,
     ReadingQuantity.SLIDING_GAP: (RECESS_LEAST_MM - PROTRUSION_FINE_MM)
@@ -117,6 +123,13 @@ def limits_of(installation: Installation, key: ChannelKey) -> tuple[float, float
         return NAN, 1.0, 0.0
     if quantity == ReadingQuantity.SLIDING_GAP:
         return PROTRUSION_ACT_MM, NAN, RECESS_LEAST_MM
+    if quantity == ReadingQuantity.PLATE_OVERLAP:
+        lengths = (bearing and bearing.sliding_plate_length_mm, bearing and bearing.ptfe_length_mm)
+        return 0.0, NAN, NAN if None in lengths else (lengths[0] - lengths[1]) / 2
+    if quantity == ReadingQuantity.BULGE and bearing:
+        plain = installation.device_type == DeviceType.PLAIN_ELASTOMERIC
+        thickness = bearing.rubber_thickness_mm if plain else bearing.layer_thickness_mm
+        return NAN, BULGE_SHARE * or_else(thickness, NAN), 0.0
     if quantity == ReadingQuantity.ROD_TENSION and restraint:
         return 0.0, NAN, or_else(restraint.rod_pretension_kn, NAN)
     return NAN, NAN, NAN

@@ -138,3 +138,28 @@ def test_rods_and_sheets_come_in_by_file(rods):
     assert values == pytest.approx(
         {"rod_tension": 100 * KN_PER_KIP, "broken_rods": 2.0, "sliding_gap": 1.9}
     )
+
+
+@pytest.mark.parametrize(
+    ("bulge_mm", "word"), [(0.5, "In range"), (1.7, "Watch"), (1.8, "Out of range")]
+)
+def test_a_bulge_of_15_percent_of_its_layer_is_past_its_limit(bulge_mm, word):
+    # AASHTO Manual for Bridge Element Inspection, 2nd ed. (2019), defect 2230, read in a copy:
+    # 15 % of the thickness, here of a layer of 12 mm.
+    pad = make_element(
+        make_unit(make_bridge("B-1")), "reinforced_elastomeric", design={"layer_thickness_mm": 12.0}
+    )
+    assert verdict_of(pad, "bulge", bulge_mm).get_verdict_display() == word
+
+
+@pytest.mark.parametrize(
+    ("left_mm", "word"), [(40.0, "In range"), (3.0, "Watch"), (0.0, "Out of range")]
+)
+def test_a_sliding_plate_must_reach_beyond_its_sheet(left_mm, word):
+    design = {"sliding_plate_length_mm": 500.0, "ptfe_length_mm": 400.0}
+    slider = make_element(make_unit(make_bridge("B-1")), "flat_sliding", design=design)
+    assert verdict_of(slider, "plate_overlap", left_mm, "ahead").get_verdict_display() == word
+
+
+def test_an_overlap_without_lengths_on_record_is_still_held_against_zero(pot):
+    assert verdict_of(pot, "plate_overlap", 0.0, "back").get_verdict_display() == "Out of range"
