@@ -45,7 +45,7 @@ LOG_ODDS = {
     Cause.SHORTENING: -3.0,
     Cause.WRONG_TEMPERATURE: -2.8,
     Cause.BLUNDER: -4.2,
-    Cause.STEP: -3.8,
+    Cause.STEP: -3.6,
     Cause.FIXED_POINT: -4.2,
     Cause.SIGN: -4.8,
     Cause.COEFFICIENT: -3.4,
@@ -96,7 +96,7 @@ class Priors:
     u_frozen_response: float = 0.07
     sluggish_loss: float = 0.5
     u_sluggish_loss: float = 0.15
-    step_mm: float = 30.0
+    step_mm: float = 36.0
     setting_mm: float = 25.0
     support_mm: float = 40.0
     blunder_mm: float = 50.0

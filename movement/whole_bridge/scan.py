@@ -26,7 +26,7 @@ _FROZEN_AS_SET = 0.7
 """Share of frozen bearings that never moved since their setting.  Judgement, no source."""
 _FROZEN_READINGS = 3
 """Readings that a bearing frozen later must show: fewer are a step or a blunder as well."""
-_SHAPE_U = 0.01
+_SHAPE_U = 0.015
 """Relative uncertainty of a shortening because no listed time course is quite right.
 Judgement, no source."""
 _YEAR = 365.25

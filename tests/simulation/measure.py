@@ -11,7 +11,7 @@ import numpy as np
 from movement.whole_bridge import Cause, Outcome, diagnose
 from tests.simulation.reference import Plain
 from tests.simulation.tables import make_units, tables
-from tests.simulation.world import grown
+from tests.simulation.world import USUAL, grown
 
 
 @dataclass
@@ -69,9 +69,9 @@ def truth_of(cause):
     return cause["kind"], cause["visit"] if cause["kind"] == "wrong temperature" else place
 
 
-def measure(plan, count, seed, reference=True, priors=None):
+def measure(plan, count, seed, reference=True, priors=None, population=USUAL):
     """Make units by a plan, let both methods judge them, and count."""
-    worlds = make_units(np.random.default_rng(seed), plan, count)
+    worlds = make_units(np.random.default_rng(seed), plan, count, population)
     answers = Answers(worlds, priors)
     out, tally = Measured(), Counter()
     begin = time.process_time()
