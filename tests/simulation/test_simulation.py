@@ -1,19 +1,24 @@
 """A small share of the proof: the same units and counts, with room for chance."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from movement.whole_bridge import Outcome
+from tests.simulation.limits import Judged
 from tests.simulation.measure import Answers, measure
 from tests.simulation.tables import make_units
+from tests.simulation.world import USUAL
 
 
 def test_one_planted_cause_is_named_first_more_often_than_by_the_plain_method():
     found = measure("one", 160, seed=11)
     rates = found.rates
-    assert rates["right cause and place first, or among equals [%]"] > 85.0
+    assert rates["right cause and place first, or among equals [%]"] > 93.0
     assert rates["right cause and place first, or among equals [%]"] > rates["reference: right [%]"]
-    assert rates["data can tell: right [%]"] > 92.0
+    assert rates["data can tell: right [%]"] > 95.0
+    assert rates["in an element's last reading: step and blunder named [%]"] > 85.0
     assert rates["data can tell: frozen called healthy [%]"] <= 1.0
     intervals = next(value for name, value in rates.items() if "that cover [%]" in name)
     assert 88.0 < intervals <= 100.0
@@ -22,7 +27,7 @@ def test_one_planted_cause_is_named_first_more_often_than_by_the_plain_method():
 def test_of_two_planted_causes_one_is_named_first_and_often_both():
     rates = measure("two", 84, seed=12, reference=False).rates
     assert rates["right cause and place first, or among equals [%]"] > 90.0
-    assert rates["both of two named [%]"] > 50.0
+    assert rates["both of two named [%]"] > 80.0
 
 
 def test_a_wrong_register_is_named_as_such():
@@ -33,8 +38,16 @@ def test_a_wrong_register_is_named_as_such():
         assert found.confusion[kind, kind] >= planted - 1
 
 
-@pytest.mark.parametrize("seed", [1, 2])
-def test_healthy_units_raise_next_to_no_false_alarm(seed):
-    answers = Answers(make_units(np.random.default_rng(seed), "healthy", 300))
+def test_one_who_knows_how_the_units_were_made_names_hardly_more():
+    judged = Judged(USUAL, 64, seed=14)
+    assert judged.by_oracle.mean() > 0.93
+    assert abs(judged.by_product.mean() - judged.by_oracle.mean()) < 0.05
+
+
+@pytest.mark.parametrize("true_scatters", [False, True])
+def test_healthy_units_raise_next_to_no_false_alarm(true_scatters):
+    """Whichever way the errors of temperature lie."""
+    population = replace(USUAL, true_scatters=true_scatters)
+    answers = Answers(make_units(np.random.default_rng(1), "healthy", 400, population))
     alarms = np.isin(answers.found.outcome, (Outcome.EXPLAINED, Outcome.CANNOT_TELL))
     assert alarms.sum() <= 5
