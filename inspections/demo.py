@@ -5,17 +5,21 @@ from __future__ import annotations
 import secrets
 from collections.abc import Callable
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.contrib.auth import get_user_model
 from django.contrib.auth.models import Group
+from django.db.models import Q
 from django.utils import timezone
 
 from inspections.exchange.air_csv import import_air_temperatures
 from inspections.exchange.readings_csv import import_readings
-from inspections.models import Instrument
+from inspections.models import Inspection, Instrument
+from inspections.models.choices import InspectionKind, InspectionState, Weather
 from inspections.paper.condition_report import write_condition_report
 from inspections.roles import ENGINEER, INSPECTOR, MANAGER
+from inspections.services.visits import open_inspection
 from inventory.exchange.register_csv import import_register
 from inventory.models import Bridge
 from inventory.units import Dimension, System
@@ -28,6 +32,7 @@ INSTRUMENTS = (
     ("INCL-1", "Inclinometer for rockers", Dimension.TILT, 0.1),
     ("INCL-2", "Inclinometer for plates", Dimension.ROTATION, 0.5),
 )
+TO_TAKE_ALONG = "QB-1"
 UNITS_OF_REPORT = {"QB-1": System.US}
 """Bridges whose report is printed in US customary units; the others in metric ones."""
 
@@ -45,7 +50,23 @@ def load(say: Callable[[str], None]) -> list[Bridge]:
     say("Readings, each judged ...")
     import_readings((FILES / "readings.csv").read_bytes(), state="accepted")
     import_readings((FILES / "readings_handed_in.csv").read_bytes(), state="submitted")
+    _open_one_to_take_along()
     return list(Bridge.objects.filter(code__in=BRIDGES).order_by("code"))
+
+
+def _open_one_to_take_along() -> None:
+    """Open an inspection for a tablet, unless one is open already."""
+    bridge = Bridge.objects.get(code=TO_TAKE_ALONG)
+    today = timezone.now().astimezone(ZoneInfo(bridge.time_zone)).date()
+    there = Inspection.objects.filter(bridge=bridge)
+    if not there.filter(Q(state=InspectionState.OPEN) | Q(date=today)).exists():
+        open_inspection(
+            bridge=bridge,
+            date=today,
+            kind=InspectionKind.ROUTINE,
+            team="lead and one inspector",
+            weather=Weather.UNKNOWN,
+        )
 
 
 def ensure_accounts() -> tuple[str, list[str]]:

@@ -14,14 +14,14 @@ from pathlib import Path
 from urllib.error import URLError
 from urllib.request import urlopen
 
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import Browser, sync_playwright
 
 from tests.browser.chromium import ARGUMENTS, chromium_path
 
 TOP = Path(__file__).resolve().parents[2]
 PICTURES = TOP / "fixtures" / "pictures"
 ADDRESS = "127.0.0.1:8791"
-ELEMENT = ("QB-1", "A2-J")
+ELEMENT = ("QB-1", "A2-B2")
 REPORT, REPORT_PAGE = "QB-1", 2
 
 
@@ -65,7 +65,33 @@ def photograph(browser: str, password: str) -> None:
         bridge, element = ELEMENT
         page.get_by_role("row", name=bridge).get_by_role("link", name=element, exact=True).click()
         page.screenshot(path=PICTURES / "element.png")
+        on_site(chromium, password)
         chromium.close()
+
+
+def on_site(chromium: Browser, password: str) -> None:
+    """Photograph a joint's form on a tablet, a value typed."""
+    page = chromium.new_page(
+        base_url=f"http://{ADDRESS}", viewport={"width": 800, "height": 1280}, has_touch=True
+    )
+    page.goto("/sign-in/?next=/field/")
+    page.get_by_label("Username").fill("inspector")
+    page.get_by_label("Password").fill(password)
+    page.get_by_role("button", name="Sign in").click()
+    page.get_by_role("button", name="Take along").click()
+    page.get_by_role("link", name="Open", exact=True).click()
+    page.get_by_role("link", name="Temperatures first").click()
+    box = page.get_by_label("Girder, web")
+    box.fill("71 F")
+    box.press("Enter")
+    page.get_by_text("by one shaded girder surface").wait_for()
+    page.get_by_role("link", name="Walk").click()
+    page.get_by_role("link", name="A2-J").click()
+    page.get_by_role("textbox").first.click()
+    for key in ("1", "7/8"):
+        page.get_by_role("button", name=key, exact=True).click()
+    page.wait_for_timeout(300)
+    page.screenshot(path=PICTURES / "tablet.png")
 
 
 def wait_for(address: str) -> None:
