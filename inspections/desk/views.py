@@ -19,6 +19,7 @@ from inspections.drawing.svg import to_svg
 from inspections.models import AgencySettings, ElementStatus
 from inspections.preferences import system_of
 from inspections.selectors import desk, findings
+from inspections.selectors.brought_home import critical_not_seen
 from inspections.selectors.design_demand import design_demands
 from inspections.selectors.statuses import bridge_strip, element_statuses
 from inspections.services.preferences import choose_units
@@ -63,6 +64,7 @@ def flagged(request: HttpRequest) -> HttpResponse:
             "tabs": tabs_of(desk.counts_by_verdict(found.of_any_verdict), found.tab),
             "page": page,
             "nothing_yet": not ElementStatus.objects.exists(),
+            "critical": critical_not_seen(),
         },
     )
 

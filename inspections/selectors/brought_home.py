@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.db.models import QuerySet
+
 from inspections.models import (
     Condition,
     CriticalFinding,
@@ -30,6 +32,15 @@ class BroughtHome:
     photos: list[Photo]
     signatures: list[SignOff]
     slow_clocks: list[tuple[str, float]]
+
+
+def critical_not_seen() -> QuerySet[CriticalFinding]:
+    """Return the critical findings that no engineer has seen yet, the oldest first."""
+    return (
+        CriticalFinding.objects.filter(seen_at__isnull=True)
+        .select_related("inspection__bridge", "element")
+        .order_by("found_at")
+    )
 
 
 CLOCK_TOLD_S = 120.0

@@ -15,7 +15,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inspections.criteria import CRITERIA, NEXT_STEPS, STATES, defects_of
-from inspections.models import AgencySettings, Condition, Inspection, Photo
+from inspections.models import AgencySettings, Condition, Inspection, Instrument, Photo
 from inspections.models.choices import (
     InspectionState,
     LeftOutReason,
@@ -91,6 +91,16 @@ def packet_of(
                 if place != TemperaturePlace.EMBEDDED
             ],
         },
+        "instruments": [
+            {
+                "id": each.pk,
+                "code": each.code,
+                "name": each.name,
+                "dimension": each.dimension,
+                "accuracy": each.accuracy,
+            }
+            for each in Instrument.objects.order_by("code")
+        ],
         "stops": _by_support(stops, channels, more),
         "defects": {
             str(code.value): {"label": code.label}

@@ -10,6 +10,7 @@ from inspections.models import (
     Condition,
     CriticalFinding,
     Inspection,
+    Instrument,
     LeftOut,
     Reading,
     SignOff,
@@ -218,3 +219,53 @@ def test_every_screen_is_usable(on_board, inspection, screen_of, assert_usable):
     expect(on_board.locator("h1")).to_be_visible()
 
     assert_usable(on_board)
+
+
+def test_a_value_entered_by_mistake_is_dropped_before_it_is_sent(on_board):
+    page = on_board
+    page.context.set_offline(True)
+    page.get_by_role("link", name=re.compile("J-1")).click()
+    enter(page, "Joint gap, left, square to the joint", "55")
+    page.goto("/field/#/waiting")
+    page.get_by_role("button", name="Drop it").click()
+    expect(page.get_by_text("Waiting: 1 record")).to_have_count(0)
+    page.context.set_offline(False)
+    page.get_by_role("button", name="Send now").click()
+    all_sent(page)
+    assert not Reading.objects.exists()
+
+
+def test_the_instrument_in_use_goes_with_the_reading(open_as, inspection):
+    tape = Instrument.objects.create(code="TAPE-9", name="Tape", dimension="mm", accuracy=0.5)
+    page = open_as("inspector", "/field/")
+    page.get_by_role("button", name="Take along").click()
+    page.get_by_role("link", name="Open", exact=True).click()
+    page.get_by_text("Instruments in use").click()
+    page.get_by_label("Lengths").select_option(label="TAPE-9 Tape")
+    page.wait_for_timeout(300)  # the choice reaches the disk
+    page.get_by_role("link", name=re.compile("J-1")).click()
+    enter(page, "Joint gap, left, square to the joint", "50")
+    all_sent(page)
+    assert Reading.objects.get().instrument == tape
+
+
+def test_an_inspection_is_left_behind_only_when_all_of_it_was_sent(open_as, inspection):
+    Instrument.objects.create(code="TAPE-9", name="Tape", dimension="mm", accuracy=0.5)
+    page = open_as("inspector", "/field/")
+    page.get_by_role("button", name="Take along").click()
+    page.get_by_role("link", name="Open", exact=True).click()
+    page.get_by_text("Instruments in use").click()
+    page.get_by_label("Lengths").select_option(label="TAPE-9 Tape")
+    page.context.set_offline(True)
+    page.get_by_role("link", name=re.compile("J-1")).click()
+    enter(page, "Joint gap, left, square to the joint", "50")
+    page.goto("/field/#/")
+    page.get_by_role("button", name="Leave behind").click()
+    expect(page.get_by_text("T-1 stays: 1 record not sent yet.")).to_be_visible()
+    page.context.set_offline(False)
+    page.goto("/field/#/waiting")
+    page.get_by_role("button", name="Send now").click()
+    all_sent(page)
+    page.goto("/field/#/")
+    page.get_by_role("button", name="Leave behind").click()
+    expect(page.get_by_text("T-1 was left behind.")).to_be_visible()

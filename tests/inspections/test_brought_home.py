@@ -99,12 +99,14 @@ def test_an_engineer_notes_that_a_critical_finding_was_seen_and_the_first_one_st
     first, second = make_user("engineer"), make_user("engineer")
 
     assert "Plate sheared" in page(client, first, inspection)
+    assert "No engineer has seen it yet" in client.get("/").content.decode()
     client.post(f"/critical-findings/{row.pk}/seen/")
     client.force_login(second)
     client.post(f"/critical-findings/{row.pk}/seen/")
 
     row.refresh_from_db()
     assert row.seen_by == first
+    assert "No engineer has seen it yet" not in client.get("/").content.decode()
 
 
 @pytest.mark.parametrize("role", ["inspector", "manager"])

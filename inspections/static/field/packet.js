@@ -93,10 +93,13 @@ export async function leaveBehind(user, inspection) {
     const range = rangeOf(user, inspection);
     const listed = await transaction.objectStore("outbox").index("user").getAll(user);
     const unsent = listed.filter((each) => each.inspection === inspection).length;
-    const drafts = await transaction.objectStore("drafts").count(range);
+    // The instrument in use is a setting of the visit, not something typed and not yet kept.
+    const typed = await transaction.objectStore("drafts").getAll(range);
+    const drafts = typed.filter(({ field }) => !field.startsWith("instrument ")).length;
     if (unsent || drafts) return { is_removed: false, unsent, drafts };
     await transaction.objectStore("packets").delete([user, inspection]);
     await transaction.objectStore("thumbnails").delete(range);
+    await transaction.objectStore("drafts").delete(range);
     const sent = transaction.objectStore("sent");
     const mine = await sent.index("user").getAll(user);
     const done = mine.filter((each) => each.inspection === inspection);

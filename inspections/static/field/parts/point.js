@@ -8,6 +8,7 @@ import { warmthsOf } from "../temperature.js";
 import { parse, Refused, shown, withUnit } from "../units.js";
 import { judgeTyped, WORDS } from "../verdict.js";
 import { button, el, field, put } from "./dom.js";
+import { instrumentFor } from "./instruments.js";
 import { useKeypad } from "./keypad.js";
 import { travelStrip } from "./strip.js";
 import { nameOf } from "./words.js";
@@ -27,10 +28,12 @@ export function unitOf(dimension, system) {
  *
  * @param {import("./visit.js").Visit} visit
  * @param {object} element of the packet
- * @param {object} channel of the element
+ * @param {object} told channel of the element; its accuracy is that of the instrument in use
  * @param {() => Promise<void>} redraw after something was kept
  */
-export function pointForm(visit, element, channel, redraw) {
+export function pointForm(visit, element, told, redraw) {
+  const instrument = instrumentFor(visit, told.dimension);
+  const channel = instrument ? { ...told, accuracy: instrument.accuracy } : told;
   const { system, packet, user } = visit;
   const { here, there } = visit.readings(element, channel);
   const kept = [...there.map(({ value }) => value), ...here.map(({ payload }) => payload.value)];
@@ -76,7 +79,7 @@ export function pointForm(visit, element, channel, redraw) {
       payload: {
         element: element.id, quantity: channel.quantity, point: channel.point, axis: channel.axis,
         typed: withUnit(input.value, unit), value: typed.value, is_repeat_of: first?.uid ?? null,
-        taken_at: clockNow(), instrument: null, remark: "",
+        taken_at: clockNow(), instrument: instrument?.id ?? null, remark: "",
       },
     }, [place]);
     await redraw();

@@ -4,6 +4,7 @@ import { clockNow } from "../clock.js";
 import { keepDraft } from "../drafts.js";
 import { enter } from "../outbox.js";
 import { button, choice, el, field, put } from "../parts/dom.js";
+import { instrumentFor } from "../parts/instruments.js";
 import { useKeypad } from "../parts/keypad.js";
 import { unitOf } from "../parts/point.js";
 import { timeWords } from "../parts/words.js";
@@ -83,6 +84,7 @@ function one(visit, { code, label }, units, redraw) {
       payload: {
         unit: which.value ? Number(which.value) : null, place: code, sunlit: sun.value === "sun",
         typed: withUnit(input.value, unit), temperature_c: typed.value, taken_at: clockNow(),
+        instrument: instrumentFor(visit, "degC")?.id ?? null,
       },
     }, [place]);
     await redraw();

@@ -31,7 +31,7 @@ async function content(app, redraw) {
     el("h1", {}, "Waiting and sent"),
     el("div", { class: "actions" }, send), told,
     group("Refused", of(REFUSED), (each) => refusal(app, each, redraw)),
-    group("Waiting", of(WAITING), (each) => row(each, each.trouble || "Waits to be sent.")),
+    group("Waiting", of(WAITING), (each) => waiting(app, each, redraw)),
     group("Sent", of("sent").reverse(), (each) => row(each, "Arrived.")),
     group("Dropped by you", of("dropped"), (each) => row(each, each.refusal?.message ?? "")),
   ];
@@ -45,6 +45,12 @@ function group(title, records, show) {
 
 function row(record, words, ...more) {
   return el("li", { class: `record is-${record.state}` }, el("p", {}, el("strong", {}, what(record)), ` ${words}`), more);
+}
+
+function waiting(app, record, redraw) {
+  const fixed = whyFixed(record);
+  const letGo = button("Drop it", async () => { await drop(app.user.id, record.uid); await redraw(); }, { class: "quiet" });
+  return row(record, record.trouble || "Waits to be sent.", fixed ? el("p", {}, fixed) : letGo);
 }
 
 function refusal(app, record, redraw) {

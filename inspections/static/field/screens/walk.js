@@ -2,6 +2,7 @@
 
 import { beside, criticalButton } from "../parts/beside.js";
 import { el, put } from "../parts/dom.js";
+import { instrumentForm } from "../parts/instruments.js";
 import { plural, timeWords } from "../parts/words.js";
 import { loadVisit } from "../parts/visit.js";
 import { notOnBoard } from "./missing.js";
@@ -34,6 +35,7 @@ async function content(app, inspection, redraw) {
       el("a", { class: "big-link", href: `#/i/${inspection}/review` }, "Review and sign"),
       criticalButton(),
     ),
+    instrumentForm(visit),
     visit.packet.stops.map((stop) => support(visit, stop)),
     el("h2", {}, "The bridge as a whole"),
     beside(visit, null, redraw),
