@@ -111,7 +111,8 @@ def suspects(at_h: ArrayLike, value_c: ArrayLike, rules: RecordRules = HOURS) ->
     -------
     numpy.ndarray of uint8 (n,)
         Bits of :class:`Suspect`; of several readings that explain a run, the one that leaves
-        the least, a lost sign before units mixed up.  A jump is flagged at the value after it, if nothing else explains it.
+        the least, a lost sign before units mixed up.  A jump is flagged at the value after
+        it, if nothing else explains it.
 
     Raises
     ------

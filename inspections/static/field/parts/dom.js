@@ -25,6 +25,14 @@ export function put(parent, ...children) {
   return parent;
 }
 
+/** A part of the page that draws itself anew whenever something was kept. */
+export async function redrawn(content, attributes = {}) {
+  const room = el("div", attributes);
+  const draw = async () => put(room, await content(draw));
+  await draw();
+  return room;
+}
+
 /** A button that says what it does. */
 export function button(words, onclick, attributes = {}) {
   return el("button", { type: "button", onclick, ...attributes }, words);

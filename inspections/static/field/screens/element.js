@@ -1,7 +1,7 @@
 // The form of one element: just what its device needs.
 
 import { onBoard } from "../packet.js";
-import { el, put } from "../parts/dom.js";
+import { el, redrawn } from "../parts/dom.js";
 import { beside, criticalButton } from "../parts/beside.js";
 import { conditionForm } from "../parts/conditions.js";
 import { cornerForm } from "../parts/corners.js";
@@ -11,11 +11,8 @@ import { loadVisit } from "../parts/visit.js";
 import { notOnBoard } from "./missing.js";
 
 /** Show the form of an element. */
-export async function elementScreen(app, inspection, id) {
-  const room = el("div", { class: "element" });
-  const draw = async () => put(room, await content(app, inspection, id, draw));
-  await draw();
-  return room;
+export function elementScreen(app, inspection, id) {
+  return redrawn((redraw) => content(app, inspection, id, redraw), { class: "element" });
 }
 
 /** Follow the code of a place to its form, in the inspection of its bridge that is on board. */

@@ -3,7 +3,7 @@
 import { keepDraft } from "../drafts.js";
 import { countToSign, enter } from "../outbox.js";
 import { beside } from "../parts/beside.js";
-import { button, el, field, put } from "../parts/dom.js";
+import { button, el, field, put, redrawn } from "../parts/dom.js";
 import { nameOf, plural } from "../parts/words.js";
 import { loadVisit } from "../parts/visit.js";
 import { notOnBoard } from "./missing.js";
@@ -11,11 +11,8 @@ import { notOnBoard } from "./missing.js";
 const STATEMENT = "Complete and true to what we saw; what was left out is named with its reason.";
 
 /** Show what is still open, and the signature. */
-export async function reviewScreen(app, inspection) {
-  const room = el("div", {});
-  const draw = async () => put(room, await content(app, inspection, draw));
-  await draw();
-  return room;
+export function reviewScreen(app, inspection) {
+  return redrawn((redraw) => content(app, inspection, redraw));
 }
 
 async function content(app, inspection, redraw) {

@@ -3,7 +3,7 @@
 import { clockNow } from "../clock.js";
 import { keepDraft } from "../drafts.js";
 import { enter } from "../outbox.js";
-import { button, choice, el, field, put } from "../parts/dom.js";
+import { button, choice, el, field, put, redrawn } from "../parts/dom.js";
 import { instrumentFor } from "../parts/instruments.js";
 import { useKeypad } from "../parts/keypad.js";
 import { unitOf } from "../parts/point.js";
@@ -17,11 +17,8 @@ const COLDEST_C = -60;
 const HOTTEST_C = 90;
 
 /** Show the temperatures. */
-export async function temperatureScreen(app, inspection) {
-  const room = el("div", {});
-  const draw = async () => put(room, await content(app, inspection, draw));
-  await draw();
-  return room;
+export function temperatureScreen(app, inspection) {
+  return redrawn((redraw) => content(app, inspection, redraw));
 }
 
 async function content(app, inspection, redraw) {

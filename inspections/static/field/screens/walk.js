@@ -1,7 +1,7 @@
 // One inspection in walking order, by support.
 
 import { beside, criticalButton } from "../parts/beside.js";
-import { el, put } from "../parts/dom.js";
+import { el, redrawn } from "../parts/dom.js";
 import { instrumentForm } from "../parts/instruments.js";
 import { plural, timeWords } from "../parts/words.js";
 import { loadVisit } from "../parts/visit.js";
@@ -10,11 +10,8 @@ import { notOnBoard } from "./missing.js";
 const MARKS = { done: "✓", part: "◐", none: "○", "left out": "–" };
 
 /** Show the walk across a bridge. */
-export async function walkScreen(app, inspection) {
-  const room = el("div", {});
-  const draw = async () => put(room, await content(app, inspection, draw));
-  await draw();
-  return room;
+export function walkScreen(app, inspection) {
+  return redrawn((redraw) => content(app, inspection, redraw));
 }
 
 async function content(app, inspection, redraw) {
