@@ -25,6 +25,13 @@ STILL_PER_C = 1e-6
 """What moves less per degree, in the unit of its quantity, does not move: the cosine of a
 right angle is not quite nothing."""
 
+SWING_K = 50.0
+"""Where so wide a swing moves a point by less than it can be read, no slope is predicted.
+
+Judgement, no source: a wide yearly range of effective temperature."""
+LOST_K = 2.0
+"""Standard uncertainties that a predicted slope must exceed.  Judgement, no source."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Series:
@@ -64,6 +71,7 @@ def histories_of(found: Judged, agency: AgencySettings, now: dt.datetime) -> lis
         return []
     series = _series(found, rows, agency)
     slope, u_slope = expected_slopes(found, series.channels)
+    slope = np.where(np.abs(slope) * SWING_K < _u_reading(series), 0.0, slope)
     now_day = now.timestamp() / DAY_S
     limits = _limits_now(found, series, agency, now_day)
     history = read_histories(
@@ -100,14 +108,25 @@ def replace_histories(bridge_id: int, rows: Sequence[ElementHistory]) -> None:
 def expected_slopes(found: Judged, channels: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Return the slope that physics predicts for channels, and its uncertainty.
 
-    It needs no setting, so it is there where a reading has no expected value yet.
+    It needs no setting, so it is there where a reading has no expected value yet.  Where it
+    is lost in its own uncertainty, as close to the fixed point, none is predicted: a ratio to
+    it would say nothing.
     """
     sides = rows_of(found.channels.sides, channels)
     variance = (sides.lever * sides.u_expansion_per_c) ** 2
     variance += (sides.u_lever * sides.expansion_per_c) ** 2
     slope = (sides.lever * sides.expansion_per_c).sum(axis=-1)
-    slope = np.where(np.abs(slope) < STILL_PER_C, 0.0, slope)
-    return slope, np.sqrt(variance.sum(axis=-1))
+    u_slope = np.sqrt(variance.sum(axis=-1))
+    lost = np.abs(slope) < np.maximum(STILL_PER_C, LOST_K * u_slope)
+    return np.where(lost, 0.0, slope), u_slope
+
+
+def _u_reading(series: _Series) -> np.ndarray:
+    """Return the mean standard uncertainty of the readings of each series, 0 of none."""
+    size = series.channels.size
+    count = np.bincount(series.series, minlength=size)
+    total = np.bincount(series.series, series.u_value, minlength=size)
+    return total / np.maximum(count, 1)
 
 
 def _series(found: Judged, rows: np.ndarray, agency: AgencySettings) -> _Series:

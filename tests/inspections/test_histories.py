@@ -202,6 +202,18 @@ def test_what_no_temperature_moves_has_no_response_but_may_drift():
     assert history.findings & (Finding.DRIFT | Finding.STEP)
 
 
+def test_a_bearing_that_hardly_moves_gets_no_ratio_to_that_little():
+    # 0.5 m from the fixed point: 0.3 mm over 50 K, read to 1 or 2 mm
+    unit = make_unit(make_bridge(), fixed_station_m=99.5)
+    bearing, error = make_bearing(unit), dice()
+    for date, temperature_c in WINTERS_AND_SUMMERS:
+        visit(unit.bridge, date, temperature_c, [(bearing, "offset_along", error.gauss(0, 1), "")])
+    history = history_of(bearing, quantity="offset_along")
+    assert history.ratio is None
+    assert history.missing & Missing.NO_EXPECTED_SLOPE
+    assert history.response == ResponseWord.NOT_ENOUGH_INFORMATION
+
+
 def test_readings_of_an_open_visit_do_not_count_until_it_is_handed_in():
     unit = make_unit(make_bridge())
     bearing = make_bearing(unit)
