@@ -73,7 +73,7 @@ DATABASES = {
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     DATABASES["default"]["OPTIONS"] = {
         "transaction_mode": "IMMEDIATE",
-        "timeout": 20,
+        "timeout": env.int("LEDGER_DATABASE_WAIT_S", default=20),
         "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL;",
     }
 

@@ -24,6 +24,7 @@ from inspections.services.judged import judged
 from inspections.services.points import points_of
 from inspections.services.status import mark_standing, write_statuses
 from inspections.services.verdict_rows import verdicts_of
+from inventory.models import Bridge
 from movement import MODEL_VERSION
 
 DERIVED = {
@@ -63,6 +64,9 @@ def judge_outdated(progress: Callable[[int], None] = lambda count: None) -> list
 
 
 def _judge(bridge_id: int, agency: AgencySettings) -> None:
+    # Two at once would both write what each deletes once only.  Rows that refer to the bridge
+    # may be written meanwhile: they are judged by whoever wrote them.
+    Bridge.objects.select_for_update(no_key=True).filter(pk=bridge_id).first()
     now = timezone.now()
     points = points_of(bridge_id, agency)
     found = judged(points, agency) if points else None

@@ -9,7 +9,7 @@ import uuid
 
 from django.contrib.auth.models import AbstractBaseUser
 from django.core.files.base import ContentFile
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from PIL import Image, ImageOps, UnidentifiedImageError
 
 from inspections.models import Inspection, Photo, TabletRecord
@@ -44,30 +44,58 @@ def take_photo(
 
     Metadata of the camera, the place among it, is dropped.
     """
-    known = Photo.objects.filter(pk=uid).first()
-    if known is not None:
-        if known.sent_sha256 == sent_sha256:
-            return Receipt(uid, "already")
-        return Receipt(uid, "refused", "uid", "This id has another photo. Take it anew.")
+    if TabletRecord.objects.filter(pk=uid).exists():
+        return _known(uid, sent_sha256)
+    record = TabletRecord(
+        uid=uid,
+        inspection=inspection,
+        kind=RecordKind.PHOTO,
+        tablet=tablet.name,
+        made_at=made_at,
+        clock_slow_s=round(tablet.clock_slow.total_seconds(), 1),
+        payload={"element": element_id, "caption": caption, "sha256": sent_sha256},
+        user=user,
+    )
     try:
+        _check_open(inspection)
         row = _photo(uid, inspection, element_id, sent, sent_sha256)
+        row.caption, row.taken_at, row.created_by = caption, tablet.true_time(taken_at), user
+        _keep(record, row)
     except InputError as error:
         return Receipt(uid, "refused", error.field, f"{error.message}. {error.remedy}")
-    row.caption, row.taken_at, row.created_by = caption, tablet.true_time(taken_at), user
-    with transaction.atomic():
-        row.record = TabletRecord.objects.create(
-            uid=uid,
-            inspection=inspection,
-            kind=RecordKind.PHOTO,
-            tablet=tablet.name,
-            made_at=made_at,
-            clock_slow_s=round(tablet.clock_slow.total_seconds(), 1),
-            payload={"element": element_id, "caption": caption, "sha256": sent_sha256},
-            user=user,
-        )
-        row.full_clean(exclude=["image", "thumbnail"])
-        row.save(force_insert=True)
+    except IntegrityError:
+        # The same photo came in twice at once: the other one has been taken.
+        if not TabletRecord.objects.filter(pk=uid).exists():
+            raise
+        return _known(uid, sent_sha256)
     return Receipt(uid, "taken")
+
+
+def _known(uid: uuid.UUID, sent_sha256: str) -> Receipt:
+    """Return the receipt of an id that was taken before: it names one photo only."""
+    if Photo.objects.filter(pk=uid, sent_sha256=sent_sha256.lower()).exists():
+        return Receipt(uid, "already")
+    return Receipt(uid, "refused", "uid", "This id was used for something else. Take it anew.")
+
+
+@transaction.atomic
+def _keep(record: TabletRecord, row: Photo) -> None:
+    """Write record, row and files, unless a signature has locked the inspection meanwhile."""
+    _check_open(Inspection.objects.select_for_update(no_key=True).get(pk=record.inspection_id))
+    # The id comes first, so that no file is written for a photo that is there already.
+    record.save(force_insert=True)
+    row.record = record
+    row.full_clean(exclude=["image", "thumbnail"])
+    row.save(force_insert=True)
+
+
+def _check_open(inspection: Inspection) -> None:
+    if inspection.state != InspectionState.OPEN:
+        raise InputError(
+            "inspection",
+            f"is {inspection.get_state_display().lower()}: nothing can be added",
+            "Ask the engineer to return it, then send again",
+        )
 
 
 def _photo(
@@ -77,12 +105,6 @@ def _photo(
     sent: bytes,
     sent_sha256: str,
 ) -> Photo:
-    if inspection.state != InspectionState.OPEN:
-        raise InputError(
-            "inspection",
-            f"is {inspection.get_state_display().lower()}: nothing can be added",
-            "Ask the engineer to return it, then send again",
-        )
     if len(sent) > LARGEST_BYTES:
         raise InputError(
             "image", f"is larger than {LARGEST_BYTES // 2**20} MB", "Take it with the app's camera"

@@ -127,5 +127,5 @@ def _corrected(row: Row, changed: dict[str, Any], reason: str, user: AbstractBas
 
 def _locked(inspection: Inspection) -> Inspection:
     """Hold the inspection, so that nothing else changes it before this write is through."""
-    rows = Inspection.objects.select_related("bridge").select_for_update(of=("self",))
+    rows = Inspection.objects.select_related("bridge").select_for_update(of=("self",), no_key=True)
     return rows.get(pk=inspection.pk)

@@ -80,9 +80,10 @@ def take_records(*, tablet: Tablet, sent: list[Sent], user: AbstractBaseUser) ->
 
 
 def _take(tablet: Tablet, sent: Sent, user: AbstractBaseUser, bridges: set[int]) -> Receipt:
-    known = TabletRecord.objects.filter(pk=sent.uid).first()
+    there = TabletRecord.objects.select_related("inspection").filter(pk=sent.uid)
+    known = there.first()
     if known is not None:
-        return _known(known, sent)
+        return _known(known, sent, bridges)
     try:
         with transaction.atomic():
             record = _recorded(tablet, sent, user)
@@ -96,20 +97,23 @@ def _take(tablet: Tablet, sent: Sent, user: AbstractBaseUser, bridges: set[int])
         return Receipt(sent.uid, "refused", *_first(error))
     except IntegrityError:
         # The same record came in twice at once: the other one has been taken.
-        known = TabletRecord.objects.filter(pk=sent.uid).first()
+        known = there.first()
         if known is None:
             raise
-        return _known(known, sent)
+        return _known(known, sent, bridges)
     if record.kind in CHANGES_VERDICTS:
         bridges.add(record.inspection.bridge_id)
     return Receipt(sent.uid, "taken")
 
 
-def _known(known: TabletRecord, sent: Sent) -> Receipt:
+def _known(known: TabletRecord, sent: Sent, bridges: set[int]) -> Receipt:
     """Return the receipt of a record that was taken before; an id names one thing only."""
     if (known.inspection_id, known.kind, known.payload) == (
         sent.inspection_id, sent.kind, sent.payload
     ):  # fmt: skip
+        # It comes again because no answer came: the server may have gone before it judged.
+        if known.kind in CHANGES_VERDICTS:
+            bridges.add(known.inspection.bridge_id)
         return Receipt(sent.uid, "already")
     return Receipt(
         sent.uid,
@@ -122,7 +126,7 @@ def _known(known: TabletRecord, sent: Sent) -> Receipt:
 def _recorded(tablet: Tablet, sent: Sent, user: AbstractBaseUser) -> TabletRecord:
     # The lock keeps a signature and what comes in beside it apart.
     inspection = (
-        Inspection.objects.select_for_update(of=("self",))
+        Inspection.objects.select_for_update(of=("self",), no_key=True)
         .select_related("bridge")
         .filter(pk=sent.inspection_id)
         .first()

@@ -105,7 +105,7 @@ def return_to_team(*, inspection: Inspection, user: AbstractBaseUser, note: str)
 
 
 def _in_state(inspection: Inspection, wanted: InspectionState, verb: str) -> Inspection:
-    locked = Inspection.objects.select_for_update().get(pk=inspection.pk)
+    locked = Inspection.objects.select_for_update(no_key=True).get(pk=inspection.pk)
     if locked.state != wanted:
         raise ValidationError(
             f"This inspection is {locked.get_state_display().lower()}; to {verb} it must be"

@@ -82,6 +82,16 @@ def test_the_same_packet_sent_twice_is_one(tablet, inspection, bearing):
     assert Reading.objects.count() == TabletRecord.objects.count() == 1
 
 
+def test_what_was_taken_but_not_judged_is_judged_when_it_comes_again(tablet, inspection, bearing):
+    reading = tablet.reading(inspection, bearing, 12.0)
+    tablet.send(reading)
+    Verdict.objects.all().delete()  # as if the server had gone before it judged
+
+    assert outcomes(tablet.send(reading)) == ["already"]
+
+    assert Verdict.objects.get().value == 12.0
+
+
 def test_an_id_used_for_another_value_is_refused_and_nothing_is_overwritten(
     tablet, inspection, bearing
 ):

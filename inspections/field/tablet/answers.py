@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable
 from functools import wraps
 from typing import Any
 
 from django.contrib.auth.decorators import login_not_required
 from django.core.exceptions import PermissionDenied
+from django.db import OperationalError
 from django.http import Http404, HttpRequest, JsonResponse
 
 View = Callable[..., JsonResponse]
+logger = logging.getLogger(__name__)
 
 
 def problem(status: int, title: str, detail: str, **more: Any) -> JsonResponse:
@@ -23,7 +26,7 @@ def problem(status: int, title: str, detail: str, **more: Any) -> JsonResponse:
 
 
 def for_the_tablet(view: View) -> View:
-    """Answer a session that has ended and a lacking permission in JSON, never by a page."""
+    """Answer in JSON, never by a page: no session, no permission, a database that is busy."""
 
     @login_not_required
     @wraps(view)
@@ -40,5 +43,9 @@ def for_the_tablet(view: View) -> View:
             )
         except Http404:
             return problem(404, "Not known", "It is not there any more. Take along anew.")
+        except OperationalError:
+            # Locked for too long, or away: no fault of what was sent, which comes again.
+            logger.exception("The database did not answer in time.")
+            return problem(503, "Busy", "The database is busy. What waits is sent again.")
 
     return checked

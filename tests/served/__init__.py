@@ -1,0 +1,1 @@
+"""A real server: processes of its own on a database of its own, to be killed and started again."""

@@ -1,0 +1,79 @@
+"""Rows made and read where a server's database is: called by name through a ``Ledger``."""
+
+from __future__ import annotations
+
+from typing import Any
+
+PASSWORD = "four invented words here"
+SETTING = {
+    "setting_source": "measured",
+    "setting_temperature_c": 20.0,
+    "setting_offset_along_mm": 0.0,
+    "setting_gap_mm": 50.0,
+}
+
+
+def inspector(username: str) -> int:
+    """Make an inspector with a password, and return his id."""
+    from tests.make import make_user
+
+    return make_user("inspector", username=username, password=PASSWORD).pk
+
+
+def visit(code: str, bearings: int = 1) -> dict[str, Any]:
+    """Open an inspection of today on a bridge with a joint and some bearings."""
+    from django.utils import timezone
+
+    from tests.make import make_bridge, make_element, make_inspection, make_unit
+
+    unit = make_unit(make_bridge(code))
+    make_element(unit, "strip_seal", "J-1", installation=SETTING)
+    elements = [
+        make_element(unit, "pot", f"B-{number}", installation=SETTING).pk
+        for number in range(1, bearings + 1)
+    ]
+    return {"id": make_inspection(unit.bridge, timezone.now().date()).pk, "bearings": elements,
+            "elements": [each.pk for each in unit.bridge.elements.all()]}  # fmt: skip
+
+
+def counts(inspection: int) -> dict[str, int]:
+    """Return how much an inspection holds."""
+    from inspections.models import Inspection, Verdict
+
+    found = Inspection.objects.get(pk=inspection)
+    tables = ("tablet_records", "readings", "notes", "photos", "temperatures", "sign_offs")
+    return {name: getattr(found, name).count() for name in tables} | {
+        "judged": Verdict.objects.filter(inspection=found).count()
+    }
+
+
+def readings(inspection: int) -> list[tuple]:
+    """Return the readings of an inspection: their record, value, and number at their point."""
+    from inspections.models import Reading
+
+    rows = Reading.objects.filter(inspection=inspection).order_by("pk")
+    return [(str(uid), *rest) for uid, *rest in rows.values_list("record_id", "value", "repeat")]
+
+
+def came(inspection: int) -> list[str]:
+    """Return the ids of the records that an inspection holds, sorted."""
+    from inspections.models import TabletRecord
+
+    rows = TabletRecord.objects.filter(inspection=inspection)
+    return sorted(str(uid) for uid in rows.values_list("uid", flat=True))
+
+
+def signature_covers_all(inspection: int) -> bool:
+    """Tell whether what was signed is what is there."""
+    from inspections.models import SignOff
+    from inspections.services.sign_off import digest_of
+
+    signed = SignOff.objects.get(inspection=inspection)
+    return signed.digest == digest_of(signed.inspection)
+
+
+def picture_files() -> int:
+    """Return how many picture files there are."""
+    from tests.soak.world import files
+
+    return files()
