@@ -2,11 +2,11 @@
 
 import pytest
 
+from tests.browser.full_storage import MEGABYTE, NOISE, fill, storage_of
 from tests.browser.tablet_page import Tablet, tablet_of
 from tests.make import make_bridge, make_inspection, make_user
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
-MEGABYTE = 1024 * 1024
 
 
 @pytest.fixture
@@ -125,39 +125,10 @@ def test_another_user_of_the_tablet_sees_how_much_waits_and_nothing_else(tablet,
 @pytest.fixture
 def small(tablet):
     """The tablet with little storage, set before the browser first looks how much there is."""
-    session = tablet.context.new_cdp_session(tablet.page)
-
-    def storage(quota_bytes: int) -> None:
-        session.send(
-            "Storage.overrideQuotaForOrigin", {"origin": tablet.url, "quotaSize": quota_bytes}
-        )
-
+    storage = storage_of(tablet.page, tablet.url)
     storage(6 * MEGABYTE)
     yield storage
-    session.send("Storage.overrideQuotaForOrigin", {"origin": tablet.url})
-
-
-# What can be compressed would take no room.
-NOISE = """
-    const noise = (length) => Array.from(
-      crypto.getRandomValues(new Uint16Array(length / 2)), (each) => each % 0xd000 + 32)
-      .map((each) => String.fromCharCode(each)).join("");
-"""
-
-
-def fill(tablet: Tablet) -> None:
-    """Fill the storage to the last hundred bytes or so."""
-    tablet.run(
-        NOISE
-        + """
-        for (let length = 32_000, index = 0; length > 50; index += 1) {
-          const place = { user: 0, inspection: 0, element: 0, field: `${index}` };
-          if (!(await drafts.keepDraft(place, noise(length)))) length /= 2;
-        }
-        window.told.length = 0;
-        """,
-        modules="drafts",
-    )
+    storage(None)
 
 
 def test_a_full_disk_is_told_at_once_and_what_was_kept_before_stays(tablet, small, inspection):

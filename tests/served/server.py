@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib.util
 import os
+import shutil
 import signal
 import socket
 import subprocess
@@ -29,12 +30,23 @@ class Server:
         self.folder = folder
         self.environment = os.environ | environment(folder, database_url) | more
         self.workers = workers
+        self.root = ROOT
         with socket.socket() as free:
             free.bind(("127.0.0.1", 0))
             self.port = free.getsockname()[1]
         self.url = f"http://127.0.0.1:{self.port}"
         self.log = folder / "server.log"
         self._process: subprocess.Popen | None = None
+
+    def bring_up_to_date(self) -> None:
+        """Stop, and start with a newer version of the tablet's app."""
+        self.stop()
+        self.root = self.folder / "newer"
+        for package in ("movement", "inventory", "inspections"):
+            shutil.copytree(ROOT / package, self.root / package)
+        script = self.root / "inspections/static/field/app.js"
+        script.write_text(script.read_text() + "document.documentElement.dataset.newer = 'yes';\n")
+        self.start()
 
     def manage(self, *command: str) -> None:
         """Run a command of the product on the server's database."""
@@ -50,7 +62,7 @@ class Server:
         with self.log.open("ab") as log:
             self._process = subprocess.Popen(
                 command,
-                cwd=ROOT,
+                cwd=self.root,
                 env=self.environment,
                 stdout=log,
                 stderr=log,

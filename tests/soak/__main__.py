@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import tempfile
 import threading
 import time
 from collections import Counter
 from pathlib import Path
 
+from tests.postgresql.cluster import NotInstalled, cluster
 from tests.served.ledger import Ledger
 from tests.served.rows import PASSWORD
 from tests.served.server import Server
@@ -29,9 +31,16 @@ def main() -> None:
     parser.add_argument("--faults", type=float, default=0.2, help="share of requests that break")
     parser.add_argument("--seed", type=int, default=20264)
     parser.add_argument("--database-url", default="", help="an empty database; else SQLite")
+    parser.add_argument("--postgresql", action="store_true", help="on a PostgreSQL of its own")
     given = parser.parse_args()
-    with tempfile.TemporaryDirectory(prefix="ledger-soak-") as folder:
-        found = soak(Path(folder), given)
+    try:
+        with contextlib.ExitStack() as stack:
+            if given.postgresql:
+                given.database_url = f"{stack.enter_context(cluster())}/postgres"
+            folder = stack.enter_context(tempfile.TemporaryDirectory(prefix="ledger-soak-"))
+            found = soak(Path(folder), given)
+    except NotInstalled as error:
+        raise SystemExit(str(error)) from None
     for each in found[:20]:
         print(each)
     if found:

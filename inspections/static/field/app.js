@@ -62,6 +62,10 @@ async function start() {
   app.sending = keepSending(() => app.user?.id ?? null);
   window.addEventListener("hashchange", show);
   news.addEventListener("show", show);
+  // A form that could not keep its entry leaves it on screen, and the bar has said so.
+  window.addEventListener("unhandledrejection", (event) => {
+    if (event.reason?.name === "NotKept") event.preventDefault();
+  });
   await show();
   root.setAttribute("data-ready", "");
   await startWorker();
