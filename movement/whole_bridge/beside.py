@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import fields, replace
+from dataclasses import replace
 
 import numpy as np
 
 from movement.checks import Floats
 from movement.whole_bridge.causes import Cause
-from movement.whole_bridge.covariance import Whitened, apply
+from movement.whole_bridge.covariance import Whitened, apply, lessened
 from movement.whole_bridge.grids import Grid
 from movement.whole_bridge.ranking import Ranked
 from movement.whole_bridge.readings import Rows
@@ -21,11 +21,6 @@ _FREE_K = 30.0
 """Uncertainty left to a temperature that was found wrong [K]."""
 _CHANGED = ("residual", "weight", "per_k", "lever_mm", "deck_effect", "rise_k", "moved_mm",
             "temperature_c", "u_temperature_k", "can_stick")  # fmt: skip
-
-
-def part(grid: Grid, at: Rows) -> Grid:
-    """Return some units of a batch."""
-    return Grid(**{each.name: getattr(grid, each.name)[at] for each in fields(grid)})
 
 
 def without(grid: Grid, first: Ranked) -> tuple[Grid, Floats]:
@@ -127,8 +122,4 @@ def project(white: Whitened, effect: Floats, column: Floats) -> Whitened:
     p_x = apply(white, column)
     own = (column * p_x).sum((-1, -2))
     held = np.where(own > 0, 1.0 - _HELD_BY, 0.0) / np.maximum(own, 1e-300)
-    taken = p_x * np.sqrt(held)[:, None, None]
-    along = (column * white.score).sum((-1, -2)) * np.sqrt(held)
-    score = white.score - taken * along[:, None, None]
-    block = white.block - taken[..., None] * taken[..., None, :]
-    return replace(white, score=score, block=block, pulled=(effect * score).sum(1), taken=taken)
+    return lessened(white, effect, column, p_x * np.sqrt(held)[:, None, None], held)

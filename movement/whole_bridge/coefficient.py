@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from movement.checks import Floats
 from movement.whole_bridge.causes import Priors
 from movement.whole_bridge.covariance import TINY, dense_columns, weigh, whiten
-from movement.whole_bridge.grids import Grid
+from movement.whole_bridge.grids import Grid, part
 from movement.whole_bridge.readings import Rows
+from movement.whole_bridge.shared import shared_errors
 
 _LEAST_FLATTENED, _MOST_FLATTENED = 1e-4, 0.2
 """Least and most that is allowed for.  Judgement, no source."""
@@ -56,13 +57,15 @@ def coefficients(
     effect = grid.per_k[at, :, None] * grid.u_temperature_k[at][:, None]
     ratio = 1.0 + np.clip(size, -0.9, 4.0)
     n = d = log_likelihood = np.zeros(at.shape)
+    some = part(grid, at)
     for _ in range(_STEPS):
         rest = grid.residual[at] - np.where(
             grid.weight[at] > 0, (ratio - 1.0)[:, None, None] * rise, 0.0
         )
         white = whiten(
-            rest, grid.weight[at], grid.setting_variance[at], effect * ratio[:, None, None], False
-        )
+            rest, grid.weight[at], grid.setting_variance[at], effect * ratio[:, None, None], False,
+            shared_errors(replace(some, per_k=some.per_k * ratio[:, None])),
+        )  # fmt: skip
         n, d = (each[:, 0] for each in dense_columns(white, rise[:, None]))
         used, log_likelihood = ratio, white.log_likelihood
         ratio = np.clip(ratio + n / np.maximum(d, TINY), 0.1, 5.0)

@@ -1,15 +1,16 @@
 """Residuals of a unit with what ties them: settings and the temperature of a visit.
 
     r = setting error (one per element) + per_k * temperature error (one per visit)
-        + reading error
+        + reading error + errors of the register that all elements share
 
-so V = D + settings + one column per visit.  Its inverse is never formed: the settings go
-out element by element, the visits through one small matrix (Woodbury's identity).
+so V = D + settings + one column per visit + one per shared error.  Its inverse is never
+formed: the settings go out element by element, the visits through one small matrix
+(Woodbury's identity), shared errors one by one.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -38,8 +39,11 @@ class Whitened:
         Temperature errors that the residuals show, in standard uncertainties.
     log_likelihood : array (b,)
         -(r'V^-1 r + log det V) / 2, less what no temperature or residual changes.
-    taken : array (b, e, v)
-        V^-1 has lost taken taken' to a cause whose size is free; 0 where there is none.
+    common : array (b, c, e, v)
+        Effect of one standard uncertainty of each shared error [mm].
+    taken : array (b, t, e, v)
+        V^-1 has lost the sum of taken taken' to shared errors, and to a cause whose size
+        is free.
     """
 
     weight: Floats
@@ -50,7 +54,16 @@ class Whitened:
     score: Floats
     pulled: Floats
     log_likelihood: Floats
+    common: Floats
     taken: Floats
+
+    def shared_mm(self, effect: Floats) -> Floats:
+        """Effect (b, e, v) of the temperatures and shared errors that the residuals show."""
+        shown = effect * self.pulled[:, None]
+        if self.common.shape[1]:
+            sizes = (self.common * self.score[:, None]).sum((-1, -2))
+            shown = shown + (self.common * sizes[..., None, None]).sum(1)
+        return shown
 
 
 def middle(
@@ -80,6 +93,7 @@ def whiten(
     setting_variance: Floats,
     effect: Floats,
     blocks: bool = True,
+    common: Floats | None = None,
 ) -> Whitened:
     """Return V^-1 in pieces for a batch of units.
 
@@ -93,16 +107,22 @@ def whiten(
         Effect of one standard uncertainty of temperature on each reading [mm].
     blocks : bool
         Whether the diagonal blocks are wanted; without them it is cheaper.
+    common : array (b, c, e, v), optional
+        Effect of one standard uncertainty of each error that elements share [mm].
     """
     shrink, pull, inverse, pulled, a_r, log_likelihood = middle(
         residual, weight, setting_variance, effect
     )
     score = a_r - _pulls(weight, pull, shrink, pulled)
-    if not blocks:
-        none = np.empty((0, 0, 0, 0))
-        return Whitened(
-            weight, pull, shrink, inverse, none, score, pulled, log_likelihood, np.zeros_like(pull)
-        )
+    nothing = np.zeros((len(weight), 0, *weight.shape[1:]))
+    block = _blocks(weight, pull, shrink, inverse) if blocks else np.zeros((0, 0, 0, 0))
+    white = Whitened(
+        weight, pull, shrink, inverse, block, score, pulled, log_likelihood, nothing, nothing
+    )
+    return white if common is None or not common.shape[1] else _with(white, effect, common)
+
+
+def _blocks(weight: Floats, pull: Floats, shrink: Floats, inverse: Floats) -> Floats:
     near = pull * (inverse[:, None] @ pull[..., None])[..., 0]
     gamma = near.sum(-1)
     # A - A H M^-1 H A with A = diag(w) - kappa w w', element by element
@@ -113,8 +133,37 @@ def whiten(
     block += outer
     block += np.swapaxes(outer, -1, -2)
     np.einsum("...vv->...v", block)[...] += weight
-    return Whitened(
-        weight, pull, shrink, inverse, block, score, pulled, log_likelihood, np.zeros_like(pull)
+    return np.asarray(block, dtype=np.float64)
+
+
+def _with(white: Whitened, effect: Floats, common: Floats) -> Whitened:
+    """Return V^-1 with shared errors in V: one rank more for each."""
+    for column in np.swapaxes(common, 0, 1):
+        p_x = apply(white, column)
+        gain = 1.0 / (1.0 + (column * p_x).sum((-1, -2)))
+        likelier = (column * white.score).sum((-1, -2)) ** 2 * gain + np.log(gain)
+        white = replace(
+            lessened(white, effect, column, p_x * np.sqrt(gain)[:, None, None], gain),
+            log_likelihood=white.log_likelihood + 0.5 * likelier,
+        )
+    return replace(white, common=common)
+
+
+def lessened(
+    white: Whitened, effect: Floats, column: Floats, taken: Floats, gain: Floats
+) -> Whitened:
+    """Return V^-1 less taken taken', with taken V^-1 x sqrt(gain) of a column x."""
+    along = (column * white.score).sum((-1, -2)) * np.sqrt(gain)
+    score = white.score - taken * along[:, None, None]
+    block = white.block
+    if block.size:
+        block = block - taken[..., None] * taken[..., None, :]
+    return replace(
+        white,
+        score=score,
+        block=block,
+        pulled=(effect * score).sum(1),
+        taken=np.concatenate([white.taken, taken[:, None]], axis=1),
     )
 
 
@@ -128,8 +177,34 @@ def dense_columns(white: Whitened, columns: Floats) -> tuple[Floats, Floats]:
         (white.shrink[:, None] * by_element)[..., None] * white.pull[:, None]
     ).sum(-2)
     through = (shared @ white.inverse * shared).sum(-1)
-    taken = (columns * white.taken[:, None]).sum((-1, -2))
-    return (columns * white.score[:, None]).sum((-1, -2)), own - through - taken**2
+    lost = _along_taken(white, columns)
+    return (columns * white.score[:, None]).sum((-1, -2)), own - through - (lost**2).sum(-1)
+
+
+def shaped_columns(white: Whitened, by_element: Floats, shapes: Floats) -> tuple[Floats, Floats]:
+    """Return the same for columns by_element (b, e) times shapes (b, k, v).
+
+    Through one matrix (b, v, v) for all shapes.
+    """
+    times = by_element[..., None] * white.weight
+    shrunk = by_element * white.shrink
+    a = -np.swapaxes(times * white.shrink[..., None], -1, -2) @ times
+    direct = (by_element[..., None] * times).sum(1)
+    pulls = -np.swapaxes(white.pull * shrunk[..., None], -1, -2) @ white.weight
+    np.einsum("...vv->...v", a)[...] += direct
+    np.einsum("...vv->...v", pulls)[...] += (by_element[..., None] * white.pull).sum(1)
+    a -= np.swapaxes(pulls, -1, -2) @ white.inverse @ pulls
+    lost = (by_element[:, None, :, None] * white.taken).sum(2)
+    a -= np.swapaxes(lost, -1, -2) @ lost
+    n = (shapes @ (by_element[..., None] * white.score).sum(1)[..., None])[..., 0]
+    return n, ((shapes @ a) * shapes).sum(-1)
+
+
+def _along_taken(white: Whitened, columns: Floats) -> Floats:
+    """Return the part (b, k, t) of columns (b, k, e, v) along what V^-1 has lost."""
+    b, t = white.taken.shape[:2]
+    flat = columns.reshape(b, columns.shape[1], -1)
+    return np.asarray(flat @ np.swapaxes(white.taken.reshape(b, t, flat.shape[-1]), -1, -2))
 
 
 def apply(white: Whitened, columns: Floats) -> Floats:
@@ -141,6 +216,9 @@ def apply(white: Whitened, columns: Floats) -> Floats:
     ).sum(-2)
     z = (white.inverse @ shared[..., None])[..., 0]
     v_x: Floats = a_x - _pulls(white.weight, white.pull, white.shrink, z)
+    if white.taken.shape[1]:
+        lost = _along_taken(white, columns[:, None])[:, 0]
+        v_x = v_x - (white.taken * lost[..., None, None]).sum(1)
     return v_x
 
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
 
 from movement.checks import Floats
+from movement.whole_bridge.by_unit import RowsOfUnits, fill, place_in_unit, set_together
 from movement.whole_bridge.readings import Elements, Readings, Rows, Supports, Units, Visits
 
 LEAST_U_MM = 0.05
@@ -69,6 +70,12 @@ class Grid:
         The support at which the deck is held.
     set_days : array (b,)
         Date from which shortening counts.
+    set_with : array (b, e)
+        Number of those set on one day, whose temperature is in error together; -1: none.
+    u_set_k, u_expansion_per_c : array (b, e)
+    u_known_strain : array (b, e, v)
+    u_fixed_m : array (b,)
+        Standard uncertainties that elements share: see :mod:`movement.whole_bridge.shared`.
     """
 
     unit: Rows
@@ -93,6 +100,16 @@ class Grid:
     station_from_fixed_m: Floats
     is_fixed: NDArray[np.bool_]
     set_days: Floats
+    set_with: Rows
+    u_set_k: Floats
+    u_expansion_per_c: Floats
+    u_known_strain: Floats
+    u_fixed_m: Floats
+
+
+def part(grid: Grid, at: Rows) -> Grid:
+    """Return some units of a batch."""
+    return Grid(**{each.name: getattr(grid, each.name)[at] for each in fields(grid)})
 
 
 def locate(
@@ -100,9 +117,13 @@ def locate(
 ) -> Local:
     """Number the rows within their unit: visits by time, the others as they come."""
     count = units.fixed_support.size
-    support, n_supports = _place(supports.unit, np.arange(supports.unit.size, dtype=float), count)
-    element, n_elements = _place(elements.unit, np.arange(elements.unit.size, dtype=float), count)
-    visit, n_visits = _place(visits.unit, visits.time_days, count)
+    support, n_supports = place_in_unit(
+        supports.unit, np.arange(supports.unit.size, dtype=float), count
+    )
+    element, n_elements = place_in_unit(
+        elements.unit, np.arange(elements.unit.size, dtype=float), count
+    )
+    visit, n_visits = place_in_unit(visits.unit, visits.time_days, count)
     e, v = readings.element, readings.visit
     usable = ~np.isnan(
         readings.value_mm
@@ -150,7 +171,7 @@ class GridMaker:
         self._elements, self._visits, self._readings = elements, visits, readings
         self._local = local
         self._of_unit = [
-            _Rows(table, units.fixed_support.size)
+            RowsOfUnits(table, units.fixed_support.size)
             for table in (
                 supports.unit,
                 elements.unit,
@@ -167,9 +188,9 @@ class GridMaker:
         n_s = max(int(local.n_supports[rows].max()), 1)
         n_e, n_v = int(local.n_elements[rows].max()), int(local.n_visits[rows].max())
         (s_at, s), (e_at, e), (v_at, v), (r_at, r) = in_support, in_element, in_visit, in_reading
-        support_rows = _fill((b, n_s), (s_at, local.support[s]), s, -1)
-        element_rows = _fill((b, n_e), (e_at, local.element[e]), e, -1)
-        visit_rows = _fill((b, n_v), (v_at, local.visit[v]), v, -1)
+        support_rows = fill((b, n_s), (s_at, local.support[s]), s, -1)
+        element_rows = fill((b, n_e), (e_at, local.element[e]), e, -1)
+        visit_rows = fill((b, n_v), (v_at, local.visit[v]), v, -1)
 
         def of_element(values: Floats, empty: float = 0.0) -> Floats:
             return np.where(element_rows >= 0, values[element_rows], empty)
@@ -183,7 +204,8 @@ class GridMaker:
         setting = of_element(elements.setting_mm)
         set_c = of_element(elements.setting_temperature_c)
         u_set = of_element(elements.u_setting_mm)
-        known = ~np.isnan(setting + set_c + u_set)
+        u_set_k = of_element(elements.u_setting_temperature_k)
+        known = (element_rows >= 0) & ~np.isnan(setting + set_c + u_set + u_set_k)
         rise = temperature[:, None, :] - np.where(known, set_c, middle[:, None])[..., None]
 
         cell = np.ravel_multi_index(
@@ -196,6 +218,8 @@ class GridMaker:
         weight = np.bincount(cell, own, size).reshape(b, n_e, n_v).astype(np.float64)
         mean = np.bincount(cell, own * value, size).reshape(b, n_e, n_v).astype(np.float64)
         mean = mean / np.where(weight > 0, weight, 1.0)
+        u_strain = own * np.nan_to_num(self._readings.u_known_strain[r])
+        u_strain = np.bincount(cell, u_strain, size).reshape(b, n_e, n_v).astype(np.float64)
         residual = mean - per_k[..., None] * rise
         # Where no setting is known the level is free: count from the mean.
         level = (weight * residual).sum(-1) / np.maximum(weight.sum(-1), 1e-300)
@@ -210,6 +234,9 @@ class GridMaker:
         station = np.append(self._supports.station_m, np.nan)[support_rows]
         fixed = self._units.fixed_support[rows][:, None]
         set_days = np.where(known, of_element(elements.setting_time_days, np.nan), np.nan)
+        u_set_k = np.where(known, u_set_k, 0.0)
+        set_with = set_together(set_days, known & (u_set_k > 0))
+        own_k = np.where(set_with < 0, u_set_k, 0.0)
         first_days = visits.time_days[visit_rows[:, 0]]
         has_date = (~np.isnan(set_days)).any(axis=-1)
         latest = np.where(np.isnan(set_days), -np.inf, set_days).max(axis=-1)
@@ -223,8 +250,8 @@ class GridMaker:
             per_k=per_k,
             rise_k=rise,
             moved_mm=per_k[..., None] * rise,
-            setting_variance=np.where(known, u_set, FREE_SETTING_MM) ** 2,
-            setting_known=known & (element_rows >= 0),
+            setting_variance=np.where(known, u_set, FREE_SETTING_MM) ** 2 + (per_k * own_k) ** 2,
+            setting_known=known,
             can_stick=elements.can_stick[element_rows] & (element_rows >= 0),
             lever_mm=np.nan_to_num(of_element(elements.lever_mm)),
             deck_effect=np.nan_to_num(of_element(elements.deck_effect)),
@@ -236,40 +263,9 @@ class GridMaker:
             station_from_fixed_m=station - self._units.fixed_station_m[rows][:, None],
             is_fixed=(support_rows == fixed) & (support_rows >= 0),
             set_days=np.where(has_date, np.minimum(latest, first_days), first_days),
+            set_with=set_with,
+            u_set_k=u_set_k,
+            u_expansion_per_c=np.nan_to_num(of_element(elements.u_expansion_per_c)),
+            u_known_strain=u_strain / np.where(weight > 0, weight, 1.0),
+            u_fixed_m=np.nan_to_num(self._units.u_fixed_station_m[rows]),
         )
-
-
-class _Rows:
-    """Rows of a table by unit, found by one sort."""
-
-    def __init__(self, unit: Rows, count: int) -> None:
-        self._order = np.argsort(unit, kind="stable")
-        self._start = np.searchsorted(unit[self._order], np.arange(count + 1))
-
-    def of(self, units: Rows) -> tuple[Rows, Rows]:
-        """Return place in the batch, and row, of all rows of some units."""
-        start, length = self._start[units], self._start[units + 1] - self._start[units]
-        at = np.repeat(np.arange(units.size), length)
-        within = np.arange(length.sum()) - np.repeat(np.cumsum(length) - length, length)
-        return at, self._order[np.repeat(start, length) + within]
-
-
-def _place(unit: Rows, key: Floats, count: int) -> tuple[Rows, Rows]:
-    """Return the place of each row in its unit by an ascending key, equal keys as one."""
-    order = np.lexsort((key, unit))
-    of, by = unit[order], key[order]
-    new_unit = np.r_[True, of[1:] != of[:-1]][: of.size]
-    new = (new_unit | np.r_[True, by[1:] != by[:-1]][: of.size]).astype(np.int64)
-    running = np.cumsum(new) - 1
-    first = np.maximum.accumulate(np.where(new_unit, running, 0))
-    place = np.empty(unit.size, dtype=np.int64)
-    place[order] = running - first
-    size = np.zeros(count, dtype=np.int64)
-    np.maximum.at(size, unit, place + 1)
-    return place, size
-
-
-def _fill(shape: tuple[int, int], where: tuple[Rows, Rows], values: Rows, empty: int) -> Rows:
-    out = np.full(shape, empty, dtype=np.int64)
-    out[where] = values
-    return out

@@ -29,17 +29,31 @@ class Units:
         Row of the support at which the register holds the deck; -1 where none is named.
     fixed_station_m : array (units,)
         Station of the thermal fixed point in the register [m].
+    u_fixed_station_m : array (units,)
+        Its standard uncertainty, which all elements share [m].
     """
 
     fixed_support: Rows
     fixed_station_m: Floats
+    u_fixed_station_m: Floats
 
     @classmethod
-    def of(cls, fixed_support: ArrayLike, fixed_station_m: ArrayLike) -> Units:
+    def of(
+        cls,
+        fixed_support: ArrayLike,
+        fixed_station_m: ArrayLike,
+        u_fixed_station_m: ArrayLike = 0.0,
+    ) -> Units:
         """Check and broadcast."""
         rows = np.atleast_1d(_rows("fixed_support", fixed_support))
-        station = np.broadcast_to(known_or_missing("fixed_station_m", fixed_station_m), rows.shape)
-        return cls(rows, np.asarray(station, dtype=np.float64))
+        station, u_station = (
+            np.asarray(np.broadcast_to(each, rows.shape), dtype=np.float64)
+            for each in (
+                known_or_missing("fixed_station_m", fixed_station_m),
+                at_least_zero("u_fixed_station_m", u_fixed_station_m),
+            )
+        )
+        return cls(rows, station, u_station)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -79,6 +93,11 @@ class Elements:
         Date of the setting on the clock of the visits [days]; NaN if not known.
     can_stick : array (elements,) of bool
         True for a bearing, which may be frozen or sluggish by itself; False for a gap.
+    u_setting_temperature_k : array (elements,)
+        Standard uncertainty of the setting's temperature, shared by what was set on one
+        day [K].  ``u_setting_mm`` does not hold it.
+    u_expansion_per_c : array (elements,)
+        Standard uncertainty of the coefficient, which all elements share [1/degC].
     """
 
     unit: Rows
@@ -91,6 +110,8 @@ class Elements:
     u_setting_mm: Floats
     setting_time_days: Floats
     can_stick: NDArray[np.bool_]
+    u_setting_temperature_k: Floats
+    u_expansion_per_c: Floats
 
     @classmethod
     def of(
@@ -105,6 +126,8 @@ class Elements:
         u_setting_mm: ArrayLike = 2.0,
         setting_time_days: ArrayLike = np.nan,
         can_stick: ArrayLike = True,
+        u_setting_temperature_k: ArrayLike = 0.0,
+        u_expansion_per_c: ArrayLike = 0.0,
     ) -> Elements:
         """Check and broadcast."""
         expansion = known_or_missing("expansion_per_c", expansion_per_c)
@@ -126,6 +149,8 @@ class Elements:
                 at_least_zero("u_setting_mm", u_setting_mm),
                 known_or_missing("setting_time_days", setting_time_days),
                 np.asarray(can_stick, dtype=np.bool_),
+                at_least_zero("u_setting_temperature_k", u_setting_temperature_k),
+                at_least_zero("u_expansion_per_c", u_expansion_per_c),
             )
         )
 
@@ -186,6 +211,9 @@ class Readings:
     known_mm : array (readings,)
         Movement since the setting that is accounted for already: predicted shortening,
         the neighbouring unit's part of a gap [mm].
+    u_known_strain : array (readings,)
+        Standard uncertainty of the predicted shortening since the setting, which all
+        readings of a unit share [-].
     """
 
     element: Rows
@@ -193,6 +221,7 @@ class Readings:
     value_mm: Floats
     u_value_mm: Floats
     known_mm: Floats
+    u_known_strain: Floats
 
     @classmethod
     def of(
@@ -202,6 +231,7 @@ class Readings:
         value_mm: ArrayLike,
         u_value_mm: ArrayLike = 1.5,
         known_mm: ArrayLike = 0.0,
+        u_known_strain: ArrayLike = 0.0,
     ) -> Readings:
         """Check and broadcast."""
         return cls(
@@ -211,6 +241,7 @@ class Readings:
                 known_or_missing("value_mm", value_mm),
                 at_least_zero("u_value_mm", u_value_mm),
                 known_or_missing("known_mm", known_mm),
+                at_least_zero("u_known_strain", u_known_strain),
             )
         )
 

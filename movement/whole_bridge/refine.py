@@ -8,14 +8,17 @@ C the inverse of its block of V^-1.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from movement.checks import Floats
 from movement.whole_bridge.causes import Cause, Priors
 from movement.whole_bridge.coefficient import Refined
 from movement.whole_bridge.covariance import Whitened, dense_columns, whiten
-from movement.whole_bridge.grids import Grid
+from movement.whole_bridge.grids import Grid, part
 from movement.whole_bridge.readings import Rows
+from movement.whole_bridge.shared import shared_errors
 
 _STEPS = 2
 
@@ -82,10 +85,11 @@ def responses(
 
 def fixed_points(grid: Grid, at: Rows, support: Rows, healthy: Floats) -> Refined:
     """Weigh the deck held at another support, for some whole units."""
-    moved = fixed_at(grid, at, support)
+    per_k, residual = fixed_at(grid, at, support)
     white = whiten(
-        moved[1], grid.weight[at], grid.setting_variance[at],
-        moved[0][..., None] * grid.u_temperature_k[at][:, None], False,
+        residual, grid.weight[at], grid.setting_variance[at],
+        per_k[..., None] * grid.u_temperature_k[at][:, None], False,
+        shared_errors(replace(part(grid, at), per_k=per_k)),
     )  # fmt: skip
     column = -grid.deck_effect[at] * grid.expansion_per_c[at] * 1000.0
     n, d = dense_columns(white, (column[..., None] * grid.rise_k[at])[:, None])

@@ -19,7 +19,13 @@ from numpy.typing import NDArray
 from movement.checks import Floats
 from movement.whole_bridge.causes import Cause, Priors
 from movement.whole_bridge.coefficient import flattening, seeming
-from movement.whole_bridge.covariance import TINY, Whitened, dense_columns, weigh
+from movement.whole_bridge.covariance import (
+    TINY,
+    Whitened,
+    dense_columns,
+    shaped_columns,
+    weigh,
+)
 from movement.whole_bridge.grids import Grid
 
 _FROZEN_AS_SET = 0.7
@@ -33,6 +39,10 @@ _YEAR = 365.25
 _HALF_YEARS = (0.3, 0.6, 1.2, 2.4, 5.0, 12.0)
 """Times in which half of the shortening comes, besides one that was over before the first
 visit.  Judgement, no source; hyperbolas in time are the usual form."""
+_LATE = 0.2
+"""Share of shortening that began late and goes on evenly.  Judgement, no source."""
+_LATE_READINGS = 3
+"""Visits that must have seen it: fewer may be temperatures as well."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -111,9 +121,9 @@ def _of_elements(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Sco
     found[Cause.SETTING_OFF] = _allowed(off, grid.setting_known[..., None])
 
     # What did not respond did not show the temperature's error either: count from the
-    # temperatures that the unit as a whole shows.
-    error_k = (white.pulled * grid.u_temperature_k)[:, None]
-    rise = grid.moved_mm + grid.per_k[..., None] * error_k
+    # temperatures, and the other shared errors, that the unit as a whole shows.
+    shared_mm = white.shared_mm(grid.per_k[..., None] * grid.u_temperature_k[:, None])
+    rise = grid.moved_mm + shared_mm
     n = -(rise * score).sum(-1)[..., None]
     d = (rise * (block @ rise[..., None])[..., 0]).sum(-1)[..., None]
     sticks = moves & grid.can_stick
@@ -124,7 +134,7 @@ def _of_elements(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Sco
 
     # Frozen as it was set, or from a date on at a temperature that is not known.
     from_mean = grid.moved_mm - grid.moved_mm.mean(-1, keepdims=True)
-    centred = from_mean + grid.per_k[..., None] * error_k
+    centred = from_mean + shared_mm
     at_n = -_from_date(centred * score)
     weighted = block * centred[..., None, :]
     level_at = -grid.per_k[..., None] * quadratic(0.5 * (weighted + np.swapaxes(weighted, -1, -2)))
@@ -178,7 +188,7 @@ def _of_supports(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Sco
     level = (effect * white.shrink[:, None])[:, :, None, :] * np.swapaxes(total, -1, -2)[:, None]
     shared = direct - level @ white.pull[:, None]
     d = own - ((shared @ white.inverse[:, None]) * shared).sum(-1)
-    d -= (effect @ _from_date(white.taken)) ** 2
+    d -= ((effect[:, None] @ _from_date(white.taken)) ** 2).sum(1)
     moved = _scores(weigh(n, d, priors.support_mm), n, d, count)
     dates = np.ones((grid.unit.size, visits), dtype=np.bool_)
     dates[:, 0] = grid.setting_known.any(-1)
@@ -199,7 +209,8 @@ def _of_supports(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Sco
 def shortening_shapes(grid: Grid) -> Floats:
     """Share of the shortening at the last visit that each visit shows, (b, k, v).
 
-    Counted from the setting where one is known, else from the first visit.
+    Counted from the setting where one is known, else from the first visit; after the usual
+    shapes those that are even from one of the visits on.
     """
     years = (grid.time_days - grid.set_days[:, None]) / _YEAR
     last = np.maximum(years.max(-1, keepdims=True), TINY)
@@ -210,14 +221,32 @@ def shortening_shapes(grid: Grid) -> Floats:
         start = np.where(known, 0.0, grown[:, :1])
         end = np.maximum(last / (half + last) - start, TINY)
         shapes.append((grown - start) / end)
+    for begin in range(_late_shapes(years.shape[-1])):
+        since = years - years[:, begin, None]
+        shapes.append(np.maximum(since, 0.0) / np.maximum(since[:, -1:], TINY))
     return np.stack(shapes, axis=1)
+
+
+def _late_shapes(visits: int) -> int:
+    """Number of visits from which on a shortening may be even."""
+    return max(visits - _LATE_READINGS, 0)
+
+
+def _log_shares(visits: int) -> Floats:
+    """Log of how likely each shape is, times their number."""
+    usual, late = 1 + len(_HALF_YEARS), _late_shapes(visits)
+    if not late:
+        return np.zeros(usual)
+    share = np.r_[np.full(usual, (1.0 - _LATE) / usual), np.full(late, _LATE / late)]
+    return np.asarray(np.log(share * (usual + late)))
 
 
 def _of_units(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Scores]:
     one = np.ones(grid.unit.size, dtype=np.int64)
-    columns = -grid.lever_mm[:, None, :, None] * shortening_shapes(grid)[:, :, None, :]
-    n, d = (each[:, None] for each in dense_columns(white, columns))
-    scores = _allowed(_scores(weigh(n, d, priors.shortening), n, d, one), n > 0)
+    shapes = shortening_shapes(grid)
+    n, d = (each[:, None] for each in shaped_columns(white, -grid.lever_mm, shapes))
+    gain = weigh(n, d, priors.shortening) + _log_shares(shapes.shape[-1])
+    scores = _allowed(_scores(gain, n, d, one), n > 0)
     found = {Cause.SHORTENING: _over_shapes(scores)}
     rise = (grid.per_k[..., None] * grid.rise_k)[:, None]
     n, d = (each[:, None] for each in dense_columns(white, rise))
@@ -227,8 +256,8 @@ def _of_units(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Scores
     # A temperature wrong by more than its uncertainty, which V holds already.
     u = grid.u_temperature_k
     n = (white.pulled / u)[..., None]
-    taken = (grid.per_k[..., None] * white.taken).sum(1)
-    d = ((1.0 - np.einsum("...vv->...v", white.inverse)) / u**2 - taken**2)[..., None]
+    taken = (grid.per_k[:, None, :, None] * white.taken).sum(2)
+    d = ((1.0 - np.einsum("...vv->...v", white.inverse)) / u**2 - (taken**2).sum(1))[..., None]
     shown = (grid.weight > 0).any(1)
     found[Cause.WRONG_TEMPERATURE] = _scores(
         weigh(n, d, priors.temperature_k), n, d, np.maximum(shown.sum(-1), 1)

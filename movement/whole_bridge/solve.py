@@ -6,11 +6,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from movement.checks import Floats
-from movement.whole_bridge.beside import part, project, without
+from movement.whole_bridge.beside import project, without
 from movement.whole_bridge.causes import Cause, Priors
 from movement.whole_bridge.covariance import Whitened, whiten
 from movement.whole_bridge.explain import AnswerSheet
-from movement.whole_bridge.grids import Grid, GridMaker, batches, locate
+from movement.whole_bridge.grids import Grid, GridMaker, batches, locate, part
 from movement.whole_bridge.ranking import Ranked, put, rank, rows_of
 from movement.whole_bridge.readings import (
     Elements,
@@ -23,6 +23,7 @@ from movement.whole_bridge.readings import (
 )
 from movement.whole_bridge.results import Diagnosis
 from movement.whole_bridge.scan import scan
+from movement.whole_bridge.shared import shared_errors
 
 _LOOK_BELOW = 4.0
 """Explanations this far below what is needed are still weighed a second time."""
@@ -57,9 +58,11 @@ def diagnose(
     Notes
     -----
     y = y_set + lever (alpha (T + dT - T_s)) + known + setting error + reading error, with
-    dT common to a visit: generalised least squares, each cause a column, its size and its
-    place and date priced by what they could have been (Bayes factor).  A decision stays
-    with an engineer: see the limits of use.  Common statistics; priors are judgement.
+    dT common to a visit, and what the register states with an uncertainty (T_s, alpha, the
+    fixed point, predicted shortening) in error for all alike: generalised least squares,
+    each cause a column, its size and its place and date priced by what they could have been
+    (Bayes factor).  A decision stays with an engineer: see the limits of use.  Common
+    statistics; priors are judgement.
     """
     check_rows(units, supports, elements, visits, readings)
     priors = priors or Priors()
@@ -78,7 +81,9 @@ def _look(
     grid: Grid, column: Floats | None, priors: Priors, needed: float
 ) -> tuple[Whitened, Ranked, Floats]:
     effect = grid.per_k[..., None] * grid.u_temperature_k[:, None]
-    white = whiten(grid.residual, grid.weight, grid.setting_variance, effect)
+    white = whiten(
+        grid.residual, grid.weight, grid.setting_variance, effect, common=shared_errors(grid)
+    )
     if column is not None:
         white = project(white, effect, column)
     scores = scan(grid, white, priors)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 
 import numpy as np
 
 from tests.simulation.measure import measure
+from tests.simulation.world import UNSURE, USUAL
 
 _PLANS = {"one": "One cause", "two": "Two causes", "register": "A wrong register",
           "healthy": "Healthy units alone"}  # fmt: skip
@@ -33,12 +35,15 @@ def main():
     parser.add_argument("--plan", choices=_PLANS, help="only this one")
     parser.add_argument("--no-reference", action="store_true", help="leave out the plain method")
     parser.add_argument("--misses", action="store_true", help="print what was missed")
+    parser.add_argument("--unsure", action="store_true", help="registers off for whole units")
+    parser.add_argument("--untold", action="store_true", help="the same, the product not told so")
     given = parser.parse_args()
+    population = replace(UNSURE, told=not given.untold) if given.unsure or given.untold else USUAL
     for plan, title in _PLANS.items():
         if given.plan in (None, plan):
             compare = plan == "one" and not given.no_reference
             count = given.units * (_HEALTHY_TIMES if plan == "healthy" else 1)
-            found = measure(plan, count, given.seed, compare)
+            found = measure(plan, count, given.seed, compare, population=population)
             print_matrix(title, found.confusion)
             if compare:
                 print_matrix("Plain reference", found.reference)

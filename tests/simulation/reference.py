@@ -8,7 +8,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from tests.simulation.world import READING_SD_MM, SETTING_SD_MM, TEMPERATURE_SD_K
+from tests.simulation.world import (
+    READING_SD_MM,
+    SETTING_SD_MM,
+    TEMPERATURE_SD_K,
+    predicted_share,
+)
 
 NEEDED = 11.0
 """Gain above its penalty that a cause needs: set for about as few false alarms as asked."""
@@ -35,8 +40,26 @@ class Plain:
         f = np.zeros((n, shape[0] + shape[1]))
         f[np.arange(n), row] = sd
         f[np.arange(n), shape[0] + visit] = self.thermal * TEMPERATURE_SD_K
+        if world.population.errs:
+            f = np.concatenate([f, self._shared_errors()], axis=1)
         self.f = f / READING_SD_MM
         self.small = np.linalg.inv(np.eye(f.shape[1]) + self.f.T @ self.f)
+
+    def _shared_errors(self):
+        """Return the columns (n, 4) of what the register may be off for the whole unit."""
+        world, unsure = self.world, self.world.population
+        since_set = unsure.u_set_k * world.set_known
+        strain = unsure.u_strain * predicted_share(world, world.days)[self.visit]
+        held = self.effect * world.expansion * 1000.0
+        return np.stack(
+            [
+                -self.thermal * since_set,
+                self.lever * self.rise * unsure.u_expansion,
+                -self.lever * strain,
+                -held * self.rise * unsure.u_held_m,
+            ],
+            axis=1,
+        )
 
     def solve(self, x):
         """Return V^-1 x."""

@@ -9,7 +9,7 @@ from movement.whole_bridge import Outcome
 from tests.simulation.limits import Judged
 from tests.simulation.measure import Answers, measure
 from tests.simulation.tables import make_units
-from tests.simulation.world import USUAL
+from tests.simulation.world import UNSURE, USUAL
 
 
 def test_one_planted_cause_is_named_first_more_often_than_by_the_plain_method():
@@ -48,6 +48,24 @@ def test_one_who_knows_how_the_units_were_made_names_hardly_more():
 def test_healthy_units_raise_next_to_no_false_alarm(true_scatters):
     """Whichever way the errors of temperature lie."""
     population = replace(USUAL, true_scatters=true_scatters)
-    answers = Answers(make_units(np.random.default_rng(1), "healthy", 400, population))
-    alarms = np.isin(answers.found.outcome, (Outcome.EXPLAINED, Outcome.CANNOT_TELL))
-    assert alarms.sum() <= 5
+    assert alarms_of(population) <= 5
+
+
+def alarms_of(population, units=400):
+    """Return how many healthy units are told of a fault."""
+    answers = Answers(make_units(np.random.default_rng(1), "healthy", units, population))
+    return np.isin(answers.found.outcome, (Outcome.EXPLAINED, Outcome.CANNOT_TELL)).sum()
+
+
+def test_a_register_off_by_what_it_states_for_a_whole_unit_is_no_fault():
+    assert alarms_of(UNSURE) <= 5
+    # the same errors would look like faults to one who is not told of them
+    assert alarms_of(replace(UNSURE, told=False)) > 60
+
+
+def test_causes_are_found_beside_the_errors_of_an_unsure_register():
+    rates = measure("one", 160, seed=15, reference=False, population=UNSURE).rates
+    assert rates["right cause and place first, or among equals [%]"] > 90.0
+    assert rates["data can tell: right [%]"] > 94.0
+    intervals = next(value for name, value in rates.items() if "that cover [%]" in name)
+    assert 88.0 < intervals <= 100.0

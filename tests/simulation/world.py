@@ -37,6 +37,12 @@ class Population:
     true_scatters : bool
         Whether the true temperature scatters about the one written down, as it does where
         that was computed, instead of what is written down about the true one.
+    u_set_k, u_expansion, u_strain, u_held_m : float
+        Standard uncertainties of the register that a whole unit shares: temperature at the
+        setting [K], coefficient [1/degC], predicted shortening at the end [-], and where
+        the deck is held [m].
+    told : bool
+        Whether the product is told of them.
     """
 
     spans_m: tuple[float, float] | None = None
@@ -47,9 +53,21 @@ class Population:
     )
     wrong_k: tuple[float, float] = (10.0, 20.0)
     true_scatters: bool = False
+    u_set_k: float = 0.0
+    u_expansion: float = 0.0
+    u_strain: float = 0.0
+    u_held_m: float = 0.0
+    told: bool = True
+
+    @property
+    def errs(self):
+        return max(self.u_set_k, self.u_expansion, self.u_strain, self.u_held_m) > 0
 
 
 USUAL = Population()
+UNSURE = Population(u_set_k=4.0, u_expansion=0.5e-6, u_strain=6e-5, u_held_m=1.0)
+"""Settings from drawings, a composite deck, concrete against its rule: the usual errors."""
+PREDICTED_HALF_YEARS = 1.5
 
 
 @dataclass
@@ -77,6 +95,10 @@ class World:
     # What is true where the register is wrong
     true_expansion: float = np.nan
     true_held_at: int = -1
+    set_error_k: float = 0.0
+    expansion_error: float = 0.0
+    strain_error: float = 0.0
+    held_error_m: float = 0.0
 
     @property
     def shape(self):
@@ -151,6 +173,11 @@ def make_world(rng, population=USUAL):
         true_held_at=held,
     )
     world.temperature = climate(rng, world, days)
+    if population.errs:
+        world.set_error_k = rng.normal(0.0, population.u_set_k)
+        world.expansion_error = rng.normal(0.0, population.u_expansion)
+        world.strain_error = rng.normal(0.0, population.u_strain)
+        world.held_error_m = rng.normal(0.0, population.u_held_m)
     return world
 
 
@@ -192,12 +219,24 @@ def true_positions(world):
 
 def _stretch(world, temperature, days):
     """Strain of the deck since it was set: by temperature, less what it has shortened."""
-    stretch = world.true_expansion * (temperature - world.set_temperature)
+    coefficient = world.true_expansion + world.expansion_error
+    stretch = coefficient * (temperature - world.set_temperature - world.set_error_k)
+    stretch = stretch - world.strain_error * predicted_share(world, days)
     for cause in world.causes:
         if cause["kind"] == "shortening":
             last = grown(world, cause, world.days)[-1]
             stretch = stretch - cause["size"] * grown(world, cause, days) / last
     return stretch
+
+
+def predicted_share(world, days):
+    """Share that a prediction of shortening has reached by a day, of that at the last visit."""
+
+    def share(at):
+        years = (np.asarray(at) - world.set_day) / DAYS
+        return years / (PREDICTED_HALF_YEARS + years)
+
+    return share(days) / share(world.days[-1])
 
 
 def grown(world, cause, days):
@@ -209,8 +248,8 @@ def grown(world, cause, days):
 def _deck(world, ground, built, stretch):
     """Return the deck's points over the supports: they spread from where it is held."""
     held = world.true_held_at
-    arm = built - built[held]
-    return ground[held] + arm * (1.0 + stretch)
+    arm = built - built[held] - 1000.0 * world.held_error_m
+    return ground[held] + (built - built[held]) + arm * stretch
 
 
 def _seen(world, deck, ground, built):
