@@ -112,6 +112,7 @@ def tables_of(
         Units.of(
             np.array([held_at(unit, supports, unit_row) for unit in units], dtype=np.int64),
             [or_else(unit.fixed_station_m, NAN) for unit in units],
+            [or_else(unit.u_fixed_station_m, agency.u_fixed_station_m) for unit in units],
         ),
         Supports.of(
             np.array([row for row, _ in supports], dtype=np.int64),
@@ -161,13 +162,14 @@ def _elements(found: Judged, places: list[Place], supports: list[tuple[int, int]
     keys = [found.keys[each] for each in channel]
     here = [found.installations[key.installation_id] for key in keys]
     scale = _mm_per_unit(found, channel)
-    lever = found.channels.sides.lever[channel, side] * scale
-    alpha = found.channels.sides.expansion_per_c[channel, side]
+    sides = found.channels.sides
+    per_k = sides.lever[channel] * scale[:, np.newaxis] * sides.expansion_per_c[channel]
+    mine, other = np.arange(channel.size), 1 - side
     setting = found.channels.setting
     recorded = found.channels.setting_from[channel] != ""
-    u_setting = np.hypot(
-        setting.u_value[channel] * scale, lever * alpha * setting.u_temperature_k[channel]
-    )
+    u_k = setting.u_temperature_k[channel]
+    # Of its own unit's temperature the error is shared; of the one beyond a gap it is not.
+    u_setting = np.hypot(setting.u_value[channel] * scale, per_k[mine, other] * u_k)
 
     def where_recorded(values: np.ndarray) -> np.ndarray:
         return np.where(recorded, values, NAN)
@@ -183,7 +185,7 @@ def _elements(found: Judged, places: list[Place], supports: list[tuple[int, int]
             ],
             dtype=np.int64,
         ),
-        lever,
+        sides.lever[channel, side] * scale,
         np.array(
             [
                 _deck_effect(key, each, place.side)
@@ -191,12 +193,14 @@ def _elements(found: Judged, places: list[Place], supports: list[tuple[int, int]
             ],
             dtype=float,
         ),
-        alpha,
+        sides.expansion_per_c[channel, side],
         where_recorded(setting.value[channel] * scale),
         where_recorded(setting.temperature_c[channel]),
         where_recorded(u_setting),
         where_recorded(found.channels.set_day[channel]),
         np.array([each.element.kind == ElementKind.BEARING for each in here], dtype=bool),
+        where_recorded(u_k),
+        sides.u_expansion_per_c[channel, side],
     )
 
 
@@ -254,7 +258,7 @@ def _read(
     per_k = lever * found.sides.expansion_per_c[row]
     mine = np.arange(row.size)
     other = 1 - side
-    part, u_part, _ = found.shortening.part_of(found.sides)
+    part, _, _ = found.shortening.part_of(found.sides)
     # The neighbour's part of a gap, by its own temperature and its own error.
     set_c = np.nan_to_num(found.setting.temperature_c[row])
     of_other = per_k[mine, other] * (found.temperature.temperature_c[row, other] - set_c)
@@ -262,13 +266,23 @@ def _read(
     known = np.nan_to_num(part[row]) * scale + np.where(per_k[mine, other] == 0, 0.0, of_other)
     # One temperature stands for the visit; what a reading's own differs by is known.
     known += per_k[mine, side] * (at_c - visit_c[visit])
-    u_value = np.hypot(found.u_value[row] * scale, np.nan_to_num(u_part[row]) * scale)
-    u_value = np.hypot(u_value, np.where(per_k[mine, other] == 0, 0.0, u_other))
+    # What is not certain of the neighbour is taken as an error of each reading.
+    u_strain = found.shortening.u_strain[row]
+    of_neighbour = (
+        np.where(per_k[mine, other] == 0, 0.0, u_other),
+        lever[mine, other] * u_strain[mine, other],
+        lever[mine, other]
+        * found.sides.u_expansion_per_c[row, other]
+        * (found.temperature.temperature_c[row, other] - set_c),
+    )
+    u_value = found.u_value[row] * scale
+    for each in of_neighbour:
+        u_value = np.hypot(u_value, np.nan_to_num(each))
     return (
         Visits.of(
             visit_unit, _mean(visit, day, first.size), visit_c, _mean(visit, u_k, first.size)
         ),
-        Readings.of(element, visit, found.value[row] * scale, u_value, known),
+        Readings.of(element, visit, found.value[row] * scale, u_value, known, u_strain[mine, side]),
         row[first],
     )
 
