@@ -11,6 +11,7 @@ from tests.simulation.measure import measure
 from tests.simulation.world import UNSURE, USUAL
 
 _PLANS = {"one": "One cause", "two": "Two causes", "register": "A wrong register",
+          "late": "Shortening that began late",
           "healthy": "Healthy units alone"}  # fmt: skip
 _HEALTHY_TIMES = 5
 """False alarms are rare: it takes more units to count them."""

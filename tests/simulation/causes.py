@@ -87,6 +87,14 @@ def _plant_shortening(rng, world):
     return {"size": rng.uniform(*SIZES["shortening"]), "half_years": rng.uniform(0.5, 4.0)}
 
 
+def _plant_late_shortening(rng, world):
+    # even from between two visits on, and seen by three at least
+    at = int(rng.integers(0, max(len(world.days) - 3, 1)))
+    before = world.days[at - 1] if at else world.set_day
+    begin = float(rng.uniform(before, world.days[at]))
+    return {"kind": "shortening", "size": rng.uniform(*SIZES["shortening"]), "begin": begin}
+
+
 def _plant_wrong_temperature(rng, world):
     return {
         "visit": int(rng.integers(len(world.days))),
@@ -139,6 +147,7 @@ _PLANT = {
     "sluggish": _plant_sluggish,
     "support moved": _plant_support_moved,
     "shortening": _plant_shortening,
+    "late shortening": _plant_late_shortening,
     "wrong temperature": _plant_wrong_temperature,
     "blunder": _plant_blunder,
     "step": _plant_step,

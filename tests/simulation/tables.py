@@ -24,6 +24,7 @@ PLANS = {
         for second in ONE_CAUSE[at + 1 :]
     ],
     "register": [(kind,) for kind in WRONG_REGISTER],
+    "late": [("late shortening",)],
     "healthy": [("healthy",)],
 }
 

@@ -30,6 +30,12 @@ def test_of_two_planted_causes_one_is_named_first_and_often_both():
     assert rates["both of two named [%]"] > 80.0
 
 
+def test_a_shortening_that_began_late_is_named_without_a_second_cause():
+    rates = measure("late", 100, seed=16, reference=False).rates
+    assert rates["right cause and place first, or among equals [%]"] > 92.0
+    assert rates["a second cause too many [%]"] < 15.0
+
+
 def test_a_wrong_register_is_named_as_such():
     found = measure("register", 80, seed=13, reference=False)
     assert found.rates["data can tell: right [%]"] > 92.0

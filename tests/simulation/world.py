@@ -240,7 +240,9 @@ def predicted_share(world, days):
 
 
 def grown(world, cause, days):
-    """Share of the final shortening reached by a day, by a hyperbola in time."""
+    """Share of the final shortening reached by a day, by a hyperbola in time or evenly."""
+    if "begin" in cause:
+        return np.maximum((days - cause["begin"]) / DAYS, 0.0)
     years = (days - world.set_day) / DAYS
     return years / (cause["half_years"] + years)
 
