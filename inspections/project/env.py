@@ -1,6 +1,7 @@
 """Settings that come from the environment, with a refusal where one is unsafe."""
 
 import secrets
+from contextlib import suppress
 from pathlib import Path
 
 import environ
@@ -14,8 +15,13 @@ def local_secret(folder: Path) -> str:
     path = folder / "secret-key"
     if not path.exists():
         folder.mkdir(parents=True, exist_ok=True)
-        path.touch(mode=0o600)
-        path.write_text(secrets.token_urlsafe(50), encoding="utf-8")
+        own = folder / f"secret-key.{secrets.token_hex(8)}"
+        own.touch(mode=0o600)
+        own.write_text(secrets.token_urlsafe(50), encoding="utf-8")
+        # Several processes may start at once: the first to link wins, and none reads half a key.
+        with suppress(FileExistsError):
+            path.hardlink_to(own)
+        own.unlink()
     return path.read_text(encoding="utf-8")
 
 
