@@ -1,0 +1,60 @@
+"""What opens without a network is small, whole, and allowed by a strict policy."""
+
+import gzip
+import posixpath
+import re
+from pathlib import Path
+
+import pytest
+from django.contrib.staticfiles import finders
+from django.test import Client
+
+from inspections.field.tablet.shell import build, files
+
+pytestmark = pytest.mark.django_db
+LARGEST_BYTES = 60_000
+LONGEST_LINES = 150
+OURS = [name for name in files() if name.startswith("field/") and name.endswith(".js")]
+OWN = [*(name for name in OURS if "vendor" not in name), "field/worker.js"]
+
+
+def text_of(name: str) -> str:
+    """Return a static file."""
+    return Path(finders.find(name)).read_text(encoding="utf-8")
+
+
+def test_our_own_script_stays_small_for_a_slow_network():
+    assert sum(len(gzip.compress(text_of(name).encode())) for name in OWN) < LARGEST_BYTES
+
+
+@pytest.mark.parametrize("name", OWN)
+def test_a_module_is_short_and_all_that_it_imports_is_kept_with_it(name):
+    text = text_of(name)
+    assert text.count("\n") < LONGEST_LINES
+    for path in re.findall(r'from "(\.[^"]+)"', text):
+        assert posixpath.normpath(posixpath.join(posixpath.dirname(name), path)) in OURS
+
+
+def test_the_worker_names_its_build_and_every_file_of_the_page():
+    script = Client().get("/worker.js").content.decode()
+
+    assert f'const BUILD = "{build()}";' in script
+    for name in files():
+        assert f'"/static/{name}"' in script
+
+
+def test_the_page_has_no_script_or_style_of_its_own():
+    response = Client().get("/field/")
+    page = response.content.decode()
+
+    assert "unsafe" not in response["Content-Security-Policy"]
+    assert "style=" not in page
+    assert re.findall(r"<script[^>]*>([^<]*)</script>", page) == [""]
+
+
+def test_the_app_can_be_installed():
+    manifest = Client().get("/manifest.webmanifest").json()
+
+    assert manifest["start_url"] == manifest["scope"] == "/field/"
+    assert manifest["display"] == "standalone"
+    assert manifest["icons"]
