@@ -78,6 +78,27 @@ def enter(page: Page, name: str, typed: str) -> None:
     expect(channel(page, name).get_by_text("Kept:")).to_be_visible()
 
 
+def test_what_is_typed_while_the_form_draws_itself_anew_stays(on_board):
+    page = on_board
+    page.get_by_role("link", name=re.compile("J-1")).click()
+    part = channel(page, "Joint gap, left, square to the joint")
+    part.get_by_role("textbox").fill("50")
+    # Keep and type on without waiting, as a quick hand does.
+    page.evaluate(
+        """() => {
+          const [left, centre] = document.querySelectorAll("section.channel");
+          left.querySelector("button.primary").click();
+          const box = centre.querySelector("input");
+          box.value = "51 mm";
+          box.dispatchEvent(new Event("input", { bubbles: true }));
+        }"""
+    )
+    expect(part.get_by_text("Kept: 50.0")).to_be_visible()
+    centre = channel(page, "Joint gap, centre, square to the joint")
+    expect(centre.get_by_role("textbox")).to_have_value("51 mm")
+    expect(centre.get_by_role("button", name="Keep")).to_be_enabled()
+
+
 def all_sent(page: Page) -> None:
     """Wait until nothing waits on the tablet."""
     expect(page.locator(".waiting-link")).to_have_text("All sent", timeout=15_000)

@@ -28,9 +28,23 @@ export function put(parent, ...children) {
 /** A part of the page that draws itself anew whenever something was kept. */
 export async function redrawn(content, attributes = {}) {
   const room = el("div", attributes);
-  const draw = async () => put(room, await content(draw));
+  const draw = async () => {
+    const fresh = el("div", {}, await content(draw));
+    carryOver(room, fresh);
+    room.replaceChildren(...fresh.childNodes);
+  };
   await draw();
   return room;
+}
+
+// What was typed while the new content was being made is newer than the draft it was made from.
+function carryOver(old, fresh) {
+  for (const before of old.querySelectorAll("[data-draft]")) {
+    const now = fresh.querySelector(`[data-draft="${CSS.escape(before.dataset.draft)}"]`);
+    if (!now || now.value === before.value) continue;
+    now.value = before.value;
+    now.dispatchEvent(new Event("input"));
+  }
 }
 
 /** A button that says what it does. */

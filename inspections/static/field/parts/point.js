@@ -41,7 +41,7 @@ export function pointForm(visit, element, told, redraw) {
   const place = { user: user.id, inspection: visit.id, element: element.id, field: name };
   const unit = unitOf(channel.dimension, system);
   const { warmths } = warmthsOf(channel, element.unit_ids, clockNow(), visit.temperatures, packet.temperature);
-  const input = el("input", { type: "text", value: visit.draft(element.id, name), spellcheck: "false" });
+  const input = el("input", { type: "text", value: visit.draft(element.id, name), spellcheck: "false", "data-draft": name });
   useKeypad(input, channel.dimension, system);
   const words = el("p", { class: "judgement", "aria-live": "polite" });
   const drawing = el("div", { class: "strip-room" });
@@ -82,6 +82,7 @@ export function pointForm(visit, element, told, redraw) {
         taken_at: clockNow(), instrument: instrument?.id ?? null, remark: "",
       },
     }, [place]);
+    input.value = "";
     await redraw();
   };
   input.addEventListener("input", () => {

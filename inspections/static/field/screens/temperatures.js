@@ -49,7 +49,7 @@ function one(visit, { code, label }, units, redraw) {
   const unit = unitOf("degC", system);
   const name = `temperature ${code}`;
   const place = { user: user.id, inspection: visit.id, element: "", field: name };
-  const input = el("input", { type: "text", value: visit.draft("", name) });
+  const input = el("input", { type: "text", value: visit.draft("", name), "data-draft": name });
   useKeypad(input, "degC", system);
   const sun = choice([{ code: "shade", label: "In the shade" }, { code: "sun", label: "In the sun" }], "shade");
   const which = choice([{ code: "", label: "All units" }, ...units.map(({ id, code: words }) => ({ code: id, label: words }))], "");
@@ -84,6 +84,7 @@ function one(visit, { code, label }, units, redraw) {
         instrument: instrumentFor(visit, "degC")?.id ?? null,
       },
     }, [place]);
+    input.value = "";
     await redraw();
   };
   input.addEventListener("input", () => { keepDraft(place, input.value); look(); });
