@@ -37,6 +37,27 @@ AGENCY_FIELDSETS = (
         },
     ),
     (
+        "Order of the queue",
+        {
+            "fields": (
+                ("weight_severity", "weight_consequence"),
+                ("weight_nearness", "weight_age"),
+            ),
+            "description": "Only their proportions count.",
+        },
+    ),
+    (
+        "When to visit",
+        {
+            "fields": (
+                ("routine_interval_months", "in_depth_interval_months"),
+                ("watch_interval_months", "measure_again_days"),
+                ("proving_days", "after_event_days"),
+            )
+        },
+    ),
+    ("Costs", {"fields": ("currency",)}),
+    (
         "Creep and shrinkage",
         {
             "fields": ("creep_scatter", "shrinkage_scatter"),

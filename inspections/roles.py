@@ -45,6 +45,9 @@ ROLES = {
         "inspections.review_inspection",
         "inspections.print_report",
         "inspections.import_files",
+        "inspections.decide_flag",
+        "inspections.plan_visits",
+        "inspections.manage_work",
         *(
             f"inventory.{action}_{model}"
             for model in _REGISTER

@@ -17,31 +17,71 @@ from inspections.models.findings import (
     Explanation,
     UnitDiagnosis,
 )
+from inspections.models.flags import (
+    CalendarKey,
+    Decision,
+    Flag,
+    SavedFilter,
+    Sighting,
+    VisitSeen,
+)
+from inspections.models.planning import (
+    Due,
+    Event,
+    EventBridge,
+    Interval,
+    PlannedVisit,
+)
 from inspections.models.readings import AirDay, AirTemperature, Reading, TemperatureReading
 from inspections.models.verdicts import ElementStatus, Verdict
 from inspections.models.visits import Inspection, Instrument
+from inspections.models.work import (
+    Criterion,
+    Option,
+    OptionJudgement,
+    OptionStudy,
+    WorkItem,
+    WorkOrder,
+)
 
 __all__ = [
     "AgencySettings",
     "AirDay",
     "AirTemperature",
+    "CalendarKey",
     "CapacityCheck",
     "Condition",
+    "Criterion",
     "CriticalFinding",
+    "Decision",
+    "Due",
     "ElementHistory",
     "ElementStatus",
+    "Event",
+    "EventBridge",
     "Explanation",
     "FieldNote",
+    "Flag",
     "Inspection",
     "Instrument",
+    "Interval",
     "LeftOut",
+    "Option",
+    "OptionJudgement",
+    "OptionStudy",
     "Photo",
+    "PlannedVisit",
     "Preference",
     "Reading",
+    "SavedFilter",
     "SetAside",
+    "Sighting",
     "SignOff",
     "TabletRecord",
     "TemperatureReading",
     "UnitDiagnosis",
     "Verdict",
+    "VisitSeen",
+    "WorkItem",
+    "WorkOrder",
 ]

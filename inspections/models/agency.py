@@ -2,6 +2,7 @@
 
 from django.conf import settings
 from django.core.exceptions import ValidationError
+from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import F, Q
 from simple_history.models import HistoricalRecords
@@ -22,6 +23,7 @@ def _figure(label: str, unit: str, low: float, high: float, default: float) -> Q
     return Quantity(label, unit, low, high, required=True, default=default, help=_JUDGEMENT)
 
 
+CURRENCY = RegexValidator(r"\A[A-Z]{3}\Z", "Give the three capital letters of ISO 4217: EUR.")
 ACCURACY_OF_COUNT = 0.1
 """A count is right or wrong; this keeps its band narrow and one more always outside it."""
 _WAYS = WayUncertainty()
@@ -65,6 +67,24 @@ AGENCY_QUANTITIES = {
         20,
         _PRIORS.apart,
     ),
+    "weight_severity": _figure("Weight in the queue: severity", "", 0, 100, 40.0),
+    "weight_consequence": _figure("Weight in the queue: what rests on it", "", 0, 100, 25.0),
+    "weight_nearness": _figure("Weight in the queue: how near a limit", "", 0, 100, 25.0),
+    "weight_age": _figure("Weight in the queue: age", "", 0, 100, 10.0),
+    "routine_interval_months": Quantity(
+        "Routine inspection every",
+        "months",
+        1,
+        240,
+        required=True,
+        default=24.0,
+        help="23 CFR 650.311 (2022): at most 24 months as a rule; from memory. Local rules govern.",
+    ),
+    "in_depth_interval_months": _figure("In-depth inspection every", "months", 1, 240, 72.0),
+    "watch_interval_months": _figure("A watched element is seen every", "months", 1, 120, 6.0),
+    "measure_again_days": _figure("Measure again within", "days", 1, 730, 90.0),
+    "proving_days": _figure("Proving measurement within", "days", 1, 730, 60.0),
+    "after_event_days": _figure("Inspection after an event within", "days", 0, 365, 7.0),
     "creep_scatter": _figure("Creep against its rule, relative", "", 0, 1, _SCATTER.creep),
     "shrinkage_scatter": _figure(
         "Shrinkage against its rule, relative", "", 0, 1, _SCATTER.shrinkage
@@ -108,6 +128,9 @@ class AgencySettings(models.Model):
     for _name, _quantity in AGENCY_QUANTITIES.items():
         locals()[_name] = _quantity.field()
     del _name, _quantity
+    currency = models.CharField(
+        "Currency of costs", max_length=3, default="USD", validators=[CURRENCY]
+    )
     history = HistoricalRecords()
 
     class Meta:

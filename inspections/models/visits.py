@@ -71,6 +71,14 @@ class Inspection(models.Model):
     crew = models.ManyToManyField(
         settings.AUTH_USER_MODEL, related_name="inspections_assigned", blank=True
     )
+    event = models.ForeignKey(
+        "inspections.Event",
+        models.PROTECT,
+        related_name="inspections",
+        null=True,
+        blank=True,
+        verbose_name="After which event",
+    )
     submitted_at = models.DateTimeField("Handed in at", null=True, blank=True)
     reviewed_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
