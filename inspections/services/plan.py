@@ -1,0 +1,63 @@
+"""Write what is due.  Derived: it follows from visits, intervals, flags, events and work."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from django.db import transaction
+from django.db.models import Q
+
+from inspections.models import AgencySettings, Due
+from inspections.selectors.plan_due import due_at
+from inventory.models import Bridge
+
+COLUMNS = (
+    "element_id",
+    "reason",
+    "due_on",
+    "last_on",
+    "months",
+    "flag_id",
+    "event_id",
+    "order_id",
+)
+
+
+def write_due(bridge_id: int) -> None:
+    """Write what is due at a bridge anew; rows that still say the same are kept.
+
+    To be called whenever a visit is handed in, a flag or a work order changes, an interval is
+    set, or an event is recorded.
+    """
+    _write(bridge_id, AgencySettings.current())
+
+
+def write_due_all(progress: Callable[[int], None] = lambda count: None) -> None:
+    """Write what is due at every bridge anew, as when the agency's intervals have changed.
+
+    Each bridge is one transaction; ``progress`` is told the bridges done, one by one.
+    """
+    agency = AgencySettings.current()
+    bridges = Bridge.objects.filter(Q(elements__isnull=False) | Q(due__isnull=False))
+    for bridge_id in bridges.order_by("pk").values_list("pk", flat=True).distinct():
+        _write(bridge_id, agency)
+        progress(1)
+
+
+@transaction.atomic
+def _write(bridge_id: int, agency: AgencySettings) -> None:
+    # Two at once would both add what each finds missing.
+    bridge = Bridge.objects.select_for_update(no_key=True).filter(pk=bridge_id).first()
+    if bridge is None:
+        return
+    wanted = {_says(row): row for row in due_at(bridge, agency)}
+    surplus = []
+    for row in Due.objects.filter(bridge=bridge):
+        if wanted.pop(_says(row), None) is None:
+            surplus.append(row.pk)
+    Due.objects.filter(pk__in=surplus).delete()
+    Due.objects.bulk_create(wanted.values())
+
+
+def _says(row: Due) -> tuple:
+    return tuple(getattr(row, name) for name in COLUMNS)
