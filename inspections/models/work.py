@@ -83,6 +83,7 @@ class Criterion(models.Model):
     name = models.CharField("Name of the owner's own", max_length=80, blank=True)
     weight = CRITERION_QUANTITIES["weight"].field()
     order = models.PositiveSmallIntegerField("Order", default=0)
+    history = HistoricalRecords()
 
     class Meta:
         ordering = ["study", "order", "pk"]
@@ -111,7 +112,7 @@ class Option(models.Model):
     dropped_at = models.DateTimeField("Dropped", null=True, blank=True)
     dropped_by = _user()
     dropped_why = models.TextField("Why it was dropped", max_length=2000, blank=True)
-    history = HistoricalRecords()
+    history = HistoricalRecords(history_change_reason_field=models.TextField(null=True))
 
     class Meta:
         ordering = ["study", "pk"]
@@ -155,7 +156,11 @@ class OptionJudgement(models.Model):
 
 
 class WorkOrder(models.Model):
-    """Work on elements of a bridge, from its order to its proving measurement."""
+    """Work on elements of a bridge, from its order to its proving measurement.
+
+    ``finished_at`` is the hour from which a reading can prove the work; ``finished_on`` its day
+    at the bridge.
+    """
 
     bridge = models.ForeignKey(Bridge, models.PROTECT, related_name="work_orders")
     code = models.CharField("Number", max_length=20, unique=True, editable=False)
@@ -173,11 +178,15 @@ class WorkOrder(models.Model):
     planned_on = models.DateField("Planned for", null=True, blank=True)
     begun_on = models.DateField("Begun on", null=True, blank=True)
     finished_on = models.DateField("Finished on", null=True, blank=True)
+    finished_at = models.DateTimeField("Finished at", null=True, blank=True)
     cost_estimate = _money("Cost, estimated")
     cost = _money("Cost, as billed")
     outcome = models.TextField("What was done", max_length=4000, blank=True)
     ordered_by = _user()
     finished_by = _user()
+    cancelled_at = models.DateTimeField("Cancelled at", null=True, blank=True)
+    cancelled_by = _user()
+    cancelled_why = models.TextField("Why it was cancelled", max_length=2000, blank=True)
     history = HistoricalRecords()
 
     class Meta:
@@ -194,6 +203,12 @@ class WorkOrder(models.Model):
                 condition=Q(finished_on__isnull=True) | Q(finished_on__gte=F("ordered_on")),
                 name="work_finished_after_order",
                 violation_error_message="It cannot be finished before it was ordered.",
+            ),
+            models.CheckConstraint(
+                condition=Q(cancelled_at__isnull=True) & ~Q(state=WorkState.CANCELLED)
+                | Q(cancelled_at__isnull=False, state=WorkState.CANCELLED) & ~Q(cancelled_why=""),
+                name="work_cancelled_has_reason",
+                violation_error_message="Cancelled work needs its hour and the reason.",
             ),
         ]
         permissions = [("manage_work", "Can order work and hold options side by side")]
