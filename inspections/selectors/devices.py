@@ -1,21 +1,26 @@
 """Which device stood at a place on a day."""
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from inventory.models import Installation
 
+Stands = Callable[[Installation], bool]
+"""Whether a device stands at its place at the time in question."""
+
+
+def stands_now(device: Installation) -> bool:
+    """Return whether a device is the present one."""
+    return device.removed_on is None
+
+
+def stood_on(day: dt.date) -> Stands:
+    """Return what tells the devices that stood on a day; on that of a change it is the new one."""
+    return lambda device: (
+        device.installed_on <= day and (device.removed_on is None or day < device.removed_on)
+    )
+
 
 def device_on(installations: Iterable[Installation], day: dt.date) -> Installation | None:
-    """Return the one of a place's installations that stood there on a day, if any did.
-
-    On the day of a replacement or reset it is the new one.
-    """
-    return next(
-        (
-            row
-            for row in installations
-            if row.installed_on <= day and (row.removed_on is None or day < row.removed_on)
-        ),
-        None,
-    )
+    """Return the one of a place's installations that stood there on a day, if any did."""
+    return next(filter(stood_on(day), installations), None)

@@ -9,6 +9,7 @@ from typing import NamedTuple
 import numpy as np
 
 from inspections.models import AgencySettings, Explanation, UnitDiagnosis
+from inspections.selectors.devices import Stands, stands_now
 from inspections.services.device_figures import NAN
 from inspections.services.judged import Judged, finite
 from inspections.services.whole_unit import Tables, tables_of
@@ -32,7 +33,11 @@ class ToldUnit(NamedTuple):
 
 
 def diagnoses_of(
-    bridge_id: int, found: Judged | None, agency: AgencySettings, now: dt.datetime
+    bridge_id: int,
+    found: Judged | None,
+    agency: AgencySettings,
+    now: dt.datetime,
+    stands: Stands = stands_now,
 ) -> list[ToldUnit]:
     """Return the diagnosis of every unit of a bridge, with its explanations.
 
@@ -43,7 +48,7 @@ def diagnoses_of(
     if found is None:
         return [ToldUnit(_unread(unit, now), [], 0) for unit in units]
     elements = Element.objects.filter(bridge_id=bridge_id).select_related("support")
-    tables = tables_of(found, units, list(elements), agency)
+    tables = tables_of(found, units, list(elements), agency, stands)
     said = _diagnose(tables, agency)
     spoilt = _spoilt_by_neighbours(tables, said)
     if spoilt.any():

@@ -5,7 +5,8 @@ Everything written here is derived and replaced as a whole, one bridge in one tr
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
 
 from django.db import transaction
 from django.utils import timezone
@@ -14,15 +15,24 @@ from inspections.models import (
     AgencySettings,
     CapacityCheck,
     ElementHistory,
+    ElementStatus,
+    Sighting,
     UnitDiagnosis,
     Verdict,
 )
 from inspections.services.capacity import write_checks
-from inspections.services.explanations import diagnoses_of, replace_diagnoses
+from inspections.services.explanations import ToldUnit, diagnoses_of, replace_diagnoses
+from inspections.services.flags import write_flags
 from inspections.services.histories import histories_of, replace_histories
 from inspections.services.judged import judged
 from inspections.services.points import points_of
-from inspections.services.status import mark_standing, write_statuses
+from inspections.services.sightings import (
+    VisitTold,
+    on_record,
+    replace_sightings,
+    visits_told,
+)
+from inspections.services.status import mark_standing, statuses_of
 from inspections.services.verdict_rows import verdicts_of
 from inventory.models import Bridge
 from movement import MODEL_VERSION
@@ -63,10 +73,34 @@ def judge_outdated(progress: Callable[[int], None] = lambda count: None) -> list
     return sorted(found)
 
 
-def _judge(bridge_id: int, agency: AgencySettings) -> None:
-    # Two at once would both write what each deletes once only.  Rows that refer to the bridge
-    # may be written meanwhile: they are judged by whoever wrote them.
-    Bridge.objects.select_for_update(no_key=True).filter(pk=bridge_id).first()
+@dataclass(frozen=True, slots=True)
+class Assessed:
+    """All that the readings of a bridge say, as rows that are not stored yet."""
+
+    verdicts: list[Verdict]
+    histories: list[ElementHistory]
+    told: list[ToldUnit]
+    statuses: list[ElementStatus]
+    visits: list[VisitTold]
+
+    @property
+    def sightings(self) -> list[Sighting]:
+        """What the visits showed, of those that had to be computed."""
+        return [row for visit in self.visits for row in visit.rows or ()]
+
+
+def assess(
+    bridge_id: int, agency: AgencySettings, on_record: Mapping[int, str] | None = None
+) -> Assessed:
+    """Return what the readings of a bridge say by some settings; writes nothing.
+
+    Parameters
+    ----------
+    agency
+        Need not be saved.
+    on_record
+        Digest by visit, of those whose sightings need not be computed again.
+    """
     now = timezone.now()
     points = points_of(bridge_id, agency)
     found = judged(points, agency) if points else None
@@ -76,11 +110,28 @@ def _judge(bridge_id: int, agency: AgencySettings) -> None:
         verdict for verdict, point in zip(verdicts, points, strict=True) if point.handed_in
     ]
     mark_standing(handed_in, agency.watch_k)
-    Verdict.objects.filter(element__bridge_id=bridge_id).delete()
-    Verdict.objects.bulk_create(verdicts, batch_size=500)
     histories = histories_of(found, agency, now) if found else []
-    replace_histories(bridge_id, histories)
     told = diagnoses_of(bridge_id, found, agency, now)
-    replace_diagnoses(bridge_id, told)
-    write_statuses(bridge_id, handed_in, histories, told)
-    write_checks(bridge_id, verdicts)
+    return Assessed(
+        verdicts,
+        histories,
+        told,
+        statuses_of(bridge_id, handed_in, histories, told),
+        visits_told(bridge_id, found, verdicts, agency, on_record),
+    )
+
+
+def _judge(bridge_id: int, agency: AgencySettings) -> None:
+    # Two at once would both write what each deletes once only.  Rows that refer to the bridge
+    # may be written meanwhile: they are judged by whoever wrote them.
+    Bridge.objects.select_for_update(no_key=True).filter(pk=bridge_id).first()
+    assessed = assess(bridge_id, agency, on_record(bridge_id))
+    Verdict.objects.filter(element__bridge_id=bridge_id).delete()
+    Verdict.objects.bulk_create(assessed.verdicts, batch_size=500)
+    replace_histories(bridge_id, assessed.histories)
+    replace_diagnoses(bridge_id, assessed.told)
+    ElementStatus.objects.filter(element__bridge_id=bridge_id).delete()
+    ElementStatus.objects.bulk_create(assessed.statuses, batch_size=500)
+    write_checks(bridge_id, assessed.verdicts)
+    replace_sightings(bridge_id, assessed.visits)
+    write_flags(bridge_id)

@@ -58,7 +58,11 @@ class Findings:
 
     def against(self, element: Element) -> Explanation | None:
         """Return the explanation that is a reason to watch an element, if there is one."""
-        return next((each for each in self._of(element) if _names(each, element)), None)
+        return next(iter(self.all_against(element)), None)
+
+    def all_against(self, element: Element) -> list[Explanation]:
+        """Return every explanation that is a reason to watch an element."""
+        return [each for each in self._of(element) if _names(each, element)]
 
     def move_all_of(self, element: Element) -> bool:
         """Return whether enough elements of its units show something that moves them all."""

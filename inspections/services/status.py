@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from inspections.models import ElementHistory, ElementStatus, Inspection, Verdict
 from inspections.models.choices import InspectionState, RaisedBy, VerdictWord
@@ -16,7 +16,13 @@ from movement.verdict import could_show
 
 
 def mark_standing(verdicts: Iterable[Verdict], shown_at_k: float) -> None:
-    """Mark findings that a later reading in range of the same channel could not disprove.
+    """Mark findings that a later reading in range of the same channel could not disprove."""
+    for verdict in standing(verdicts, shown_at_k):
+        verdict.stands = True
+
+
+def standing(verdicts: Iterable[Verdict], shown_at_k: float) -> Iterator[Verdict]:
+    """Yield findings that a later reading in range of the same channel could not disprove.
 
     ``verdicts`` come oldest first.  Only residuals beyond the outer threshold are kept
     alive: a frozen part looks healthy whenever it is read near its setting temperature.
@@ -28,21 +34,24 @@ def mark_standing(verdicts: Iterable[Verdict], shown_at_k: float) -> None:
     for channel in by_channel.values():
         for index, found in enumerate(channel):
             later = [each for each in channel[index + 1 :] if _tells(each)]
-            if found.reasons & Reason.RESIDUAL_OUT and later:
-                found.stands = not any(_disproves(each, found, shown_at_k) for each in later)
+            if (
+                found.reasons & Reason.RESIDUAL_OUT
+                and later
+                and not any(_disproves(each, found, shown_at_k) for each in later)
+            ):
+                yield found
 
 
-def write_statuses(
+def statuses_of(
     bridge_id: int,
     verdicts: list[Verdict],
     histories: Iterable[ElementHistory],
     told: Iterable[ToldUnit],
-) -> None:
-    """Give every element of a bridge its status, from visits that were handed in.
+) -> list[ElementStatus]:
+    """Return the status of every element of a bridge, from visits that were handed in.
 
     Its history and its whole unit may raise a status to watch; they never lower one.
     """
-    ElementStatus.objects.filter(element__bridge_id=bridge_id).delete()
     elements = list(Element.objects.filter(bridge_id=bridge_id))
     current = {element.pk: element.current_installation_id for element in elements}
     by_element: dict[int, list[Verdict]] = defaultdict(list)
@@ -59,7 +68,7 @@ def write_statuses(
         if status.verdict < VerdictWord.WATCH:
             _raise(status, element, of_device[element.current_installation_id], units)
         statuses.append(status)
-    ElementStatus.objects.bulk_create(statuses, batch_size=500)
+    return statuses
 
 
 def open_visit_ids(bridge_id: int) -> set[int]:

@@ -11,6 +11,7 @@ import numpy as np
 
 from inspections.models import AgencySettings
 from inspections.models.choices import ReadingQuantity
+from inspections.selectors.devices import Stands, stands_now
 from inspections.services.device_figures import (
     NAN,
     ChannelKey,
@@ -87,7 +88,11 @@ class Tables:
 
 
 def tables_of(
-    found: Judged, units: Sequence[Unit], elements: Sequence[Element], agency: AgencySettings
+    found: Judged,
+    units: Sequence[Unit],
+    elements: Sequence[Element],
+    agency: AgencySettings,
+    stands: Stands = stands_now,
 ) -> Tables:
     """Return the tables of all units of a bridge.
 
@@ -95,6 +100,8 @@ def tables_of(
     ----------
     units, elements
         Of the bridge; elements with their support joined.
+    stands
+        Whether a device stands at its place: those of another time are not read together.
 
     Notes
     -----
@@ -106,7 +113,7 @@ def tables_of(
     """
     unit_row = {unit.pk: row for row, unit in enumerate(units)}
     supports = supports_of(elements, unit_row)
-    places, of_channel = _places(found, unit_row)
+    places, of_channel = _places(found, unit_row, stands)
     visits, readings, point = _read(found, places, of_channel, agency)
     return Tables(
         Units.of(
@@ -135,15 +142,16 @@ def tables_of(
     )
 
 
-def _places(found: Judged, unit_row: dict[int, int]) -> tuple[list[Place], dict[int, list[int]]]:
+def _places(
+    found: Judged, unit_row: dict[int, int], stands: Stands
+) -> tuple[list[Place], dict[int, list[int]]]:
     """Return the elements, and those that each channel is read for."""
     rows: dict[tuple[object, ...], int] = {}
     places: list[Place] = []
     of_channel: dict[int, list[int]] = {}
     for channel, key in enumerate(found.keys):
         installation = found.installations[key.installation_id]
-        current = installation.element.current_installation_id == installation.pk
-        if key.quantity not in MEASURED or not current:
+        if key.quantity not in MEASURED or not stands(installation):
             continue
         for side in (0, 1) if key.quantity == ReadingQuantity.GAP else (0,):
             unit_id = found.channels.unit_ids[channel][side]

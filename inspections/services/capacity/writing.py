@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from inspections.models import AgencySettings, CapacityCheck, Verdict
 from inspections.models.choices import ReadingQuantity
+from inspections.selectors.devices import Stands, stands_now
 from inspections.services.capacity.devices import Device, Devices
 from inspections.services.capacity.found import Found, Row, refused, rows_of
 from inspections.services.capacity.rules import CHECKS_OF_DEVICE, checked
@@ -73,6 +74,14 @@ def write_checks(bridge_id: int, verdicts: Iterable[Verdict]) -> None:
     )
 
 
+def checks_at(bridge_id: int, verdicts: Iterable[Verdict], stands: Stands) -> dict[int, list[Row]]:
+    """Return the checks of the devices that stood at their places, by element; writes nothing."""
+    return {
+        device.installation.element_id: rows
+        for device, rows in _checked_devices(_devices(bridge_id, verdicts, stands))
+    }
+
+
 def _checked_devices(devices: Iterable[Device]) -> Iterator[tuple[Device, list[Row]]]:
     """Yield every device with its checks, those of one type found together."""
     of_type: dict[str, list[Device]] = defaultdict(list)
@@ -94,14 +103,12 @@ def _checked_devices(devices: Iterable[Device]) -> Iterator[tuple[Device, list[R
             yield device, [*map(refused, wrong[pk].values()), *rows_of(device, found[pk])]
 
 
-def _devices(bridge_id: int, verdicts: Iterable[Verdict]) -> list[Device]:
-    """Return the current devices of a bridge with what was last read on each."""
+def _devices(
+    bridge_id: int, verdicts: Iterable[Verdict], stands: Stands = stands_now
+) -> list[Device]:
+    """Return the devices that stand on a bridge with what was last read on each."""
     ids = set(Element.objects.filter(bridge_id=bridge_id).values_list("pk", flat=True))
-    current = [
-        each
-        for each in load_installations(ids).values()
-        if each.element.current_installation_id == each.pk
-    ]
+    current = [each for each in load_installations(ids).values() if stands(each)]
     if not current:
         return []
     # The channel of a gap knows the extremes of any place, and how far a joint racks.

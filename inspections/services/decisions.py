@@ -1,0 +1,183 @@
+"""Decisions on flags: signed, timed and kept for ever."""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import json
+import uuid
+from collections.abc import Iterable
+
+from django.contrib.auth.models import AbstractBaseUser
+from django.core.exceptions import ValidationError
+from django.core.serializers.json import DjangoJSONEncoder
+from django.db import transaction
+from django.utils import timezone
+
+from inspections.models import AgencySettings, Decision, Flag, Sighting, WorkOrder
+from inspections.models.desk_choices import DecisionKind, FlagState
+from inspections.models.flags import NEEDS_A_DAY
+from inspections.services.flags import relied_on, write_flags
+from inventory.models import Bridge
+from movement import MODEL_VERSION
+
+SIGNED = ("flag_id", "kind", "reason", "as_of", "until", "interval_months", "order_id", "severity",
+          "state_before", "relied_on", "evidence", "thresholds", "model_version", "together",
+          "decided_by_id", "signed_as", "decided_at")  # fmt: skip
+"""Columns that the digest covers."""
+THRESHOLDS = ("watch_k", "out_k", "watch_use")
+
+
+@transaction.atomic
+def decide(
+    *,
+    flag: Flag,
+    kind: DecisionKind | str,
+    reason: str,
+    user: AbstractBaseUser,
+    until: dt.date | None = None,
+    interval_months: int | None = None,
+    as_of: dt.datetime | None = None,
+    order: WorkOrder | None = None,
+    together: uuid.UUID | None = None,
+) -> Decision:
+    """Sign a decision on a flag and let it take effect.
+
+    Parameters
+    ----------
+    until
+        Day until which an acceptance, a watch or the wait for a measurement holds.
+    interval_months
+        How often a watched element is seen; the agency's setting where none is given.
+    as_of
+        Hour from which it holds, such as that at which work was finished; now where none is
+        given.  It may not lie in the future.
+
+    Raises
+    ------
+    ValidationError
+        By field; nothing is written then.
+    """
+    row = _signed(flag, kind, reason, user, until, interval_months, as_of, order, together)
+    write_flags(flag.element.bridge_id)
+    flag.refresh_from_db()
+    return row
+
+
+@transaction.atomic
+def decide_all(
+    *,
+    flags: Iterable[Flag],
+    kind: DecisionKind | str,
+    reason: str,
+    user: AbstractBaseUser,
+    until: dt.date | None = None,
+    interval_months: int | None = None,
+    as_of: dt.datetime | None = None,
+    order: WorkOrder | None = None,
+) -> list[Decision]:
+    """Sign the same decision on several flags, on all of them or on none."""
+    together = uuid.uuid4()
+    rows, bridges = [], set()
+    for flag in flags:
+        try:
+            rows.append(
+                _signed(flag, kind, reason, user, until, interval_months, as_of, order, together)
+            )
+        except ValidationError as refusal:
+            if hasattr(refusal, "error_dict"):
+                raise
+            raise ValidationError(f"{flag}: {refusal.messages[0]}") from refusal
+        bridges.add(flag.element.bridge_id)
+    if not rows:
+        raise ValidationError("No flag is chosen. Tick one at least.")
+    for bridge_id in sorted(bridges):
+        write_flags(bridge_id)
+    return rows
+
+
+def digest_of(decision: Decision) -> str:
+    """Return the SHA-256 of what was signed."""
+    content = {name: getattr(decision, name) for name in SIGNED}
+    text = json.dumps(content, cls=DjangoJSONEncoder, sort_keys=True)
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _signed(
+    flag: Flag,
+    kind: DecisionKind | str,
+    reason: str,
+    user: AbstractBaseUser,
+    until: dt.date | None,
+    interval_months: int | None,
+    as_of: dt.datetime | None,
+    order: WorkOrder | None,
+    together: uuid.UUID | None,
+) -> Decision:
+    # Whoever judges the bridge meanwhile waits, or is waited for.
+    Bridge.objects.select_for_update(no_key=True).filter(pk=flag.element.bridge_id).first()
+    flag.refresh_from_db()
+    now = timezone.now().replace(microsecond=0)
+    holds_from = as_of or now
+    _refuse(flag, kind, until, interval_months, holds_from, now)
+    agency = AgencySettings.current()
+    sightings = list(Sighting.objects.filter(element_id=flag.element_id, cause=flag.cause))
+    seen = sorted((each for each in sightings if each.seen_at <= holds_from), key=_when)
+    shown = [each for each in seen if each.shown]
+    row = Decision(
+        flag=flag,
+        kind=kind,
+        reason=reason.strip(),
+        as_of=holds_from,
+        until=until if kind in NEEDS_A_DAY else None,
+        interval_months=interval_months if kind == DecisionKind.WATCH else None,
+        order=order,
+        severity=shown[-1].severity if shown else flag.severity,
+        state_before=flag.state,
+        relied_on=relied_on(sightings, holds_from),
+        evidence=shown[-1].evidence if shown else [],
+        thresholds={name: getattr(agency, name) for name in THRESHOLDS},
+        model_version=MODEL_VERSION,
+        together=together,
+        decided_by=user,
+        signed_as=_role(user),
+        decided_at=now,
+    )
+    row.digest = digest_of(row)
+    row.full_clean()
+    row.save(force_insert=True)
+    return row
+
+
+def _refuse(
+    flag: Flag,
+    kind: DecisionKind | str,
+    until: dt.date | None,
+    interval_months: int | None,
+    as_of: dt.datetime,
+    now: dt.datetime,
+) -> None:
+    wrong: dict[str, str] = {}
+    if kind not in DecisionKind.values:
+        wrong["kind"] = "Choose one of the decisions."
+    if as_of > now:
+        wrong["as_of"] = f"{as_of:%Y-%m-%d %H:%M} lies in the future. Give the hour it was done."
+    if kind in NEEDS_A_DAY and until is not None and until <= now.date():
+        wrong["until"] = f"{until} is not in the future. Give a later day."
+    if interval_months is not None and interval_months < 1:
+        wrong["interval_months"] = "Give 1 month at least."
+    if wrong:
+        raise ValidationError(wrong)
+    if flag.state == FlagState.WITHDRAWN:
+        raise ValidationError("No reading shows this any more, so there is nothing to decide.")
+
+
+def _when(row: Sighting) -> tuple[dt.datetime, int]:
+    return row.seen_at, row.inspection_id
+
+
+def _role(user: AbstractBaseUser) -> str:
+    """Return the roles in which a user signs; the name of one who has none."""
+    groups = getattr(user, "groups", None)
+    names = [] if groups is None else sorted(groups.values_list("name", flat=True))
+    return ", ".join(names) or user.get_username()

@@ -1,0 +1,182 @@
+"""Flags as they follow from what was seen and decided."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Iterable
+from typing import NamedTuple
+from zoneinfo import ZoneInfo
+
+from inspections.flag_life import Decided, Happening, Life, Renewed, Seen, life_of
+from inspections.models import Decision, ElementHistory, ElementStatus, Flag, Sighting
+from inspections.models.desk_choices import DecisionKind, FlagCause
+from inspections.services.plan import write_due
+from inspections.services.proving import note_proof
+from inventory.models import Bridge, Element, Installation
+from inventory.models.choices import ElementKind, Replaceable
+
+CARRIES = {ElementKind.BEARING: 1.0, ElementKind.RESTRAINT: 0.8, ElementKind.JOINT: 0.5}
+"""Share of the consequence by what an element does: the weight of the bridge passes through a
+bearing; a restraint keeps it in place in an earthquake; a joint carries traffic and keeps the
+water off.  Judgement, no source."""
+HARD_TO_REPLACE = {
+    Replaceable.NO: 1.0,
+    Replaceable.CLOSURE: 0.7,
+    Replaceable.UNKNOWN: 0.5,
+    Replaceable.YES: 0.0,
+}
+"""Share by whether it can be replaced.  Judgement, no source."""
+OF_CARRIED = 0.6
+"""Part of the consequence that is told by what an element carries, the rest by the other."""
+NEAR_YEARS = 10.0
+"""A limit this many years away is no longer near.  Judgement, no source."""
+FOLLOWED = ("state", "severity", "first_seen_at", "last_seen_at", "times_seen", "opened_at",
+            "times_reopened", "back_since", "until")  # fmt: skip
+"""Columns of a flag that are those of its life."""
+RANKED = ("evidence_changed", "consequence", "nearness", "limit_in_years")
+
+
+class Key(NamedTuple):
+    """A cause at an element."""
+
+    element_id: int
+    cause: str
+
+
+def folded(bridge_id: int, sightings: Iterable[Sighting]) -> dict[Key, Life]:
+    """Return where every flag of a bridge stands by some sightings; writes nothing.
+
+    ``sightings`` are all that there are, stored or not.
+    """
+    happened: dict[Key, list[Happening]] = defaultdict(list)
+    for row in sightings:
+        happened[Key(row.element_id, row.cause)].append(
+            Seen(row.seen_at, row.shown, row.severity, row.inspection_id)
+        )
+    for decision in _decisions(bridge_id):
+        happened[Key(decision.flag.element_id, decision.flag.cause)].append(
+            Decided(
+                decision.as_of,
+                DecisionKind(decision.kind),
+                decision.severity,
+                decision.until,
+                decision.pk,
+            )
+        )
+    renewed = _renewals(bridge_id)
+    for key, its in happened.items():
+        if key.cause != FlagCause.CRITICAL:
+            its.extend(renewed[key.element_id])
+    return {key: life for key, its in happened.items() if (life := life_of(its)).state is not None}
+
+
+def write_flags(bridge_id: int) -> None:
+    """Bring the flags of a bridge up to date, and with them what is due there."""
+    sightings = list(
+        Sighting.objects.filter(element__bridge_id=bridge_id).order_by("seen_at", "inspection_id")
+    )
+    lives = folded(bridge_id, sightings)
+    present = {
+        Key(flag.element_id, flag.cause): flag
+        for flag in Flag.objects.filter(element__bridge_id=bridge_id)
+    }
+    changed = _changed_evidence(bridge_id, sightings)
+    ranks = _Ranks(bridge_id)
+    new, other = [], []
+    for key, life in lives.items():
+        wanted = {name: getattr(life, name) for name in FOLLOWED}
+        wanted |= {"evidence_changed": key in changed} | ranks.of(key.element_id)
+        flag = present.pop(key, None)
+        if flag is None:
+            new.append(Flag(element_id=key.element_id, cause=key.cause, **wanted))
+        elif any(getattr(flag, name) != value for name, value in wanted.items()):
+            for name, value in wanted.items():
+                setattr(flag, name, value)
+            other.append(flag)
+    # What no reading shows and nobody decided on was never there.
+    Flag.objects.filter(pk__in=[flag.pk for flag in present.values()]).delete()
+    Flag.objects.bulk_create(new, batch_size=500)
+    Flag.objects.bulk_update(other, [*FOLLOWED, *RANKED], batch_size=200)
+    note_proof(bridge_id)
+    write_due(bridge_id)
+
+
+def relied_on(sightings: Iterable[Sighting], as_of: dt.datetime) -> list[list[int | bool]]:
+    """Return what had been seen by an hour, as a decision keeps it; oldest first."""
+    return [
+        [row.inspection_id, row.shown, row.severity]
+        for row in sorted(sightings, key=lambda each: (each.seen_at, each.inspection_id))
+        if row.seen_at <= as_of
+    ]
+
+
+def _decisions(bridge_id: int) -> list[Decision]:
+    return list(
+        Decision.objects.filter(flag__element__bridge_id=bridge_id)
+        .select_related("flag")
+        .order_by("as_of", "decided_at", "pk")
+    )
+
+
+def _renewals(bridge_id: int) -> dict[int, list[Renewed]]:
+    """Return when devices were replaced or set anew, at the start of that day on the site."""
+    zone = ZoneInfo(Bridge.objects.values_list("time_zone", flat=True).get(pk=bridge_id))
+    found: dict[int, list[Renewed]] = defaultdict(list)
+    ended = Installation.objects.filter(element__bridge_id=bridge_id, removed_on__isnull=False)
+    for element_id, day in ended.values_list("element_id", "removed_on"):
+        found[element_id].append(Renewed(dt.datetime.combine(day, dt.time(), zone)))
+    return found
+
+
+def _changed_evidence(bridge_id: int, sightings: Iterable[Sighting]) -> set[Key]:
+    """Return the flags whose last decision rested on what now reads otherwise."""
+    of_flag: dict[Key, list[Sighting]] = defaultdict(list)
+    for row in sightings:
+        of_flag[Key(row.element_id, row.cause)].append(row)
+    last = {
+        Key(each.flag.element_id, each.flag.cause): each
+        for each in sorted(_decisions(bridge_id), key=lambda each: (each.decided_at, each.pk))
+    }
+    return {
+        key
+        for key, decision in last.items()
+        if relied_on(of_flag[key], decision.as_of) != decision.relied_on
+    }
+
+
+class _Ranks:
+    """What the place of a bridge's flags in the queue depends on, beside severity and age."""
+
+    def __init__(self, bridge_id: int) -> None:
+        elements = Element.objects.filter(bridge_id=bridge_id)
+        self._elements = {
+            pk: (kind, replaceable)
+            for pk, kind, replaceable in elements.values_list("pk", "kind", "replaceable")
+        }
+        self._use = dict(
+            ElementStatus.objects.filter(element__bridge_id=bridge_id).values_list(
+                "element_id", "greatest_use"
+            )
+        )
+        self._years: dict[int, float] = {}
+        histories = ElementHistory.objects.filter(
+            element__bridge_id=bridge_id,
+            installation__removed_on__isnull=True,
+            limit_in_years__isnull=False,
+        )
+        for pk, years in histories.values_list("element_id", "limit_in_years"):
+            self._years[pk] = min(years, self._years.get(pk, years))
+
+    def of(self, element_id: int) -> dict[str, float | None]:
+        """Return the figures of an element, shares from 0 to 1."""
+        kind, replaceable = self._elements[element_id]
+        years = self._years.get(element_id)
+        by_use = min(max(self._use.get(element_id) or 0.0, 0.0), 1.0)
+        by_time = 0.0 if years is None else 1.0 - min(max(years, 0.0) / NEAR_YEARS, 1.0)
+        return {
+            "consequence": OF_CARRIED * CARRIES[ElementKind(kind)]
+            + (1.0 - OF_CARRIED) * HARD_TO_REPLACE[Replaceable(replaceable)],
+            "nearness": max(by_use, by_time),
+            "limit_in_years": years,
+        }

@@ -1,0 +1,283 @@
+"""What each handed-in visit showed, judged by what was known up to it.
+
+A visit is judged with the readings up to it and the devices that stood then, so that a flag
+has the life that it would have had if every visit had been handed in on its day.  What a
+visit showed is computed anew only where its inputs have changed: their digest says so.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, fields, is_dataclass, replace
+from typing import Any
+from zoneinfo import ZoneInfo
+
+import numpy as np
+from django.db.models import Model
+
+from inspections.models import (
+    AgencySettings,
+    Condition,
+    CriticalFinding,
+    Sighting,
+    Verdict,
+    VisitSeen,
+)
+from inspections.models.choices import InspectionState, VerdictWord
+from inspections.models.desk_choices import FlagCause
+from inspections.selectors.devices import stood_on
+from inspections.services.capacity import checks_at
+from inspections.services.explanations import diagnoses_of
+from inspections.services.histories import histories_of
+from inspections.services.judged import Judged, rows_of
+from inspections.services.raising import Findings
+from inspections.services.seen_causes import VisitResult, by_element
+from inspections.services.status import standing
+from inventory.models import (
+    BearingDesign,
+    Bridge,
+    Element,
+    Installation,
+    JointDesign,
+    RestraintDesign,
+    Support,
+    Unit,
+)
+from movement import MODEL_VERSION
+
+NOT_JUDGED_BY = ("weight_", "routine_", "in_depth_", "watch_interval", "measure_again_",
+                 "proving_", "after_event_", "currency")  # fmt: skip
+"""Agency settings that enter no verdict, by how their names begin."""
+_PLACES: dict[type[Model], str] = {
+    Element: "bridge_id",
+    Unit: "bridge_id",
+    Support: "bridge_id",
+    Installation: "element__bridge_id",
+    BearingDesign: "installation__element__bridge_id",
+    JointDesign: "installation__element__bridge_id",
+    RestraintDesign: "installation__element__bridge_id",
+}
+"""What of the register enters beside what the points carry."""
+
+
+@dataclass(frozen=True, slots=True)
+class VisitTold:
+    """One visit with the digest of its inputs; ``rows`` is None where they are on record."""
+
+    inspection_id: int
+    digest: str
+    rows: list[Sighting] | None
+
+
+def visits_told(
+    bridge_id: int,
+    found: Judged | None,
+    verdicts: Sequence[Verdict],
+    agency: AgencySettings,
+    on_record: Mapping[int, str] | None = None,
+) -> list[VisitTold]:
+    """Return what every handed-in visit of a bridge showed, in their order; writes nothing.
+
+    Parameters
+    ----------
+    verdicts
+        Of the points of ``found``, in their order.
+    on_record
+        Digest by visit, of those whose rows need not be computed if it is still the same.
+    """
+    if found is None:
+        return []
+    known = on_record or {}
+    zone = ZoneInfo(Bridge.objects.values_list("time_zone", flat=True).get(pk=bridge_id))
+    elements = list(Element.objects.filter(bridge_id=bridge_id))
+    conditions = _conditions(bridge_id)
+    digest = hashlib.sha256(_standing_inputs(bridge_id, agency))
+    shown = {
+        (pk, cause)
+        for pk, cause in Sighting.objects.filter(
+            element__bridge_id=bridge_id, inspection__in=list(known), shown=True
+        ).values_list("element_id", "cause")
+    }
+    told, before = [], np.zeros(len(found.points), dtype=bool)
+    for visit, ended in _visits(found):
+        now = np.array([point.key.inspection_id == visit for point in found.points])
+        before = before | now
+        _add(digest, found, now)
+        digest.update(repr([_columns(each) for each in conditions[visit]]).encode())
+        if known.get(visit) == digest.hexdigest():
+            told.append(VisitTold(visit, digest.hexdigest(), None))
+            continue
+        result = _result(
+            bridge_id, found, verdicts, before, visit, ended.astimezone(zone), agency, conditions
+        )
+        rows = []
+        for element in elements:
+            for each in result.told_of(element):
+                # That something is not there is worth a row only where it was once.
+                if each.shown or (each.shown is False and (element.pk, each.cause) in shown):
+                    rows.append(
+                        Sighting(
+                            element=element,
+                            inspection_id=visit,
+                            cause=each.cause,
+                            seen_at=ended,
+                            shown=each.shown,
+                            severity=each.severity,
+                            evidence=list(each.evidence),
+                        )
+                    )
+                if each.shown:
+                    shown.add((element.pk, each.cause))
+        told.append(VisitTold(visit, digest.hexdigest(), rows))
+    return told
+
+
+def on_record(bridge_id: int) -> dict[int, str]:
+    """Return the digest of each visit of a bridge whose sightings are on record."""
+    return dict(
+        VisitSeen.objects.filter(inspection__bridge_id=bridge_id).values_list(
+            "inspection_id", "digest"
+        )
+    )
+
+
+def replace_sightings(bridge_id: int, told: Sequence[VisitTold]) -> None:
+    """Put what the visits of a bridge showed in place of what is on record."""
+    of_bridge = Sighting.objects.filter(inspection__bridge_id=bridge_id)
+    same = [each.inspection_id for each in told if each.rows is None]
+    seen = VisitSeen.objects.filter(inspection__bridge_id=bridge_id)
+    of_bridge.exclude(inspection__in=same).exclude(cause=FlagCause.CRITICAL).delete()
+    seen.exclude(inspection__in=same).delete()
+    new = [each for each in told if each.rows is not None]
+    Sighting.objects.bulk_create([row for each in new for row in each.rows or ()], batch_size=500)
+    VisitSeen.objects.bulk_create(
+        [VisitSeen(inspection_id=each.inspection_id, digest=each.digest) for each in new]
+    )
+    replace_critical(bridge_id)
+
+
+def replace_critical(bridge_id: int) -> None:
+    """Make each critical finding at an element a sighting, whatever the state of its visit."""
+    Sighting.objects.filter(inspection__bridge_id=bridge_id, cause=FlagCause.CRITICAL).delete()
+    rows: dict[tuple[int, int], Sighting] = {}
+    for each in CriticalFinding.objects.filter(
+        inspection__bridge_id=bridge_id, element__isnull=False
+    ).order_by("found_at", "pk"):
+        row = rows.setdefault(
+            (each.inspection_id, each.element_id),
+            Sighting(
+                element_id=each.element_id,
+                inspection_id=each.inspection_id,
+                cause=FlagCause.CRITICAL,
+                shown=True,
+                severity=VerdictWord.OUT_OF_RANGE,
+                evidence=[],
+            ),
+        )
+        row.seen_at = each.found_at
+        row.evidence.append({"kind": "critical", "what": each.what})
+    Sighting.objects.bulk_create(rows.values())
+
+
+def _visits(found: Judged) -> list[tuple[int, dt.datetime]]:
+    """Return the handed-in visits with the hour of their last reading, oldest first."""
+    ended: dict[int, dt.datetime] = {}
+    for point in found.points:
+        if point.handed_in:
+            visit = point.key.inspection_id
+            ended[visit] = max(ended.get(visit, point.key.taken_at), point.key.taken_at)
+    return sorted(ended.items(), key=lambda pair: (pair[1], pair[0]))
+
+
+def _result(
+    bridge_id: int,
+    found: Judged,
+    verdicts: Sequence[Verdict],
+    before: np.ndarray,
+    visit: int,
+    ended: dt.datetime,
+    agency: AgencySettings,
+    conditions: Mapping[int, list[Condition]],
+) -> VisitResult:
+    stands = stood_on(ended.date())
+    so_far = until(found, before)
+    known = [verdicts[row] for row in np.flatnonzero(before)]
+    # A device that stood before is not what was seen now.
+    present = [each for each in known if stands(found.installations[each.installation_id])]
+    histories = [
+        each
+        for each in histories_of(so_far, agency, ended)
+        if stands(found.installations[each.installation_id])
+    ]
+    return VisitResult(
+        by_element(each for each in present if each.inspection_id == visit),
+        by_element(histories),
+        Findings(diagnoses_of(bridge_id, so_far, agency, ended, stands)),
+        checks_at(bridge_id, known, stands),
+        by_element(conditions[visit]),
+        frozenset(each.element_id for each in standing(present, agency.watch_k)),
+    )
+
+
+def until(found: Judged, rows: np.ndarray) -> Judged:
+    """Return the points of some rows alone, each judged as before.
+
+    What was read later changes no expected value: a baseline is the first reading there is.
+    """
+    index = np.flatnonzero(rows)
+    tables = ("sides", "shortening", "temperature", "setting", "limits", "extremes")
+    columns = ("of_point", "value", "u_value", "now_c", "u_now_k", "setting_from", "set_day")
+    return replace(
+        found,
+        points=[found.points[row] for row in index],
+        **{name: rows_of(getattr(found, name), index) for name in tables},
+        **{name: getattr(found, name)[index] for name in columns},
+    )
+
+
+def _conditions(bridge_id: int) -> Mapping[int, list[Condition]]:
+    found: dict[int, list[Condition]] = defaultdict(list)
+    rows = Condition.objects.filter(inspection__bridge_id=bridge_id)
+    for row in rows.exclude(inspection__state=InspectionState.OPEN).order_by("created_at", "pk"):
+        found[row.inspection_id].append(row)
+    return found
+
+
+def _standing_inputs(bridge_id: int, agency: AgencySettings) -> bytes:
+    told: list[Any] = [MODEL_VERSION]
+    told += [
+        (field.name, getattr(agency, field.attname))
+        for field in AgencySettings._meta.concrete_fields
+        if not field.name.startswith(NOT_JUDGED_BY)
+    ]
+    for model, bridge in _PLACES.items():
+        told += model.objects.filter(**{bridge: bridge_id}).order_by("pk").values_list()
+    return repr(told).encode()
+
+
+def _columns(row: Model) -> list[Any]:
+    return [getattr(row, field.attname) for field in row._meta.concrete_fields]
+
+
+def _add(digest: Any, found: Judged, rows: np.ndarray) -> None:
+    """Add what the model was told of some points, and what it said of each."""
+    index = np.flatnonzero(rows)
+    for row in index:
+        point = found.points[row]
+        digest.update(repr((point.key, point.visited_on, found.setting_from[row])).encode())
+    for part in _arrays(found, index):
+        digest.update(np.ascontiguousarray(part).tobytes())
+
+
+def _arrays(found: Judged, index: np.ndarray) -> Iterator[np.ndarray]:
+    for name in ("value", "u_value", "now_c", "u_now_k", "set_day"):
+        yield getattr(found, name)[index]
+    for name in ("sides", "shortening", "temperature", "setting", "limits", "extremes"):
+        table = getattr(found, name)
+        if is_dataclass(table):
+            yield from (getattr(table, each.name)[index] for each in fields(table))
+    yield found.judgement.reasons[index]
+    yield found.judgement.residual_in_u[index]
