@@ -57,6 +57,7 @@ from tests.make import (
     make_user,
     read,
 )
+from tests.rows_desk import DESK_BUILDERS
 
 _number = itertools.count(1)
 _JUDGED = {"model_version": "test", "judged_at": dt.datetime(2024, 6, 2, 8, tzinfo=UTC)}
@@ -249,7 +250,7 @@ _BUILDERS = {
     ),
     CapacityCheck: _check,
     Preference: lambda: Preference.objects.create(user=make_user()),
-}
+} | DESK_BUILDERS
 
 
 def valid_row(model: type[models.Model]) -> models.Model:

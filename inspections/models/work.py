@@ -74,6 +74,10 @@ class OptionStudy(models.Model):
     def __str__(self) -> str:
         return self.title
 
+    def clean(self) -> None:
+        if self.chosen_id and not (self.chosen_why or "").strip():
+            raise ValidationError({"chosen_why": "Say why this option is chosen."})
+
 
 class Criterion(models.Model):
     """What the options of a study are held against, and how much it weighs."""
@@ -131,6 +135,10 @@ class Option(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    def clean(self) -> None:
+        if self.dropped_at and not (self.dropped_why or "").strip():
+            raise ValidationError({"dropped_why": "Say why this option is dropped."})
 
 
 class OptionJudgement(models.Model):
@@ -215,6 +223,26 @@ class WorkOrder(models.Model):
 
     def __str__(self) -> str:
         return f"{self.code} {self.title}"
+
+    def clean(self) -> None:
+        cancelled, finished = self.state == WorkState.CANCELLED, self.state == WorkState.FINISHED
+        if cancelled and not (self.cancelled_why or "").strip():
+            raise ValidationError({"cancelled_why": "Say why this work is cancelled."})
+        if finished != (self.finished_on is not None):
+            raise ValidationError(
+                {
+                    "finished_on": "Give the day on which the work was finished."
+                    if finished
+                    else "This work is not finished: leave the day out, or finish the work."
+                }
+            )
+        if self.finished_on and self.ordered_on and self.finished_on < self.ordered_on:
+            raise ValidationError(
+                {
+                    "finished_on": f"{self.finished_on} lies before {self.ordered_on}, when it was"
+                    " ordered. Correct one of the two."
+                }
+            )
 
 
 class WorkItem(models.Model):

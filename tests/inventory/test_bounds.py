@@ -6,11 +6,23 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, connection, models, transaction
 
-from inspections.models import AgencySettings, AirDay, AirTemperature, Instrument, Reading
+from inspections.models import (
+    AgencySettings,
+    AirDay,
+    AirTemperature,
+    Criterion,
+    Event,
+    Instrument,
+    Interval,
+    OptionJudgement,
+    Reading,
+)
 from inspections.models import TemperatureReading as Temperature
 from inspections.models.agency import AGENCY_QUANTITIES
+from inspections.models.planning import EVENT_QUANTITIES, INTERVAL_QUANTITIES
 from inspections.models.readings import SUN, TEMPERATURE, WIND
 from inspections.models.visits import ACCURACY
+from inspections.models.work import CRITERION_QUANTITIES, JUDGEMENT_QUANTITIES
 from inventory.models import (
     BearingDesign,
     Bridge,
@@ -70,6 +82,10 @@ DECLARED = {
         {"temperature_c": TEMPERATURE, "sun_w_per_m2": SUN, "wind_m_per_s": WIND},
     ),
     "air_day": (AirDay, {"min_c": TEMPERATURE, "max_c": TEMPERATURE}),
+    "interval": (Interval, INTERVAL_QUANTITIES),
+    "event": (Event, EVENT_QUANTITIES),
+    "criterion": (Criterion, CRITERION_QUANTITIES),
+    "option_judgement": (OptionJudgement, JUDGEMENT_QUANTITIES),
 }
 FIGURES = [
     pytest.param(model, name, quantity, id=f"{prefix}_{name}_bounds")

@@ -1,10 +1,9 @@
 """Every rule of a row holds twice: told at its field, and kept by the database behind it.
 
 The limits of single figures are in test_bounds, the rules that span rows in
-test_cross_row_rules.
+test_cross_row_rules, the cases of the engineer's desk in constraints_desk.
 """
 
-import dataclasses
 import datetime as dt
 from collections.abc import Callable
 from typing import Any
@@ -44,25 +43,12 @@ from inventory.models import (
     UnitConcrete,
     UnitSection,
 )
+from tests.inventory.constraint_case import Broken, Case, change, second_of
+from tests.inventory.constraints_desk import DESK, DESK_DERIVED
 from tests.make import make_element, make_inspection, make_support, make_unit
 from tests.rows import valid_row
 
 pytestmark = pytest.mark.django_db
-
-Broken = tuple[models.Model, dict[str, Any]]
-
-
-@dataclasses.dataclass(frozen=True)
-class Case:
-    """A saved row, the change that breaks one rule of it, and the field that tells it."""
-
-    constraint: str
-    field: str
-    make: Callable[[], Broken]
-
-
-def change(model: type[models.Model], **changes: Any) -> Callable[[], Broken]:
-    return lambda: (valid_row(model), changes)
 
 
 def bridge_of_the_same_inventory_key() -> Broken:
@@ -166,21 +152,6 @@ def second_air_day() -> Broken:
         station=first.station, day=first.day + dt.timedelta(days=1), min_c=7.0, max_c=19.0
     )
     return other, {"day": first.day}
-
-
-def second_of(model: type[models.Model], name: str, other: Any) -> Callable[[], Broken]:
-    """Return a copy of a row that differs in one field, to be made equal in it."""
-
-    def make() -> Broken:
-        row = valid_row(model)
-        first = getattr(row, name)
-        row.pk = None
-        row._state.adding = True
-        setattr(row, name, other)
-        row.save()
-        return row, {name: first}
-
-    return make
 
 
 def second_inspection() -> Broken:
@@ -403,6 +374,7 @@ CASES = [
     Case("condition_total_bounds", "total", change(Condition, cs1=0, cs2=0, total=0)),
     Case("condition_defect_known", "defect", change(Condition, defect=1)),
     Case("inspection_once_a_day_and_kind", NON_FIELD_ERRORS, second_inspection),
+    *DESK,
 ]
 DERIVED = [
     # rows that the judge writes, which no form offers
@@ -414,6 +386,7 @@ DERIVED = [
     Case("explanation_rank_once", NON_FIELD_ERRORS, second_of(Explanation, "rank", 2)),
     Case("check_order_once", NON_FIELD_ERRORS, second_of(CapacityCheck, "order", 30_000)),
     Case("check_has_use_or_says_why_not", NON_FIELD_ERRORS, change(CapacityCheck, use=None)),
+    *DESK_DERIVED,
 ]
 BY_NAME, ALL_BY_NAME = (
     [pytest.param(case, id=f"{case.constraint}-{number}") for number, case in enumerate(cases)]
