@@ -91,7 +91,7 @@ def _position(
             FlagCause.POSITION,
             True,
             VerdictWord.OUT_OF_RANGE if out else VerdictWord.WATCH,
-            [*_readings(off), *map(history_item, stepped), *of_unit],
+            [*_readings(off, RESIDUAL), *map(history_item, stepped), *of_unit],
         )
     # A finding that this visit could not have shown is neither seen again nor gone.
     tells = not standing and any(
@@ -117,7 +117,7 @@ def _limit(verdicts: list[Verdict], histories: list[ElementHistory], checks: lis
             FlagCause.LIMIT,
             True,
             VerdictWord.OUT_OF_RANGE if past else VerdictWord.WATCH,
-            [*_readings(near), *map(history_item, drifts), *map(_check_item, exceeded)],
+            [*_readings(near, NEAR | PAST), *map(history_item, drifts), *map(_check_item, exceeded)],
         )
     tells = any(each.use_now is not None for each in verdicts) or any(
         each.use is not None for each in now
@@ -159,14 +159,14 @@ def _condition(rows: list[Condition]) -> Told:
     )
 
 
-def _readings(verdicts: Iterable[Verdict]) -> list[Item]:
+def _readings(verdicts: Iterable[Verdict], told: Reason) -> list[Item]:
     worst = sorted(
         verdicts, key=lambda each: (-each.verdict, -abs(each.residual_in_u or 0.0), each.point)
     )
-    return [_reading_item(each) for each in worst[:MOST_ITEMS]]
+    return [_reading_item(each, told) for each in worst[:MOST_ITEMS]]
 
 
-def _reading_item(verdict: Verdict) -> Item:
+def _reading_item(verdict: Verdict, told: Reason) -> Item:
     uses = (verdict.use_now, verdict.use_at_min, verdict.use_at_max)
     names = ("value", "expected", "u_residual", "residual", "residual_in_u", "temperature_c")
     return {
@@ -174,7 +174,7 @@ def _reading_item(verdict: Verdict) -> Item:
         "quantity": verdict.quantity,
         "point": verdict.point,
         "axis": verdict.axis,
-        "reasons": verdict.reasons,
+        "reasons": verdict.reasons & int(told),
         "use": max((each for each in uses if each is not None), default=None),
         **{name: getattr(verdict, name) for name in names},
     }

@@ -1,0 +1,170 @@
+"""Reads of flags: the queue in its order, and the life of one flag."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from django.db.models import Case, ExpressionWrapper, F, FloatField, Q, QuerySet, Value, When
+from django.db.models.functions import (
+    Coalesce,
+    ExtractDay,
+    ExtractMonth,
+    ExtractYear,
+    Greatest,
+    Least,
+)
+
+from inspections.models import AgencySettings, Decision, Flag, Sighting
+from inspections.models.choices import VerdictWord
+from inspections.models.desk_choices import FlagState
+
+TO_DECIDE = (FlagState.OPEN, FlagState.BACK)
+WAITING = (
+    FlagState.WATCHED,
+    FlagState.ACCEPTED,
+    FlagState.TO_MEASURE,
+    FlagState.IN_WORK,
+    FlagState.MENDED,
+)
+ENDED = (FlagState.CLOSED, FlagState.WITHDRAWN)
+LAPSES = (FlagState.WATCHED, FlagState.ACCEPTED, FlagState.TO_MEASURE)
+"""States that end with a day."""
+SEVERE = {VerdictWord.OUT_OF_RANGE: 1.0, VerdictWord.WATCH: 0.5}
+"""Share of the severity.  Judgement, no source."""
+OLD_DAYS = 730.0
+"""A flag that old has the full share of its age: two years, a routine interval."""
+
+
+@dataclass(frozen=True, slots=True)
+class Weights:
+    """What counts how much in the order of the queue, as shares that sum to 1."""
+
+    severity: float
+    consequence: float
+    nearness: float
+    age: float
+
+    @classmethod
+    def of(cls, agency: AgencySettings) -> Weights:
+        """Return the agency's weights; all alike where none is above zero."""
+        given = (
+            agency.weight_severity,
+            agency.weight_consequence,
+            agency.weight_nearness,
+            agency.weight_age,
+        )
+        total = sum(given)
+        return cls(*(each / total for each in given)) if total else cls(0.25, 0.25, 0.25, 0.25)
+
+
+def flags() -> QuerySet[Flag]:
+    """Return flags with what a list or a page shows of their elements."""
+    return Flag.objects.select_related(
+        "element__bridge__district",
+        "element__support",
+        "element__unit",
+        "element__unit_ahead",
+        "element__current_installation",
+    )
+
+
+def queue(today: dt.date, agency: AgencySettings | None = None) -> QuerySet[Flag]:
+    """Return flags in the order of the queue, what matters most first.
+
+    Each carries ``score`` from 0 to 100 and its four parts, which sum to it: ``by_severity``,
+    ``by_consequence``, ``by_nearness``, ``by_age``; ``lapsed`` where the day of its decision
+    has passed, and ``needs_decision``.
+    """
+    weights = Weights.of(agency or AgencySettings.current())
+    severity = Case(
+        *(When(severity=word, then=Value(share)) for word, share in SEVERE.items()),
+        default=Value(0.0),
+        output_field=FloatField(),
+    )
+    lapsed = Q(state__in=LAPSES, until__lt=today)
+    return (
+        flags()
+        .annotate(
+            by_severity=severity * Value(100.0 * weights.severity),
+            by_consequence=F("consequence") * Value(100.0 * weights.consequence),
+            by_nearness=F("nearness") * Value(100.0 * weights.nearness),
+            by_age=_age_share(today) * Value(100.0 * weights.age),
+            lapsed=Case(When(lapsed, then=True), default=False),
+            needs_decision=Case(When(needs_decision(today), then=True), default=False),
+        )
+        .annotate(
+            score=F("by_severity") + F("by_consequence") + F("by_nearness") + F("by_age"),
+        )
+        .order_by("-score", "element__bridge__code", "element__code", "cause")
+    )
+
+
+def _age_share(today: dt.date) -> Coalesce:
+    """Return the share of the age, to two days: no function for days is common to all stores."""
+
+    def days(year: object, month: object, day: object) -> object:
+        return year * 365.25 + month * 30.4375 + day  # type: ignore[operator]
+
+    opened = days(ExtractYear("opened_at"), ExtractMonth("opened_at"), ExtractDay("opened_at"))
+    age = ExpressionWrapper(
+        (Value(days(today.year, today.month, today.day)) - opened) / Value(OLD_DAYS),
+        output_field=FloatField(),
+    )
+    return Coalesce(
+        Greatest(Least(age, Value(1.0)), Value(0.0)), Value(0.0), output_field=FloatField()
+    )
+
+
+def needs_decision(today: dt.date) -> Q:
+    """Return what a flag that waits for an engineer's word fulfils."""
+    return (
+        Q(state__in=TO_DECIDE)
+        | Q(state__in=LAPSES, until__lt=today)
+        | Q(evidence_changed=True) & ~Q(state__in=ENDED)
+        | Q(evidence_changed=True, state=FlagState.CLOSED, times_seen__gt=0)
+    )
+
+
+def sightings_of(flag: Flag) -> QuerySet[Sighting]:
+    """Return what the visits showed of a flag's cause, oldest first."""
+    return (
+        Sighting.objects.filter(element_id=flag.element_id, cause=flag.cause)
+        .select_related("inspection")
+        .order_by("seen_at", "inspection_id")
+    )
+
+
+def decisions_of(flag: Flag) -> QuerySet[Decision]:
+    """Return the decisions on a flag in the order in which they hold."""
+    return flag.decisions.select_related("decided_by", "order").order_by(
+        "as_of", "decided_at", "pk"
+    )
+
+
+def last_seen(chosen: Iterable[Flag]) -> dict[int, Sighting]:
+    """Return, by flag, the last sighting that showed it, in one query."""
+    rows = list(chosen)
+    of_flag = {(flag.element_id, flag.cause): flag.pk for flag in rows}
+    found: dict[int, Sighting] = {}
+    for sighting in Sighting.objects.filter(
+        element__in=[flag.element_id for flag in rows], shown=True
+    ).order_by("seen_at", "inspection_id"):
+        pk = of_flag.get((sighting.element_id, sighting.cause))
+        if pk is not None:
+            found[pk] = sighting
+    return found
+
+
+def last_decisions(chosen: Iterable[Flag]) -> dict[int, Decision]:
+    """Return, by flag, the decision signed last, in one query."""
+    rows = Decision.objects.filter(flag__in=[flag.pk for flag in chosen]).select_related(
+        "decided_by"
+    )
+    return {row.flag_id: row for row in rows.order_by("decided_at", "pk")}
+
+
+def open_flags() -> Q:
+    """Return what a flag that is not at its end fulfils."""
+    return ~Q(state__in=ENDED)
