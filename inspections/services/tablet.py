@@ -21,7 +21,8 @@ from movement.errors import InputError
 
 CLOCK_TOLERANCE = dt.timedelta(minutes=2)
 """A tablet whose clock is further off than this has its times moved."""
-CHANGES_VERDICTS = {RecordKind.READING, RecordKind.TEMPERATURE}
+IS_JUDGED = {RecordKind.READING, RecordKind.TEMPERATURE, RecordKind.CRITICAL}
+"""What changes a verdict, or opens a flag at once."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +102,7 @@ def _take(tablet: Tablet, sent: Sent, user: AbstractBaseUser, bridges: set[int])
         if known is None:
             raise
         return _known(known, sent, bridges)
-    if record.kind in CHANGES_VERDICTS:
+    if record.kind in IS_JUDGED:
         bridges.add(record.inspection.bridge_id)
     return Receipt(sent.uid, "taken")
 
@@ -112,7 +113,7 @@ def _known(known: TabletRecord, sent: Sent, bridges: set[int]) -> Receipt:
         sent.inspection_id, sent.kind, sent.payload
     ):  # fmt: skip
         # It comes again because no answer came: the server may have gone before it judged.
-        if known.kind in CHANGES_VERDICTS:
+        if known.kind in IS_JUDGED:
             bridges.add(known.inspection.bridge_id)
         return Receipt(sent.uid, "already")
     return Receipt(
