@@ -1,0 +1,58 @@
+"""How often a bridge or an element is inspected, where it is not as the agency's settings say."""
+
+from __future__ import annotations
+
+from django.contrib.auth.models import AbstractBaseUser
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from inspections.models import Interval
+from inspections.services.plan import write_due
+from inventory.models import Bridge, Element
+
+NO_REASON = "Say why: the reason stays in the history."
+LONGEST_REASON = 100
+"""What the history keeps of why an interval was ended."""
+
+
+@transaction.atomic
+def set_interval(
+    *,
+    bridge: Bridge,
+    kind: str,
+    months: int,
+    reason: str,
+    element: Element | None = None,
+    user: AbstractBaseUser | None = None,
+) -> Interval:
+    """Set the interval of a bridge or one of its elements, in place of what was set before."""
+    if not reason.strip():
+        raise ValidationError({"reason": NO_REASON})
+    interval = Interval.objects.select_for_update(no_key=True, of=("self",)).filter(
+        bridge=bridge, element=element, kind=kind
+    ).first() or Interval(bridge=bridge, element=element, kind=kind)  # fmt: skip
+    interval.months, interval.reason = months, reason.strip()
+    interval._history_user = user  # whose change it is, where no request tells
+    interval.full_clean()
+    if interval.pk is None:
+        interval.save(force_insert=True)
+    else:
+        interval.save(update_fields=["months", "reason"])
+    write_due(bridge.pk)
+    return interval
+
+
+@transaction.atomic
+def end_interval(*, interval: Interval, reason: str, user: AbstractBaseUser | None = None) -> None:
+    """Let the agency's setting stand again; what was set stays in the history."""
+    said = reason.strip()
+    if not said:
+        raise ValidationError({"reason": NO_REASON})
+    if len(said) > LONGEST_REASON:
+        raise ValidationError(
+            {"reason": f"{len(said)} characters are more than {LONGEST_REASON}. Say it shorter."}
+        )
+    interval._history_user = user
+    interval._change_reason = said
+    interval.delete()
+    write_due(interval.bridge_id)
