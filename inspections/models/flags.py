@@ -156,13 +156,8 @@ class Decision(models.Model):
         return f"{self.flag}: {self.get_kind_display()} {self.decided_at:%Y-%m-%d}"
 
     def clean(self) -> None:
-        wrong: dict[str, str] = {}
-        if not (self.reason or "").strip():
-            wrong["reason"] = "Say why: the reason stays on record."
         if self.kind in NEEDS_A_DAY and self.until is None:
-            wrong["until"] = "Give the day until which this holds."
-        if wrong:
-            raise ValidationError(wrong)
+            raise ValidationError({"until": "Give the day until which this holds."})
 
 
 class SavedFilter(models.Model):

@@ -119,7 +119,7 @@ def _signed(
     flag.refresh_from_db()
     now = timezone.now().replace(microsecond=0)
     holds_from = as_of or now
-    _refuse(flag, kind, until, interval_months, holds_from, now)
+    _refuse(flag, kind, reason, until, interval_months, holds_from, now)
     agency = AgencySettings.current()
     sightings = list(Sighting.objects.filter(element_id=flag.element_id, cause=flag.cause))
     seen = sorted((each for each in sightings if each.seen_at <= holds_from), key=_when)
@@ -152,6 +152,7 @@ def _signed(
 def _refuse(
     flag: Flag,
     kind: DecisionKind | str,
+    reason: str,
     until: dt.date | None,
     interval_months: int | None,
     as_of: dt.datetime,
@@ -160,6 +161,8 @@ def _refuse(
     wrong: dict[str, str] = {}
     if kind not in DecisionKind.values:
         wrong["kind"] = "Choose one of the decisions."
+    if not reason.strip():
+        wrong["reason"] = "Say why: the reason stays on record."
     if as_of > now:
         wrong["as_of"] = f"{as_of:%Y-%m-%d %H:%M} lies in the future. Give the hour it was done."
     if kind in NEEDS_A_DAY and until is not None and until <= now.date():
