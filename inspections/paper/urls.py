@@ -8,4 +8,5 @@ urlpatterns = [
     path("bridges/<str:code>/report.pdf", views.bridge_report, name="bridge-report"),
     path("bridges/<str:code>/labels.pdf", views.bridge_labels, name="bridge-labels"),
     path("inspections/<int:pk>/form.pdf", views.inspection_form, name="inspection-form"),
+    path("options/<int:pk>/paper.pdf", views.study_paper, name="study-paper"),
 ]

@@ -12,12 +12,15 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from inspections.field.access import ENTER, VIEW, inspection_for, require
+from inspections.models import AgencySettings
 from inspections.paper.blank_form import write_blank_form
 from inspections.paper.condition_report import write_condition_report
 from inspections.paper.frame import page_size_of
 from inspections.paper.labels import write_labels
+from inspections.paper.option_study import write_option_study
 from inspections.preferences import system_of
 from inspections.selectors.field import elements_to_label
+from inspections.selectors.options import study_rows
 from inspections.selectors.packet import packet_of
 from inspections.selectors.report import bridges_to_report
 from inventory.models import Bridge
@@ -71,6 +74,23 @@ def bridge_labels(request: HttpRequest, code: str) -> FileResponse:
         page_size=page_size_of(system_of(request)),
     )
     return _pdf(file, f"{file_name(bridge.code)}-labels.pdf")
+
+
+@require_safe
+def study_paper(request: HttpRequest, pk: int) -> FileResponse:
+    """A study of options on one page."""
+    require(request.user, VIEW, "inspections.print_report")
+    study = get_object_or_404(study_rows(), pk=pk)
+    system, file = system_of(request), io.BytesIO()
+    write_option_study(
+        study,
+        file,
+        currency=AgencySettings.current().currency,
+        printed_at=timezone.now(),
+        printed_by=_name(request),
+        page_size=page_size_of(system),
+    )
+    return _pdf(file, f"{file_name(study.bridge.code)}-options-{study.pk}.pdf")
 
 
 def _pdf(file: io.BytesIO, name: str) -> FileResponse:

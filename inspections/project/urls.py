@@ -10,6 +10,7 @@ urlpatterns = [
     path("sign-out/", auth.LogoutView.as_view(), name="logout"),
     path("", include("inspections.desk.urls")),
     path("", include("inspections.paper.urls")),
+    path("", include("inspections.desk.options.urls")),
     path("", include("inspections.exchange.urls")),
     path("", include("inspections.field.urls")),
     path("", include("inspections.field.tablet.urls")),

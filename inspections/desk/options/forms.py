@@ -1,0 +1,237 @@
+"""Forms of a study: its opening, its criteria and options, judgements and reasons."""
+
+from __future__ import annotations
+
+import math
+
+import django_filters
+from django import forms
+from django.core.exceptions import ValidationError
+from django.db.models import Q, QuerySet
+
+from inspections.desk.work.fields import CostField, name_currency
+from inspections.field.typed_fields import PlainForm
+from inspections.models import Criterion, Option, OptionJudgement, OptionStudy
+from inspections.models.desk_choices import CriterionKind
+from inspections.selectors.options import SCORE_WORDS
+from inspections.services.options import NewCriterion, NewJudgement
+from inventory.models import Bridge, District
+
+GIVEN = [each for each in CriterionKind if each != CriterionKind.OWN]
+SCORES = [(score, f"{score} {word}") for score, word in SCORE_WORDS.items()]
+WEIGHT_HELP = "From 0 to 100; only the proportions count. With 0 it is shown and not counted."
+
+
+class StudyFilter(django_filters.FilterSet):
+    """Studies by words, place and whether one option is chosen."""
+
+    q = django_filters.CharFilter(
+        method="search", label="Title or code", widget=forms.TextInput(attrs={"type": "search"})
+    )
+    district = django_filters.ModelChoiceFilter(
+        field_name="bridge__district",
+        queryset=District.objects.all(),
+        to_field_name="code",
+        label="District",
+        empty_label="Any",
+    )
+    bridge = django_filters.ModelChoiceFilter(
+        queryset=Bridge.objects.filter(option_studies__isnull=False).distinct(),
+        to_field_name="code",
+        label="Bridge",
+        empty_label="Any",
+    )
+    choice = django_filters.ChoiceFilter(
+        method="by_choice",
+        label="Choice",
+        choices=[("open", "Not chosen yet"), ("made", "Chosen")],
+        empty_label="Any",
+    )
+
+    class Meta:
+        model = OptionStudy
+        fields: list[str] = []
+        form = PlainForm
+
+    @property
+    def narrowed(self) -> bool:
+        """True where a field is filled."""
+        return any(self.form.cleaned_data.values())
+
+    def search(self, rows: QuerySet, _name: str, text: str) -> QuerySet:
+        """Find every word in the title, or in a code of the place."""
+        for word in text.split():
+            rows = rows.filter(
+                Q(title__icontains=word)
+                | Q(bridge__code__icontains=word)
+                | Q(bridge__name__icontains=word)
+                | Q(element__code__icontains=word)
+            )
+        return rows
+
+    def by_choice(self, rows: QuerySet, _name: str, which: str) -> QuerySet:
+        """Keep those with a choice, or those without."""
+        return rows.filter(chosen__isnull=which == "open")
+
+
+class StudyForm(PlainForm):
+    """Opens a study."""
+
+    title = forms.CharField(label="Title", max_length=160)
+    question = forms.CharField(
+        label="What is to be mended",
+        max_length=4000,
+        widget=forms.Textarea(attrs={"rows": 4}),
+        help_text="The defect, and what the work must achieve.",
+    )
+    criteria = forms.MultipleChoiceField(
+        label="Criteria",
+        choices=[(each.value, each.label) for each in GIVEN],
+        widget=forms.CheckboxSelectMultiple,
+        required=False,
+        help_text="Each weighs 1 to begin with. Weights can be changed and your own added.",
+    )
+
+    def rows(self) -> list[NewCriterion]:
+        """Return the criteria that were ticked."""
+        return [NewCriterion(kind) for kind in self.cleaned_data["criteria"]]
+
+
+class WeightField(forms.FloatField):
+    """A weight from 0 to 100."""
+
+    def __init__(self, **kwargs) -> None:
+        super().__init__(min_value=0, max_value=100, **kwargs)
+
+    def validate(self, value: float | None) -> None:
+        super().validate(value)
+        if value is not None and not math.isfinite(value):
+            raise ValidationError("Not a finite number. Give a number.")
+
+
+class CriterionForm(PlainForm):
+    """Adds a criterion, one of the list or the owner's own."""
+
+    kind = forms.ChoiceField(label="Criterion")
+    name = forms.CharField(
+        label="Name of your own", max_length=80, required=False, help_text="Only for your own."
+    )
+    weight = WeightField(label="Weight", initial=1, help_text=WEIGHT_HELP)
+
+    def __init__(self, *args, study: OptionStudy, **kwargs) -> None:
+        super().__init__(*args, **kwargs)
+        taken = set(study.criteria.values_list("kind", flat=True))
+        self.fields["kind"].choices = [
+            (each.value, each.label)
+            for each in CriterionKind
+            if each == CriterionKind.OWN or each not in taken
+        ]
+
+
+class WeightsForm(PlainForm):
+    """The weights of all criteria of a study."""
+
+    def __init__(self, *args, criteria: list[Criterion], **kwargs) -> None:
+        super().__init__(*args, **kwargs)
+        self._criteria = criteria
+        for each in criteria:
+            self.fields[f"w{each.pk}"] = WeightField(label=str(each), initial=each.weight)
+
+    def weights(self) -> list[tuple[Criterion, float]]:
+        """Return each criterion with its weight."""
+        return [(each, self.cleaned_data[f"w{each.pk}"]) for each in self._criteria]
+
+
+class OptionForm(PlainForm):
+    """One way to mend the defect."""
+
+    name = forms.CharField(label="Option", max_length=120)
+    description = forms.CharField(
+        label="How it would be done",
+        max_length=4000,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 4}),
+    )
+    cost = CostField(label="Cost")
+    duration_days = forms.IntegerField(
+        label="Duration, days", min_value=0, max_value=36500, required=False
+    )
+
+    def __init__(self, *args, **kwargs) -> None:
+        super().__init__(*args, **kwargs)
+        name_currency(self)
+
+
+class JudgementForm(PlainForm):
+    """Judgements of one option by every criterion; what is left as it was adds nothing."""
+
+    def __init__(
+        self, *args, criteria: list[Criterion], now: dict[int, OptionJudgement], **kwargs
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self._criteria, self._now = criteria, now
+        for each in criteria:
+            last = now.get(each.pk)
+            self.fields[f"s{each.pk}"] = forms.TypedChoiceField(
+                label=str(each),
+                choices=SCORES,
+                coerce=int,
+                empty_value=None,
+                required=False,
+                initial=last and last.score,
+                widget=forms.RadioSelect,
+            )
+            self.fields[f"t{each.pk}"] = forms.CharField(
+                label=f"{each}, in words",
+                max_length=400,
+                required=False,
+                initial=last.words if last else "",
+            )
+
+    def blocks(self) -> list[tuple[Criterion, OptionJudgement | None, list[forms.BoundField]]]:
+        """Return each criterion with what counts now and its two inputs."""
+        return [
+            (each, self._now.get(each.pk), [self[f"s{each.pk}"], self[f"t{each.pk}"]])
+            for each in self._criteria
+        ]
+
+    def clean(self) -> dict:
+        values = super().clean()
+        for each in self._criteria:
+            if values.get(f"t{each.pk}") and values.get(f"s{each.pk}") is None:
+                self.add_error(f"s{each.pk}", "Give the judgement that these words explain.")
+        if not self.errors and not self.changed():
+            raise ValidationError("No judgement was changed. Judge by one criterion at least.")
+        return values
+
+    def changed(self) -> list[NewJudgement]:
+        """Return the judgements that differ from what counts now."""
+        found = []
+        for each in self._criteria:
+            score = self.cleaned_data.get(f"s{each.pk}")
+            words = (self.cleaned_data.get(f"t{each.pk}") or "").strip()
+            last = self._now.get(each.pk)
+            if score is not None and (last is None or (last.score, last.words) != (score, words)):
+                found.append(NewJudgement(each, score, words))
+        return found
+
+
+class WhyForm(PlainForm):
+    """A reason that stays on record."""
+
+    why = forms.CharField(label="Why", max_length=2000, widget=forms.Textarea(attrs={"rows": 4}))
+
+
+class ChoiceForm(PlainForm):
+    """The chosen option and its reasons."""
+
+    option = forms.ModelChoiceField(
+        Option.objects.none(), label="Option", widget=forms.RadioSelect, empty_label=None
+    )
+    why = forms.CharField(
+        label="Why this one", max_length=4000, widget=forms.Textarea(attrs={"rows": 4})
+    )
+
+    def __init__(self, *args, study: OptionStudy, **kwargs) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["option"].queryset = study.options.filter(dropped_at__isnull=True)

@@ -1,0 +1,89 @@
+"""The list of studies, a new one, and one study side by side."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_safe
+
+from inspections.desk.options.access import WORK, element_to_mend, flag_to_mend, study_for
+from inspections.desk.options.forms import StudyFilter, StudyForm
+from inspections.desk.work.refusals import tell
+from inspections.field.access import VIEW, require
+from inspections.models import AgencySettings, OptionStudy
+from inspections.selectors import options as selectors
+from inspections.services import options as services
+
+ROWS_A_PAGE = 50
+
+
+@require_safe
+def studies(request: HttpRequest) -> HttpResponse:
+    """List every study, newest first."""
+    require(request.user, VIEW)
+    found = StudyFilter(request.GET, queryset=selectors.studies())
+    return render(
+        request,
+        "options/studies.html",
+        {
+            "filter": found,
+            "narrowed": found.form.is_valid() and found.narrowed,
+            "page": Paginator(found.qs, ROWS_A_PAGE).get_page(request.GET.get("page")),
+            "nothing_yet": not OptionStudy.objects.exists(),
+        },
+    )
+
+
+def study_new(request: HttpRequest) -> HttpResponse:
+    """Open a study of a flag or of an element."""
+    require(request.user, VIEW, WORK)
+    flag = flag_to_mend(request.user, request.GET["flag"]) if request.GET.get("flag") else None
+    element = flag.element if flag else None
+    if request.GET.get("element") and element is None:
+        element = element_to_mend(request.user, request.GET["element"])
+    if element is None:
+        return render(request, "options/study_from.html")
+    form = StudyForm(request.POST or None, initial={"title": _title(element, flag)})
+    if request.method == "POST" and form.is_valid():
+        try:
+            made = services.open_study(
+                bridge=element.bridge,
+                element=element,
+                flag=flag,
+                title=form.cleaned_data["title"],
+                question=form.cleaned_data["question"],
+                criteria=form.rows(),
+                user=request.user,
+            )
+        except ValidationError as refusal:
+            tell(form, refusal)
+        else:
+            messages.success(request, "Study opened. Now put the options side by side.")
+            return redirect("study", made.pk)
+    return render(
+        request, "options/study_new.html", {"form": form, "element": element, "flag": flag}
+    )
+
+
+@require_safe
+def study(request: HttpRequest, pk: int) -> HttpResponse:
+    """One study: the matrix, what the numbers say, the choice and its story."""
+    found = study_for(request.user, pk)
+    return render(
+        request,
+        "options/study.html",
+        {
+            "study": found,
+            "matrix": selectors.matrix_of(found),
+            "story": selectors.story_of(found),
+            "orders": found.work_orders.all(),
+            "currency": AgencySettings.current().currency,
+        },
+    )
+
+
+def _title(element: object, flag: object) -> str:
+    return f"{element}: {flag.get_cause_display().lower()}" if flag else str(element)

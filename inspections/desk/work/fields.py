@@ -1,0 +1,46 @@
+"""Form fields of costs."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from inspections.models import AgencySettings
+
+_PLAIN = re.compile(r"\d{1,12}(\.\d{1,2})?", re.ASCII)
+
+
+class CostField(forms.CharField):
+    """An amount in the agency's currency: digits and a decimal point, nothing that groups them.
+
+    A comma is a decimal sign to one reader and groups thousands to another, so it is refused.
+    """
+
+    def __init__(self, **kwargs) -> None:
+        attrs = {"inputmode": "decimal", "autocomplete": "off"}
+        kwargs = {"required": False, "max_length": 40} | kwargs
+        super().__init__(widget=forms.TextInput(attrs=attrs), **kwargs)
+
+    def clean(self, value: object) -> Decimal | None:
+        text = super().clean(value)
+        if not text:
+            return None
+        if text.startswith("-") and _PLAIN.fullmatch(text[1:]):
+            raise ValidationError(f"«{text}» is below 0. Give a cost of 0 or more.")
+        if not _PLAIN.fullmatch(text):
+            raise ValidationError(
+                f"«{text}» is no amount. Give digits with a decimal point and nothing between"
+                " thousands, such as 12500 or 12500.50; leave the currency out."
+            )
+        return Decimal(text)
+
+
+def name_currency(form: forms.BaseForm) -> None:
+    """Say at each cost in which currency it is."""
+    currency = AgencySettings.current().currency
+    for field in form.fields.values():
+        if isinstance(field, CostField):
+            field.label = f"{field.label} [{currency}]"

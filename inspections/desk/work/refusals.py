@@ -1,0 +1,13 @@
+"""What a service refused, told where it was entered."""
+
+from __future__ import annotations
+
+from django import forms
+from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
+
+
+def tell(form: forms.BaseForm, refusal: ValidationError) -> None:
+    """Put each message at its field, above the form where it has none there."""
+    told = refusal.error_dict if hasattr(refusal, "error_dict") else {NON_FIELD_ERRORS: refusal}
+    for name, problems in told.items():
+        form.add_error(name if name in form.fields else None, problems)

@@ -1,0 +1,231 @@
+"""Ways to mend a defect side by side: every write."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.contrib.auth.models import AbstractBaseUser
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils import timezone
+
+from inspections.models import Criterion, Flag, Option, OptionJudgement, OptionStudy
+from inspections.models.desk_choices import CriterionKind
+from inventory.models import Bridge, Element
+
+
+@dataclass(frozen=True, slots=True)
+class NewCriterion:
+    """What options are held against; ``name`` is for the owner's own."""
+
+    kind: CriterionKind | str
+    name: str = ""
+    weight: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class NewJudgement:
+    """How an option does by a criterion, from 1 poor to 5 good."""
+
+    criterion: Criterion
+    score: int
+    words: str = ""
+
+
+@transaction.atomic
+def open_study(
+    *,
+    bridge: Bridge,
+    title: str,
+    question: str,
+    user: AbstractBaseUser,
+    element: Element | None = None,
+    flag: Flag | None = None,
+    criteria: Iterable[NewCriterion] = (),
+) -> OptionStudy:
+    """Open a study of a bridge, of one of its elements, or of a flag there."""
+    if flag is not None:
+        element = element or flag.element
+        if flag.element_id != element.pk:
+            raise ValidationError({"flag": f"This flag is not about {element}. Choose another."})
+    if element is not None and element.bridge_id != bridge.pk:
+        raise ValidationError({"element": f"{element} belongs to another bridge."})
+    study = OptionStudy(
+        bridge=bridge,
+        element=element,
+        flag=flag,
+        title=title.strip(),
+        question=question.strip(),
+        opened_by=user,
+    )
+    study.full_clean()
+    study.save(force_insert=True)
+    for new in criteria:
+        add_criterion(study=study, kind=new.kind, name=new.name, weight=new.weight)
+    return study
+
+
+@transaction.atomic
+def add_criterion(
+    *, study: OptionStudy, kind: CriterionKind | str, weight: float, name: str = ""
+) -> Criterion:
+    """Hold the options of a study against one thing more."""
+    _locked(study)
+    own = kind == CriterionKind.OWN
+    if own and not name.strip():
+        raise ValidationError({"name": "Name the criterion, such as «Noise at night»."})
+    row = Criterion(
+        study=study,
+        kind=kind,
+        name=name.strip() if own else "",
+        weight=weight,
+        order=study.criteria.count(),
+    )
+    row.full_clean()
+    row.save(force_insert=True)
+    return row
+
+
+@transaction.atomic
+def weigh(*, study: OptionStudy, weights: Sequence[tuple[Criterion, float]]) -> None:
+    """Give criteria of a study other weights; what they were stays in their history."""
+    _locked(study)
+    for criterion, weight in weights:
+        if criterion.study_id != study.pk:
+            raise ValidationError(f"«{criterion}» belongs to another study.")
+        if criterion.weight == weight:
+            continue
+        criterion.weight = weight
+        criterion.full_clean()
+        criterion.save(update_fields=["weight"])
+
+
+@transaction.atomic
+def add_option(
+    *,
+    study: OptionStudy,
+    name: str,
+    description: str = "",
+    cost: Decimal | None = None,
+    duration_days: int | None = None,
+) -> Option:
+    """Put one way to mend the defect beside the others."""
+    _locked(study)
+    row = Option(
+        study=study,
+        name=name.strip(),
+        description=description.strip(),
+        cost=cost,
+        duration_days=duration_days,
+    )
+    row.full_clean()
+    row.save(force_insert=True)
+    return row
+
+
+@transaction.atomic
+def change_option(
+    *,
+    option: Option,
+    name: str,
+    description: str,
+    cost: Decimal | None,
+    duration_days: int | None,
+) -> Option:
+    """Describe an option better; what stood there stays in its history."""
+    row = _option(option)
+    row.name, row.description = name.strip(), description.strip()
+    row.cost, row.duration_days = cost, duration_days
+    row.full_clean()
+    row.save(update_fields=["name", "description", "cost", "duration_days"])
+    return row
+
+
+@transaction.atomic
+def judge_option(
+    *, option: Option, judgements: Iterable[NewJudgement], user: AbstractBaseUser
+) -> list[OptionJudgement]:
+    """Add somebody's judgements of an option; the last one of a criterion counts."""
+    row = _option(option)
+    if row.dropped_at is not None:
+        raise ValidationError(f"«{row}» was dropped. Take it up again before judging it.")
+    made = []
+    for new in judgements:
+        judgement = OptionJudgement(
+            option=row,
+            criterion=new.criterion,
+            score=new.score,
+            words=new.words.strip(),
+            judged_by=user,
+        )
+        judgement.full_clean()
+        judgement.save(force_insert=True)
+        made.append(judgement)
+    return made
+
+
+@transaction.atomic
+def drop_option(*, option: Option, why: str, user: AbstractBaseUser) -> Option:
+    """Leave an option out, with the reason; it stays on record."""
+    row = _option(option)
+    if row.dropped_at is not None:
+        raise ValidationError(f"«{row}» was dropped already. Load the page again.")
+    if row.study.chosen_id == row.pk:
+        raise ValidationError(f"«{row}» is the chosen one. Choose another before dropping it.")
+    if not why.strip():
+        raise ValidationError({"why": "Say why it is dropped: the reason stays on record."})
+    row.dropped_at, row.dropped_by, row.dropped_why = timezone.now(), user, why.strip()
+    row.full_clean()
+    row.save(update_fields=["dropped_at", "dropped_by", "dropped_why"])
+    return row
+
+
+@transaction.atomic
+def take_up_option(*, option: Option, why: str, user: AbstractBaseUser) -> Option:
+    """Consider a dropped option again; its history keeps both reasons and who gave them."""
+    row = _option(option)
+    if row.dropped_at is None:
+        raise ValidationError(f"«{row}» is not dropped. Load the page again.")
+    if not why.strip():
+        raise ValidationError({"why": "Say why it is taken up again: the reason stays on record."})
+    row.dropped_at, row.dropped_by, row.dropped_why = None, None, ""
+    row.full_clean()
+    row._change_reason, row._history_user = why.strip(), user
+    row.save(update_fields=["dropped_at", "dropped_by", "dropped_why"])
+    return row
+
+
+@transaction.atomic
+def choose_option(
+    *, study: OptionStudy, option: Option, why: str, user: AbstractBaseUser
+) -> OptionStudy:
+    """Choose an option with its reasons; a later choice replaces it, the history keeps both."""
+    row = _locked(study)
+    taken = Option.objects.get(pk=option.pk)
+    if taken.study_id != row.pk:
+        raise ValidationError({"option": f"«{taken}» belongs to another study."})
+    if taken.dropped_at is not None:
+        raise ValidationError(
+            {"option": f"«{taken}» was dropped. Take it up again, or choose another."}
+        )
+    if not why.strip():
+        raise ValidationError({"why": "Say why this one: the reasons stay on record."})
+    row.chosen, row.chosen_why = taken, why.strip()
+    row.chosen_by, row.chosen_at = user, timezone.now()
+    row.full_clean()
+    row.save(update_fields=["chosen", "chosen_why", "chosen_by", "chosen_at"])
+    return row
+
+
+def _locked(study: OptionStudy) -> OptionStudy:
+    return OptionStudy.objects.select_for_update(no_key=True).get(pk=study.pk)
+
+
+def _option(option: Option) -> Option:
+    """Return the row as it stands, its study locked: choosing and dropping exclude each other."""
+    row = Option.objects.get(pk=option.pk)
+    row.study = _locked(row.study)
+    row.refresh_from_db(fields=["name", "dropped_at", "dropped_by", "dropped_why"])
+    return row

@@ -1,0 +1,15 @@
+"""Costs and shares of a judgement on a page."""
+
+from decimal import Decimal
+
+from django import template
+
+from inspections.wording_costs import cost_words
+
+register = template.Library()
+
+
+@register.filter
+def cost(amount: Decimal | None, currency: str) -> str:
+    """Show an amount in the agency's currency; a dash where there is none."""
+    return cost_words(amount, currency)
