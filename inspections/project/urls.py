@@ -9,6 +9,8 @@ urlpatterns = [
     path("sign-in/", auth.LoginView.as_view(redirect_authenticated_user=True), name="login"),
     path("sign-out/", auth.LogoutView.as_view(), name="logout"),
     path("", include("inspections.desk.urls")),
+    path("", include("inspections.desk.bridge.urls")),
+    path("", include("inspections.desk.plan.urls")),
     path("", include("inspections.paper.urls")),
     path("", include("inspections.desk.options.urls")),
     path("", include("inspections.exchange.urls")),

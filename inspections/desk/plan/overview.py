@@ -1,0 +1,82 @@
+"""The plan: what is due and planned, as a page and as a table; where information is lacking."""
+
+from __future__ import annotations
+
+import csv
+
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from inspections.desk.plan.forms import DueFilter
+from inspections.desk.plan.shown import channels_shown, overview_shown
+from inspections.field.access import VIEW, require
+from inspections.preferences import system_of
+from inspections.selectors import plan as selector
+from inspections.selectors.plan import Within
+from inspections.selectors.plan_best_time import not_enough, times_of_channels
+from inspections.selectors.plan_table import COLUMNS, table_rows
+
+BRIDGES_A_PAGE = 40
+CHANNELS_A_PAGE = 25
+MOST_OWN = 20
+
+
+@require_safe
+def plan(request: HttpRequest) -> HttpResponse:
+    """Show a user's own visits, and what is due at which bridge."""
+    require(request.user, VIEW)
+    today = timezone.localdate()
+    found = DueFilter(
+        request.GET,
+        queryset=selector.due().filter(due_on__lte=today + selector.HORIZON),
+        user=request.user,
+    )
+    first = selector.first_days(found.qs)
+    asked = request.GET.get("within", "")
+    chosen = Within(asked) if asked in Within.values else None
+    counts = dict.fromkeys(Within, 0)
+    for _, day in first:
+        counts[selector.within(day, today)] += 1
+    kept = [pk for pk, day in first if chosen in (None, selector.within(day, today))]
+    page = Paginator(kept, BRIDGES_A_PAGE).get_page(request.GET.get("page"))
+    bridges = selector.bridges_due(page.object_list, found.qs, today)
+    own = selector.of_user(selector.standing(selector.planned()), request.user)
+    return render(
+        request,
+        "plan/plan.html",
+        {
+            "filter": found,
+            "tabs": [("", "All", len(first), chosen is None)]
+            + [(each.value, each.label, counts[each], each is chosen) for each in Within],
+            "page": page,
+            "bridges": overview_shown(bridges, today),
+            "own": own[:MOST_OWN],
+            "today": today,
+            "chosen": chosen,
+        },
+    )
+
+
+@require_safe
+def due_table(request: HttpRequest) -> HttpResponse:
+    """Give what the page lists, a row each, as CSV."""
+    require(request.user, VIEW)
+    found = DueFilter(request.GET, queryset=selector.due(), user=request.user)
+    response = HttpResponse(content_type="text/csv; charset=utf-8")
+    response["Content-Disposition"] = 'attachment; filename="due.csv"'
+    writer = csv.writer(response)
+    writer.writerow(COLUMNS)
+    writer.writerows(table_rows(found.qs, timezone.localdate()))
+    return response
+
+
+@require_safe
+def not_enough_information(request: HttpRequest) -> HttpResponse:
+    """List the elements whose histories cannot tell yet, and when to read them next."""
+    require(request.user, VIEW)
+    page = Paginator(not_enough(), CHANNELS_A_PAGE).get_page(request.GET.get("page"))
+    channels = channels_shown(times_of_channels(page.object_list), system_of(request))
+    return render(request, "plan/not_enough.html", {"page": page, "channels": channels})

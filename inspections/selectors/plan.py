@@ -1,0 +1,192 @@
+"""What the plan shows: what is due at which bridge, and which visits are planned."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from django.contrib.auth.models import AbstractBaseUser
+from django.db import models
+from django.db.models import Exists, Min, OuterRef, Q, QuerySet
+
+from inspections.models import Due, PlannedVisit
+from inspections.models.choices import InspectionKind, InspectionState
+from inspections.models.desk_choices import DueReason
+from inventory.models import Bridge
+
+HORIZON = dt.timedelta(days=365)
+SOON = dt.timedelta(days=90)
+"""What is due so soon is proposed for a visit that is being planned."""
+NEAR = dt.timedelta(days=14)
+"""Two visits to a bridge so close together might be one.  Judgement."""
+
+
+class Within(models.TextChoices):
+    """Stretches of time that the overview is told in, as in its address."""
+
+    OVERDUE = "overdue", "Overdue"
+    DAYS_30 = "30", "Next 30 days"
+    DAYS_90 = "90", "31 to 90 days"
+    DAYS_365 = "365", "91 to 365 days"
+
+
+LAST_DAY_OF = {Within.OVERDUE: -1, Within.DAYS_30: 30, Within.DAYS_90: 90, Within.DAYS_365: 365}
+
+
+def within(day: dt.date, today: dt.date) -> Within | None:
+    """Return the stretch of time that a day falls in; None beyond the horizon."""
+    days = (day - today).days
+    return next((each for each, last in LAST_DAY_OF.items() if days <= last), None)
+
+
+@dataclass(frozen=True, slots=True)
+class BridgeDue:
+    """A bridge with all that is due there, the first first, and the visits planned to it."""
+
+    bridge: Bridge
+    rows: list[Due]
+    plans: list[PlannedVisit]
+    within: Within
+
+    @property
+    def first_on(self) -> dt.date:
+        """The first day on which something is due."""
+        return self.rows[0].due_on
+
+
+def due() -> QuerySet[Due]:
+    """Return all that is due, with what its words need, the first first."""
+    return Due.objects.select_related(
+        "bridge__district", "element", "flag", "event", "order"
+    ).order_by("due_on", "bridge__code", "element__code", "pk")
+
+
+def planned() -> QuerySet[PlannedVisit]:
+    """Return planned visits by day, with bridge, people, event and inspection."""
+    return (
+        PlannedVisit.objects.select_related("bridge", "lead", "event", "inspection", "created_by")
+        .prefetch_related("crew")
+        .order_by("planned_on", "bridge__code", "pk")
+    )
+
+
+def standing(plans: QuerySet[PlannedVisit]) -> QuerySet[PlannedVisit]:
+    """Keep the visits still to be made: neither cancelled nor handed in."""
+    return plans.filter(
+        Q(inspection__isnull=True) | Q(inspection__state=InspectionState.OPEN),
+        cancelled_at__isnull=True,
+    )
+
+
+def of_user(plans: QuerySet[PlannedVisit], user: AbstractBaseUser) -> QuerySet[PlannedVisit]:
+    """Keep the visits that a user leads or goes along with."""
+    in_crew = PlannedVisit.crew.through.objects.filter(plannedvisit=OuterRef("pk"), user=user)
+    return plans.filter(Q(lead=user) | Exists(in_crew))
+
+
+def due_assigned_to(rows: QuerySet[Due], user: AbstractBaseUser | None) -> QuerySet[Due]:
+    """Keep what is due at bridges with a standing visit of a user; None: of nobody at all."""
+    plans = standing(PlannedVisit.objects.filter(bridge=OuterRef("bridge")))
+    if user is not None:
+        return rows.filter(Exists(of_user(plans, user)))
+    in_crew = PlannedVisit.crew.through.objects.filter(plannedvisit=OuterRef("pk"))
+    return rows.exclude(Exists(plans.filter(Q(lead__isnull=False) | Exists(in_crew))))
+
+
+def first_days(rows: QuerySet[Due]) -> list[tuple[int, dt.date]]:
+    """Return each bridge with the first day on which something is due, the first first."""
+    return list(
+        rows.order_by()
+        .values("bridge", "bridge__code")
+        .annotate(first=Min("due_on"))
+        .order_by("first", "bridge__code")
+        .values_list("bridge", "first")
+    )
+
+
+def bridges_due(bridge_ids: Sequence[int], rows: QuerySet[Due], today: dt.date) -> list[BridgeDue]:
+    """Return some bridges, in the order given, with what is due there and planned."""
+    by_bridge: defaultdict[int, list[Due]] = defaultdict(list)
+    for row in rows.filter(bridge__in=bridge_ids):
+        by_bridge[row.bridge_id].append(row)
+    plans: defaultdict[int, list[PlannedVisit]] = defaultdict(list)
+    for plan in standing(planned().filter(bridge__in=bridge_ids)):
+        plans[plan.bridge_id].append(plan)
+    return [
+        BridgeDue(there[0].bridge, there, plans[pk], within(there[0].due_on, today))
+        for pk in bridge_ids
+        if (there := by_bridge[pk])
+    ]
+
+
+def conflicts(
+    *,
+    bridge: Bridge,
+    planned_on: dt.date,
+    people: Iterable[AbstractBaseUser],
+    but: PlannedVisit | None = None,
+) -> list[str]:
+    """Return what stands against a visit on a day: people elsewhere, another visit near it."""
+    others = standing(planned()).exclude(pk=but.pk if but else None)
+    goes = {each.pk: each.get_username() for each in people}
+    found = []
+    for other in others.filter(planned_on=planned_on).exclude(bridge=bridge):
+        there = {other.lead_id, *(each.pk for each in other.crew.all())}
+        for pk in sorted(there & goes.keys(), key=goes.get):
+            role = "leads" if pk == other.lead_id else "goes along with"
+            found.append(
+                f"{goes[pk]} {role} another visit that day, at {other.bridge.code}"
+                f" {other.bridge.name}."
+            )
+    for other in others.filter(
+        bridge=bridge, planned_on__range=(planned_on - NEAR, planned_on + NEAR)
+    ):
+        found.append(
+            f"Another visit to {bridge.code} is planned for {other.planned_on}"
+            f" ({other.get_kind_display().lower()}): one visit may do for both."
+        )
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """What to plan at a bridge by what is due there."""
+
+    kind: InspectionKind
+    note: str
+    event_id: int | None
+
+
+_IN_SHORT = {
+    DueReason.ROUTINE: "routine",
+    DueReason.IN_DEPTH: "in depth",
+    DueReason.WATCH: "watched",
+    DueReason.MEASURE_AGAIN: "measure again",
+    DueReason.PROVING: "proving",
+    DueReason.ACCEPTANCE: "acceptance ends",
+}
+LONGEST_NOTE = PlannedVisit._meta.get_field("note").max_length
+
+
+def proposal(rows: Iterable[Due], today: dt.date) -> Proposal:
+    """Return the kind of visit and the elements to read by what is due soon."""
+    soon = [row for row in rows if row.due_on <= today + SOON]
+    reasons = {row.reason for row in soon}
+    event_id = next((row.event_id for row in soon if row.event_id), None)
+    kinds = {
+        InspectionKind.EVENT: {DueReason.EVENT},
+        InspectionKind.IN_DEPTH: {DueReason.IN_DEPTH},
+        InspectionKind.ROUTINE: {DueReason.ROUTINE},
+        InspectionKind.FOLLOW_UP: reasons,
+    }
+    kind = next((kind for kind, by in kinds.items() if by & reasons), InspectionKind.ROUTINE)
+    whys: defaultdict[str, list[str]] = defaultdict(list)
+    for row in soon:
+        if row.element_id:
+            whys[row.element.code].append(_IN_SHORT[DueReason(row.reason)])
+    note = ", ".join(f"{code} ({', '.join(dict.fromkeys(why))})" for code, why in whys.items())
+    if len(note) > LONGEST_NOTE:
+        note = f"{note[: LONGEST_NOTE - 11].rpartition(', ')[0]} and others"
+    return Proposal(kind, note, event_id)
