@@ -24,6 +24,7 @@ from inspections.models import (
     Verdict,
 )
 from inspections.services.judge import judge_bridges
+from inspections.services.plan import write_due_all
 from inventory.admin.base import ReadOnlyHistoryAdmin
 
 
@@ -82,6 +83,11 @@ class AgencySettingsAdmin(SettingsAdmin):
         if self.has_add_permission(request):
             return redirect("admin:inspections_agencysettings_add")
         return super().changelist_view(request, extra_context)
+
+    def save_related(self, request, form, formsets, change):
+        """Judge again, and reckon what is due by the new intervals, visited or not."""
+        super().save_related(request, form, formsets, change)
+        write_due_all()
 
     def readings_resting_on(self, row: AgencySettings) -> QuerySet[Reading]:
         """Return every reading."""
