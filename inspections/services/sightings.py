@@ -10,7 +10,7 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields, is_dataclass, replace
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -95,12 +95,8 @@ def visits_told(
     elements = list(Element.objects.filter(bridge_id=bridge_id))
     conditions = _conditions(bridge_id)
     digest = hashlib.sha256(_standing_inputs(bridge_id, agency))
-    shown = {
-        (pk, cause)
-        for pk, cause in Sighting.objects.filter(
-            element__bridge_id=bridge_id, inspection__in=list(known), shown=True
-        ).values_list("element_id", "cause")
-    }
+    kept = _shown_on_record(bridge_id, known)
+    shown: set[tuple[int, str]] = set()
     told, before = [], np.zeros(len(found.points), dtype=bool)
     for visit, ended in _visits(found):
         now = np.array([point.key.inspection_id == visit for point in found.points])
@@ -109,6 +105,7 @@ def visits_told(
         digest.update(repr([_columns(each) for each in conditions[visit]]).encode())
         if known.get(visit) == digest.hexdigest():
             told.append(VisitTold(visit, digest.hexdigest(), None))
+            shown |= kept[visit]
             continue
         result = _result(
             bridge_id, found, verdicts, before, visit, ended.astimezone(zone), agency, conditions
@@ -133,6 +130,17 @@ def visits_told(
                     shown.add((element.pk, each.cause))
         told.append(VisitTold(visit, digest.hexdigest(), rows))
     return told
+
+
+def _shown_on_record(bridge_id: int, visits: Iterable[int]) -> Mapping[int, set[tuple[int, str]]]:
+    """Return what each of some visits showed by its rows: elements and causes."""
+    found: dict[int, set[tuple[int, str]]] = defaultdict(set)
+    rows = Sighting.objects.filter(
+        element__bridge_id=bridge_id, inspection__in=list(visits), shown=True
+    )
+    for visit, element, cause in rows.values_list("inspection_id", "element_id", "cause"):
+        found[visit].add((element, cause))
+    return found
 
 
 def on_record(bridge_id: int) -> dict[int, str]:
