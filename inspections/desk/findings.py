@@ -10,7 +10,7 @@ from django.utils.safestring import SafeString
 from inspections.drawing.chart import channels_of, expected_chart
 from inspections.drawing.svg import to_svg
 from inspections.drawing.time_chart import time_chart
-from inspections.models import ElementHistory, ElementStatus, Verdict
+from inspections.models import ElementHistory, ElementStatus, UnitDiagnosis, Verdict
 from inspections.models.choices import RaisedBy, VerdictWord
 from inspections.selectors.findings import (
     concerning,
@@ -93,17 +93,23 @@ def checks_shown(told: Sequence[CheckTold]) -> ChecksShown:
     )
 
 
-def with_findings_in_short(rows: Iterable[ElementStatus]) -> list[ElementStatus]:
+def with_findings_in_short(
+    rows: Iterable[ElementStatus], explained: Sequence[UnitDiagnosis] | None = None
+) -> list[ElementStatus]:
     """Return statuses that each say, as ``finding``, what their history and their unit show.
 
-    What raised a status is left out: its sentence says it already.
+    What raised a status is left out: its sentence says it already.  ``explained``: the
+    diagnoses of their units, where they have been read.
     """
     found = list(rows)
     histories: dict[int, list[ElementHistory]] = {}
     for history in current_histories().filter(element__in=[row.element_id for row in found]):
         histories.setdefault(history.element_id, []).append(history)
-    units = {pk for row in found for pk in (row.element.unit_id, row.element.unit_ahead_id) if pk}
-    explained = list(diagnoses().filter(unit__in=units))
+    if explained is None:
+        units = {
+            pk for row in found for pk in (row.element.unit_id, row.element.unit_ahead_id) if pk
+        }
+        explained = list(diagnoses().filter(unit__in=units))
     for row in found:
         parts = []
         if row.raised_by != RaisedBy.HISTORY:

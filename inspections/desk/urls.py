@@ -8,7 +8,6 @@ urlpatterns = [
     path("", views.flagged, name="home"),
     path("elements/", views.flagged, name="elements"),
     path("bridges/", views.bridges, name="bridges"),
-    path("bridges/<str:code>/", views.bridge, name="bridge"),
     path("elements/<int:pk>/", views.element, name="element"),
     path("preferences/units/", views.units, name="units"),
 ]

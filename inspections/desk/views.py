@@ -14,14 +14,14 @@ from inspections.desk.filters import HEADINGS, BridgeFilter, StatusFilter
 from inspections.desk.findings import channels_shown, checks_shown, with_findings_in_short
 from inspections.desk.sorting import Column, order
 from inspections.desk.tabs import tabs_of
-from inspections.drawing.strips import elevation_strip, travel_strip
+from inspections.drawing.strips import travel_strip
 from inspections.drawing.svg import to_svg
 from inspections.models import AgencySettings, ElementStatus
 from inspections.preferences import system_of
 from inspections.selectors import desk, findings
 from inspections.selectors.brought_home import critical_not_seen
 from inspections.selectors.design_demand import design_demands
-from inspections.selectors.statuses import bridge_strip, element_statuses
+from inspections.selectors.statuses import element_statuses
 from inspections.services.preferences import choose_units
 from inspections.wording_capacity import tell_checks
 from inspections.wording_explanation import tell_unit
@@ -85,35 +85,6 @@ def bridges(request: HttpRequest) -> HttpResponse:
             "order": by,
             "page": Paginator(rows, ROWS_A_PAGE).get_page(request.GET.get("page")),
             "nothing_yet": not Bridge.objects.exists(),
-        },
-    )
-
-
-@require_safe
-@permission_required("inventory.view_bridge", raise_exception=True)
-def bridge(request: HttpRequest, code: str) -> HttpResponse:
-    """One bridge: head data, design temperatures, elevation, elements, inspections."""
-    found = get_object_or_404(
-        Bridge.objects.select_related("district", "temperature_basis"), code=code
-    )
-    system = system_of(request)
-    strip = bridge_strip(found)
-    with_findings_in_short(strip.statuses)
-    basis = getattr(found, "temperature_basis", None)
-    return render(
-        request,
-        "desk/bridge.html",
-        {
-            "bridge": found,
-            "head": facts.facts_of(found, facts.HEAD_OF_BRIDGE, system),
-            "basis": basis and facts.facts_of(basis, facts.BASIS, system),
-            "extremes": desk.extremes_of_units(basis, strip.units),
-            "strip": strip,
-            "elevation": strip.statuses and to_svg(elevation_strip(strip, system)),
-            "supports": desk.by_support(strip),
-            "counts": desk.count_of_verdicts(strip.statuses),
-            "units": [tell_unit(each, system) for each in findings.diagnoses_of(found)],
-            "inspections": desk.inspections_of(found),
         },
     )
 

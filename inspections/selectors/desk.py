@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import groupby
 
-from django.db.models import Count, F, OrderBy, Q, QuerySet
+from django.db.models import Count, F, OrderBy, Prefetch, Q, QuerySet
 
 from inspections.form_spec import FIELDS
 from inspections.models import ElementStatus, Inspection, Reading, Verdict
@@ -102,6 +102,13 @@ def bridges_with_counts() -> QuerySet[Bridge]:
     )
 
 
+def bridges_to_show() -> QuerySet[Bridge]:
+    """Return bridges with what the head of a bridge's page needs."""
+    return Bridge.objects.select_related("district", "temperature_basis__bridge").prefetch_related(
+        Prefetch("units", Unit.objects.select_related("section").order_by("start_station_m", "pk"))
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class UnitExtremes:
     """A unit with its design extremes, or with what is wrong with its basis."""
@@ -111,10 +118,12 @@ class UnitExtremes:
     problem: str = ""
 
 
-def extremes_of_units(basis: TemperatureBasis | None, units: Iterable[Unit]) -> list[UnitExtremes]:
+def extremes_of_units(
+    basis: TemperatureBasis | None, units: Iterable[Unit], records: StationRecords | None = None
+) -> list[UnitExtremes]:
     """Return the design extremes of each unit of a bridge."""
     found = []
-    records = StationRecords()
+    records = records or StationRecords()
     for unit in units:
         try:
             found.append(UnitExtremes(unit, design_extremes(basis, unit, records)))

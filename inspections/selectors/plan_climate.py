@@ -44,7 +44,9 @@ class Climate:
     rule_of_thumb: bool
 
 
-def climates_of(bridges: Iterable[Bridge]) -> dict[int, Climate | None]:
+def climates_of(
+    bridges: Iterable[Bridge], records: StationRecords | None = None
+) -> dict[int, Climate | None]:
     """Return the climate of each bridge, None where nothing is known of it.
 
     The bridges are to have ``temperature_basis`` selected and ``units`` prefetched with their
@@ -52,7 +54,7 @@ def climates_of(bridges: Iterable[Bridge]) -> dict[int, Climate | None]:
     """
     wanted = {bridge.pk: bridge for bridge in bridges}
     tables = _station_tables({each.air_station for each in wanted.values() if each.air_station})
-    records = StationRecords(each.air_station for each in wanted.values())
+    records = records or StationRecords(each.air_station for each in wanted.values())
     return {
         pk: _of_station(bridge, tables.get(bridge.air_station)) or _rule_of_thumb(bridge, records)
         for pk, bridge in wanted.items()

@@ -56,11 +56,16 @@ class BridgeStrip:
     statuses: list[ElementStatus]
 
 
-def bridge_strip(bridge: Bridge) -> BridgeStrip:
-    """Return units, supports and element statuses of a bridge along its stations."""
+def bridge_strip(bridge: Bridge, units: list[Unit] | None = None) -> BridgeStrip:
+    """Return units, supports and element statuses of a bridge along its stations.
+
+    ``units`` are those along the stations with their sections, where they have been read.
+    """
     return BridgeStrip(
         bridge,
-        list(bridge.units.select_related("section").order_by("start_station_m")),
+        list(bridge.units.select_related("section").order_by("start_station_m"))
+        if units is None
+        else units,
         list(bridge.supports.order_by("station_m")),
         list(
             element_statuses()

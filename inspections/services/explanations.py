@@ -50,7 +50,7 @@ def diagnoses_of(
     elements = Element.objects.filter(bridge_id=bridge_id).select_related("support")
     tables = tables_of(found, units, list(elements), agency, stands)
     said = _diagnose(tables, agency)
-    spoilt = _spoilt_by_neighbours(tables, said)
+    spoilt = moved_by_neighbours(tables, _moves_all(said))
     if spoilt.any():
         tables = tables.without(spoilt)
         said = _diagnose(tables, agency)
@@ -73,19 +73,29 @@ def _diagnose(tables: Tables, agency: AgencySettings) -> Diagnosis:
     )
 
 
-def _spoilt_by_neighbours(tables: Tables, said: Diagnosis) -> np.ndarray:
+def _moves_all(said: Diagnosis) -> np.ndarray:
+    """Return which units are explained by what moves all of their elements."""
+    return np.asarray(
+        (said.outcome == Outcome.EXPLAINED)
+        & (
+            np.isin(said.ranked.cause[:, 0], MOVES_ALL)
+            | np.isin(said.beside.cause[:, 0], MOVES_ALL)
+        )
+    )
+
+
+def moved_by_neighbours(tables: Tables, moves_all: np.ndarray) -> np.ndarray:
     """Return which elements are gaps that the unit on their other side has moved.
 
     A deck that shortened, say, shows in the joint that it shares: the unit beyond, which has
-    nothing of the kind itself, is not to be told of a joint that was shifted.
+    nothing of the kind itself, is not to be told of a joint that was shifted.  ``moves_all``
+    says of each unit whether such a cause explains it.
     """
-    moved = (said.outcome == Outcome.EXPLAINED) & (
-        np.isin(said.ranked.cause[:, 0], MOVES_ALL) | np.isin(said.beside.cause[:, 0], MOVES_ALL)
-    )
-    units = np.arange(moved.size)
-    moved &= np.array([_elements_read(tables, row) for row in units]) >= ENOUGH_ELEMENTS
+    units = np.arange(moves_all.size)
+    enough = np.array([_elements_read(tables, row) for row in units]) >= ENOUGH_ELEMENTS
+    moved = moves_all & enough
     beyond = tables.unit_beyond
-    return (beyond >= 0) & moved[beyond] & ~moved[tables.elements.unit]
+    return np.asarray((beyond >= 0) & moved[beyond] & ~moved[tables.elements.unit])
 
 
 def replace_diagnoses(bridge_id: int, rows: Sequence[ToldUnit]) -> None:

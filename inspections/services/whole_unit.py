@@ -169,7 +169,7 @@ def _elements(found: Judged, places: list[Place], supports: list[tuple[int, int]
     side = np.array([place.side for place in places], dtype=np.int64)
     keys = [found.keys[each] for each in channel]
     here = [found.installations[key.installation_id] for key in keys]
-    scale = _mm_per_unit(found, channel)
+    scale = mm_per_unit(found, channel)
     sides = found.channels.sides
     per_k = sides.lever[channel] * scale[:, np.newaxis] * sides.expansion_per_c[channel]
     mine, other = np.arange(channel.size), 1 - side
@@ -222,7 +222,7 @@ def _deck_effect(key: ChannelKey, installation: Installation, side: int) -> floa
     return math.cos(math.radians(or_else(element.axis_angle_deg, 0.0)))
 
 
-def _mm_per_unit(found: Judged, channels: np.ndarray) -> np.ndarray:
+def mm_per_unit(found: Judged, channels: np.ndarray) -> np.ndarray:
     """Return millimetres of movement per unit of each channel's reading."""
     return np.array(
         [
@@ -261,7 +261,7 @@ def _read(
     u_k = found.temperature.u_temperature_k[row, side]
     visit_c = _mean(visit, at_c, first.size)
 
-    scale = _mm_per_unit(found, found.of_point[row])
+    scale = mm_per_unit(found, found.of_point[row])
     lever = found.sides.lever[row] * scale[:, np.newaxis]
     per_k = lever * found.sides.expansion_per_c[row]
     mine = np.arange(row.size)

@@ -28,6 +28,7 @@ _NO_WEIGHT_MM = 1e6
 _A_MOMENT_D = 1e-4
 """Days between the candidates for a next visit, so that each stays one of its own."""
 _SETTLED = 1e-9
+_OF_RESPONSE = (Cause.FROZEN, Cause.SLUGGISH, Cause.SIGN)
 _LINEAR = {
     Cause.STEP: "step_mm",
     Cause.SETTING_OFF: "setting_mm",
@@ -108,14 +109,17 @@ class Foreteller:
         for shape in range(max(shapes - self._next.temperature_c.size, 1)):
             grid, follows = self._grid, np.ones_like(self._grid.weight[0])
             causes = _Causes([], [], [])
-            for claim in claims:
+            # What does not follow the deck does not show what else moves the deck either.
+            for claim in sorted(claims, key=lambda each: each.cause not in _OF_RESPONSE):
                 if claim.cause == Cause.FROZEN and claim.visit >= 0:
                     grid = self._frozen_later(grid, follows, causes, claim)
                 else:
-                    grid = self._taken_in(grid, causes, claim, shape)
+                    grid = self._taken_in(grid, follows, causes, claim, shape)
             yield grid, follows, causes
 
-    def _taken_in(self, grid: Grid, causes: _Causes, claim: Claim, shape: int) -> Grid:
+    def _taken_in(
+        self, grid: Grid, follows: Floats, causes: _Causes, claim: Claim, shape: int
+    ) -> Grid:
         cause = claim.cause
         if cause == Cause.HEALTHY:
             return grid
@@ -137,7 +141,9 @@ class Foreteller:
         if cause == Cause.COEFFICIENT:
             column = grid.per_k[..., None] * grid.rise_k
         if spread > 0.0:
-            causes.add(column[0], prior - size, spread)
+            of_deck = cause in (Cause.SUPPORT_MOVED, Cause.SHORTENING, Cause.COEFFICIENT)
+            shown = column[0] * follows if of_deck else column[0]
+            causes.add(shown, prior - size, spread)
         return freed
 
     def _size(self, claim: Claim) -> tuple[float, float, float]:

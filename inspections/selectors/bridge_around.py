@@ -1,0 +1,51 @@
+"""What else there is of a bridge: open flags, visits due and planned, events and work."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from inspections.models import Due, EventBridge, Flag, PlannedVisit, WorkOrder
+from inspections.models.desk_choices import WorkState
+from inspections.selectors.flags import flags, open_flags
+from inventory.models import Bridge
+
+MOST = 8
+"""Rows of each list; the rest stands on the page that the list is of."""
+
+
+@dataclass(frozen=True, slots=True)
+class Around:
+    """Short lists, what presses first; ``flag_count`` counts the open flags that there are."""
+
+    flags: list[Flag]
+    flag_count: int
+    due: list[Due]
+    planned: list[PlannedVisit]
+    events: list[EventBridge]
+    orders: list[WorkOrder]
+
+
+def around(bridge: Bridge) -> Around:
+    """Return what else there is of a bridge."""
+    open_ones = list(
+        flags()
+        .filter(open_flags(), element__bridge=bridge)
+        .order_by("-severity", "-nearness", "element__code", "cause")
+    )
+    return Around(
+        open_ones[:MOST],
+        len(open_ones),
+        list(bridge.due.select_related("element").order_by("due_on", "pk")[:MOST]),
+        list(
+            bridge.planned_visits.filter(inspection=None, cancelled_at=None)
+            .select_related("lead")
+            .order_by("planned_on", "pk")[:MOST]
+        ),
+        list(bridge.events.select_related("event").order_by("-event__occurred_at")[:MOST]),
+        list(
+            WorkOrder.objects.filter(items__element__bridge=bridge)
+            .exclude(state=WorkState.CANCELLED)
+            .distinct()
+            .order_by("finished_on", "-ordered_on", "-pk")[:MOST]
+        ),
+    )
