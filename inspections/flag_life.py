@@ -59,8 +59,16 @@ class Decided:
     key: int = 0
 
 
-Happening = Seen | Renewed | Decided
-_ORDER: dict[type, int] = {Renewed: 0, Seen: 1, Decided: 2}
+@dataclass(frozen=True, slots=True)
+class Released:
+    """The order of a decision was cancelled; ``key`` is the decision's."""
+
+    at: dt.datetime
+    key: int
+
+
+Happening = Seen | Renewed | Decided | Released
+_ORDER: dict[type, int] = {Renewed: 0, Seen: 1, Decided: 2, Released: 3}
 
 
 @dataclass(slots=True)
@@ -88,7 +96,8 @@ class Life:
 def life_of(happenings: Iterable[Happening]) -> Life:
     """Return where a flag stands; its state is None where nothing ever showed it.
 
-    At the same instant a renewal comes before what was seen, and a decision after it.
+    At the same instant a renewal comes before what was seen, a decision after it, and the end
+    of an order last.
     """
     life = Life()
     for each in sorted(happenings, key=_when):
@@ -96,6 +105,8 @@ def life_of(happenings: Iterable[Happening]) -> Life:
             _shown(life, each) if each.shown else _not_shown(life, each.at)
         elif isinstance(each, Decided):
             _decided(life, each)
+        elif isinstance(each, Released):
+            _released(life, each)
         elif life.state in AWAITS_PROOF or life.state == FlagState.BACK:
             _stand(life, FlagState.MENDED)
     if not life.times_seen and life.state is not None:
@@ -146,3 +157,14 @@ def _not_shown(life: Life, at: dt.datetime) -> None:
 def _decided(life: Life, decided: Decided) -> None:
     _stand(life, STATE_AFTER[decided.kind], decided.until)
     life.granted, life.decision = decided.severity, decided.key
+
+
+def _released(life: Life, released: Released) -> None:
+    """Ask for a decision again, unless another one stands by now."""
+    if life.decision != released.key:
+        return
+    if life.state == FlagState.IN_WORK:
+        _stand(life, FlagState.OPEN)
+        life.decision = None
+    elif life.state == FlagState.BACK and life.under == FlagState.IN_WORK:
+        life.under, life.decision = FlagState.OPEN, None

@@ -13,6 +13,7 @@ urlpatterns = [
     path("", include("inspections.desk.plan.urls")),
     path("", include("inspections.paper.urls")),
     path("", include("inspections.desk.options.urls")),
+    path("", include("inspections.desk.work.urls")),
     path("", include("inspections.exchange.urls")),
     path("", include("inspections.field.urls")),
     path("", include("inspections.field.tablet.urls")),

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
-from inspections.flag_life import Decided, Happening, Life, Renewed, Seen, life_of
+from inspections.flag_life import Decided, Happening, Life, Released, Renewed, Seen, life_of
 from inspections.models import Decision, ElementHistory, ElementStatus, Flag, Sighting
 from inspections.models.desk_choices import DecisionKind, FlagCause
 from inspections.services.plan import write_due
@@ -64,6 +64,10 @@ def folded(bridge_id: int, sightings: Iterable[Sighting]) -> dict[Key, Life]:
                 decision.pk,
             )
         )
+        if decision.order is not None and decision.order.cancelled_at is not None:
+            happened[Key(decision.flag.element_id, decision.flag.cause)].append(
+                Released(decision.order.cancelled_at, decision.pk)
+            )
     renewed = _renewals(bridge_id)
     for key, its in happened.items():
         if key.cause != FlagCause.CRITICAL:
@@ -114,7 +118,7 @@ def relied_on(sightings: Iterable[Sighting], as_of: dt.datetime) -> list[list[in
 def _decisions(bridge_id: int) -> list[Decision]:
     return list(
         Decision.objects.filter(flag__element__bridge_id=bridge_id)
-        .select_related("flag")
+        .select_related("flag", "order")
         .order_by("as_of", "decided_at", "pk")
     )
 

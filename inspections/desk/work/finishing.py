@@ -1,0 +1,93 @@
+"""The page that finishes an order, with what stands at each element afterwards."""
+
+from __future__ import annotations
+
+from django import forms
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+
+from inspections.desk.options.access import WORK
+from inspections.desk.work.access import order_for
+from inspections.desk.work.forms import FinishForm, finished_initial
+from inspections.desk.work.place_forms import DAYS, place_form
+from inspections.desk.work.refusals import tell
+from inspections.models import WorkOrder
+from inspections.preferences import system_of
+from inspections.selectors.work import RUNNING
+from inspections.services.work_done import PlaceRefused, finish_order
+from inventory.models import Element
+
+CONFLICT = 409
+
+
+def order_finish(request: HttpRequest, pk: int) -> HttpResponse:
+    """Finish an order: the register, the flags and what is due follow in one step."""
+    order = order_for(request.user, pk, WORK)
+    form = FinishForm(request.POST or None, order=order, initial=finished_initial(order))
+    system = system_of(request)
+    places = [
+        place_form(order.kind, element, request.POST or None, system)
+        for element in _elements(order)
+    ]
+    # Each is asked, so that every mistake is told at once.
+    asked = [form, *places]
+    valid = [each.is_valid() for each in asked]
+    if request.method == "POST" and all(valid):
+        try:
+            _write(request, order, form, places)
+        except PlaceRefused as refusal:
+            place = next(each for each in places if each.element.pk == refusal.element.pk)
+            _tell(form, place, refusal)
+        except ValidationError as refusal:
+            tell(form, refusal)
+        else:
+            messages.success(
+                request, "Finished. A proving measurement is due; the first reading proves it."
+            )
+            return redirect("order", order.pk)
+    return render(
+        request,
+        "work/finish.html",
+        {
+            "order": order,
+            "form": form,
+            "places": places,
+            "wrong": any(each.errors for each in asked),
+            "is_running": order.state in RUNNING,
+        },
+        status=200 if order.state in RUNNING else CONFLICT,
+    )
+
+
+def _elements(order: WorkOrder) -> list[Element]:
+    items = order.items.select_related("element__bridge", "element__current_installation")
+    ordered = items.order_by("element__station_m", "element__code", "pk")
+    return list({item.element_id: item.element for item in ordered}.values())
+
+
+def _write(
+    request: HttpRequest, order: WorkOrder, form: FinishForm, places: list[forms.Form]
+) -> None:
+    after = {each.element.pk: each.place() for each in places}
+    finish_order(
+        order=order,
+        user=request.user,
+        places={pk: place for pk, place in after.items() if place is not None},
+        **form.cleaned_data,
+    )
+
+
+def _tell(form: FinishForm, place: forms.Form, refusal: PlaceRefused) -> None:
+    """Put what the register refused at its element; the days are those of the order."""
+    if not hasattr(refusal, "error_dict"):
+        place.add_error(None, refusal)
+        return
+    for name, problems in refusal.error_dict.items():
+        if name in DAYS:
+            for problem in problems:
+                text = f"{place.element.code}: {' '.join(problem.messages)}"
+                form.add_error("finished_at", text)
+        else:
+            place.add_error(name if name in place.fields else None, problems)

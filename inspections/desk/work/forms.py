@@ -1,0 +1,230 @@
+"""Forms of work: filter, order, change, begin, cancel, finish."""
+
+from __future__ import annotations
+
+import datetime as dt
+from zoneinfo import ZoneInfo
+
+import django_filters
+from django import forms
+from django.db.models import Q, QuerySet
+from django.utils import timezone
+
+from inspections.desk.work.fields import CostField, name_currency
+from inspections.field.typed_fields import LocalTimeField, PlainForm
+from inspections.models import Flag, OptionStudy, WorkOrder
+from inspections.models.desk_choices import WorkKind, WorkState
+from inspections.selectors import work as selectors
+from inspections.services.work import today_at
+from inventory.models import Bridge, District, Element
+
+OVERDUE, UNPROVED = "overdue", "unproved"
+
+
+def day_field(label: str, **kwargs) -> forms.DateField:
+    """Return a field of a day, in the browser's own calendar."""
+    widget = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
+    invalid = {"invalid": "This is no day. Give year, month and day, such as 2026-05-31."}
+    return forms.DateField(label=label, widget=widget, error_messages=invalid, **kwargs)
+
+
+class OrderFilter(django_filters.FilterSet):
+    """Orders by state, kind, place and year."""
+
+    q = django_filters.CharFilter(
+        method="search", label="Number or title", widget=forms.TextInput(attrs={"type": "search"})
+    )
+    state = django_filters.ChoiceFilter(
+        method="in_state",
+        label="State",
+        choices=[*WorkState.choices, (OVERDUE, "Overdue"), (UNPROVED, "Finished, not proved")],
+        empty_label="Any",
+    )
+    kind = django_filters.ChoiceFilter(choices=WorkKind, label="Kind", empty_label="Any")
+    district = django_filters.ModelChoiceFilter(
+        field_name="bridge__district",
+        queryset=District.objects.all(),
+        to_field_name="code",
+        label="District",
+        empty_label="Any",
+    )
+    bridge = django_filters.ModelChoiceFilter(
+        queryset=Bridge.objects.filter(work_orders__isnull=False).distinct(),
+        to_field_name="code",
+        label="Bridge",
+        empty_label="Any",
+    )
+    year = django_filters.ChoiceFilter(
+        field_name="ordered_on__year",
+        label="Ordered in",
+        choices=lambda: [(str(year), str(year)) for year in selectors.years_of_orders()],
+        empty_label="Any year",
+    )
+
+    class Meta:
+        model = WorkOrder
+        fields: list[str] = []
+        form = PlainForm
+
+    @property
+    def narrowed(self) -> bool:
+        """True where a field is filled."""
+        return any(self.form.cleaned_data.values())
+
+    def search(self, rows: QuerySet, _name: str, text: str) -> QuerySet:
+        """Find every word in the number, the title or a code of the bridge."""
+        for word in text.split():
+            rows = rows.filter(
+                Q(code__icontains=word) | Q(title__icontains=word) | Q(bridge__code__icontains=word)
+            )
+        return rows
+
+    def in_state(self, rows: QuerySet, _name: str, state: str) -> QuerySet:
+        """Keep a state, what is overdue, or what is finished and not proved."""
+        if state == OVERDUE:
+            return rows.filter(selectors.overdue(timezone.localdate()))
+        if state == UNPROVED:
+            return rows.filter(selectors.unproved())
+        return rows.filter(state=state)
+
+
+class FlagsField(forms.ModelMultipleChoiceField):
+    """Flags to tick, each with its element, cause and state."""
+
+    widget = forms.CheckboxSelectMultiple
+
+    def label_from_instance(self, flag: Flag) -> str:
+        element = flag.element
+        device = element.current_installation.get_device_type_display().lower()
+        return (
+            f"{element.code}, {device}: {flag.get_cause_display().lower()}"
+            f" ({flag.get_severity_display().lower()}, {flag.get_state_display().lower()})"
+        )
+
+
+class ElementsField(forms.ModelMultipleChoiceField):
+    """Elements without a flag to tick."""
+
+    widget = forms.CheckboxSelectMultiple
+
+    def label_from_instance(self, element: Element) -> str:
+        device = element.current_installation.get_device_type_display().lower()
+        return f"{element.code}, {device}"
+
+
+class StudyField(forms.ModelChoiceField):
+    """Option studies of a bridge, each with its choice."""
+
+    def label_from_instance(self, study: OptionStudy) -> str:
+        return f"{study.title}{f': {study.chosen}' if study.chosen else ', not chosen yet'}"
+
+
+class OrderForm(PlainForm):
+    """A new order at one bridge."""
+
+    kind = forms.ChoiceField(label="Kind", choices=WorkKind.choices, widget=forms.RadioSelect)
+    title = forms.CharField(label="Title", max_length=160)
+    flags = FlagsField(
+        Flag.objects.none(), label="Flags to be mended", required=False,
+        help_text="Each gets the decision that work is ordered.",
+    )  # fmt: skip
+    elements = ElementsField(
+        Element.objects.none(), label="Elements without a flag", required=False
+    )
+    reason = forms.CharField(
+        label="Why", max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="The reason of the decision; it stays on record with each flag.",
+    )  # fmt: skip
+    description = forms.CharField(
+        label="What is to be done", max_length=4000, required=False,
+        widget=forms.Textarea(attrs={"rows": 4}),
+    )  # fmt: skip
+    by_whom = forms.CharField(
+        label="Done by, by role", max_length=160, required=False,
+        help_text="Such as own crew, or contractor for bearings.",
+    )  # fmt: skip
+    ordered_on = day_field("Ordered on")
+    planned_on = day_field("Planned for", required=False)
+    cost_estimate = CostField(label="Cost, estimated")
+    study = StudyField(
+        OptionStudy.objects.none(), label="Option study", required=False, empty_label="None"
+    )
+
+    def __init__(self, *args, bridge: Bridge, elements: list[Element], **kwargs) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["flags"].queryset = selectors.flags_to_mend(bridge)
+        self.fields["study"].queryset = selectors.studies_of(bridge)
+        if elements:
+            self.fields["elements"].queryset = Element.objects.filter(
+                pk__in=[each.pk for each in elements]
+            ).select_related("current_installation")
+        else:
+            del self.fields["elements"]
+        name_currency(self)
+
+
+class ChangeForm(PlainForm):
+    """What is planned, and what was billed."""
+
+    title = forms.CharField(label="Title", max_length=160)
+    description = forms.CharField(
+        label="What is to be done", max_length=4000, required=False,
+        widget=forms.Textarea(attrs={"rows": 4}),
+    )  # fmt: skip
+    by_whom = forms.CharField(label="Done by, by role", max_length=160, required=False)
+    planned_on = day_field("Planned for", required=False)
+    cost_estimate = CostField(label="Cost, estimated")
+    cost = CostField(label="Cost, as billed")
+
+    def __init__(self, *args, **kwargs) -> None:
+        super().__init__(*args, **kwargs)
+        name_currency(self)
+
+
+class BeginForm(PlainForm):
+    """The day on which work began."""
+
+    begun_on = day_field("Begun on")
+
+
+class CancelForm(PlainForm):
+    """The reason of a cancelled order."""
+
+    why = forms.CharField(
+        label="Why it is cancelled", max_length=2000, widget=forms.Textarea(attrs={"rows": 4})
+    )
+
+
+class FinishForm(PlainForm):
+    """When work was finished, what was done and what it cost."""
+
+    finished_at = LocalTimeField(ZoneInfo("UTC"), label="Finished at")
+    outcome = forms.CharField(
+        label="What was done", max_length=4000, widget=forms.Textarea(attrs={"rows": 4})
+    )
+    cost = CostField(label="Cost, as billed", help_text="Leave it empty until the bill has come.")
+
+    def __init__(self, *args, order: WorkOrder, **kwargs) -> None:
+        super().__init__(*args, **kwargs)
+        zone = order.bridge.time_zone
+        self.fields["finished_at"] = LocalTimeField(
+            ZoneInfo(zone),
+            label="Finished at",
+            help_text=f"In the time of the bridge ({zone}). Readings from this hour on can prove"
+            " the work; a new device or setting counts from this day on.",
+            error_messages={
+                "invalid": "This is no date and time. Give both, such as 2026-05-31 and 16:30.",
+                "required": "Give the date and time at which the work was finished.",
+            },
+        )
+        name_currency(self)
+
+
+def finished_initial(order: WorkOrder) -> dict[str, object]:
+    """Return what the form of finishing begins with."""
+    return {"finished_at": timezone.now(), "cost": order.cost}
+
+
+def ordered_initial(bridge: Bridge) -> dt.date:
+    """Return the day that most orders are given on: this one."""
+    return today_at(bridge)

@@ -1,0 +1,132 @@
+"""What stands at an element after the work: a new device, a new setting, or as before.
+
+The fields are those with which the register replaces a device or resets its position.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+from django import forms
+from django.contrib.admin.utils import flatten
+
+from inspections.desk.work.in_units import in_units
+from inspections.models.desk_choices import WorkKind
+from inspections.services.work_done import NewDevice, NewSetting, new_baseline
+from inventory.admin.device_forms import replace_form, reset_form
+from inventory.admin.fieldsets import AS_SET_OF_KIND
+from inventory.models import DESIGN_OF_KIND, Element
+from inventory.units import System
+
+Place = NewDevice | NewSetting | None
+DAYS = ("ended_on", "installed_on", "reset_on")
+"""Given once for the whole order, by the hour of finishing."""
+BEFORE, BASELINE = "before", "baseline"
+
+
+class PlaceMixin(forms.Form):
+    """A form of the register for one element of an order."""
+
+    def __init__(self, *args: Any, element: Element, system: System, **kwargs: Any) -> None:
+        kwargs |= {
+            "prefix": f"e{element.pk}",
+            "label_suffix": "",
+            "initial": self.initial_of(element),
+        }
+        super().__init__(*args, **kwargs)
+        self.element = element
+        for name in DAYS:
+            self.fields.pop(name, None)
+        in_units(self, system)
+
+    def groups(self) -> list[tuple[str, list[forms.BoundField], bool]]:
+        """Return its fields in groups: title, fields, and whether one of them is wrong."""
+        found = []
+        for title, options in self.fieldsets(self.kind):
+            fields = [self[name] for name in flatten(options["fields"]) if name in self.fields]
+            if fields:
+                found.append((title or "", fields, any(field.errors for field in fields)))
+        return found
+
+
+class NewDeviceMixin(PlaceMixin):
+    """The device that replaces the present one."""
+
+    same_design = forms.BooleanField(
+        label="The same capacities as the device before",
+        required=False,
+        help_text="Tick it only where the new device has the same sizes and capacities; what is"
+        " typed below is then left out.",
+    )
+
+    def groups(self) -> list[tuple[str, list[forms.BoundField], bool]]:
+        first, second, *others = super().groups()
+        same = [self["same_design"]]
+        return [first, second, ("Capacities", same, bool(same[0].errors)), *others]
+
+    def place(self) -> NewDevice:
+        """Return the new device."""
+        design = self.design
+        if self.cleaned_data["same_design"]:
+            design = _design_of(self.element)
+        return NewDevice(self.instance, design)
+
+
+class NewSettingMixin(PlaceMixin):
+    """The new setting of the present device."""
+
+    def place(self) -> NewSetting:
+        """Return the new setting."""
+        values = dict(self.cleaned_data)
+        as_set = {name: values.pop(name) for name in AS_SET_OF_KIND[self.kind]}
+        return NewSetting(values, as_set if set(as_set.values()) != {None} else None)
+
+
+class RepairedForm(forms.Form):
+    """Whether a repaired device goes on as before, or from a new baseline."""
+
+    after = forms.ChoiceField(
+        label="Its position",
+        choices=[
+            (BEFORE, "As before: it is compared with the setting on record"),
+            (BASELINE, "New: the first accepted reading becomes the baseline"),
+        ],
+        initial=BEFORE,
+        widget=forms.RadioSelect,
+    )
+
+    def __init__(self, *args: Any, element: Element, system: System, **kwargs: Any) -> None:
+        super().__init__(*args, prefix=f"e{element.pk}", label_suffix="", **kwargs)
+        self.element = element
+
+    def groups(self) -> list[tuple[str, list[forms.BoundField], bool]]:
+        """Return its one group."""
+        return [("", list(self), bool(self.errors))]
+
+    def place(self) -> NewSetting | None:
+        """Return the new baseline, None where it goes on as before."""
+        return new_baseline(self.element) if self.cleaned_data["after"] == BASELINE else None
+
+
+@cache
+def _form_class(work: str, kind: str) -> type[forms.Form]:
+    if work == WorkKind.REPLACEMENT:
+        return type("NewDeviceForm", (NewDeviceMixin, replace_form(kind)), {})
+    if work == WorkKind.RESET:
+        return type("NewSettingForm", (NewSettingMixin, reset_form(kind)), {})
+    return RepairedForm
+
+
+def place_form(work: str, element: Element, data: Any, system: System) -> forms.Form:
+    """Return the form of one element for a kind of work."""
+    return _form_class(work, element.kind)(data, element=element, system=system)
+
+
+def _design_of(element: Element) -> dict[str, Any] | None:
+    """Return the capacities of the present device, as those of another one."""
+    rows = DESIGN_OF_KIND[element.kind].objects.filter(installation=element.current_installation)
+    values = rows.values().first()
+    if values is None:
+        return None
+    return {name: value for name, value in values.items() if name not in ("id", "installation_id")}

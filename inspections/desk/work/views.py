@@ -1,0 +1,120 @@
+"""The list of work orders, a new one, and the page of one."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from inspections.desk.options.access import WORK
+from inspections.desk.work.access import Asked, asked_for, order_for
+from inspections.desk.work.forms import OrderFilter, OrderForm, ordered_initial
+from inspections.desk.work.refusals import tell
+from inspections.field.access import VIEW, require
+from inspections.models import AgencySettings, WorkOrder
+from inspections.models.desk_choices import WorkState
+from inspections.preferences import system_of
+from inspections.selectors import work as selectors
+from inspections.services import work as services
+
+ROWS_A_PAGE = 50
+MOST_BRIDGES = 50
+
+
+@require_safe
+def orders(request: HttpRequest) -> HttpResponse:
+    """List work orders with the totals of their costs, newest first."""
+    require(request.user, VIEW)
+    found = OrderFilter(request.GET, queryset=selectors.orders())
+    estimated, billed = selectors.sums(found.qs)
+    return render(
+        request,
+        "work/orders.html",
+        {
+            "filter": found,
+            "narrowed": found.form.is_valid() and found.narrowed,
+            "page": Paginator(found.qs, ROWS_A_PAGE).get_page(request.GET.get("page")),
+            "estimated": estimated,
+            "billed": billed,
+            "currency": AgencySettings.current().currency,
+            "today": timezone.localdate(),
+            "running": selectors.RUNNING,
+            "nothing_yet": not WorkOrder.objects.exists(),
+        },
+    )
+
+
+def order_new(request: HttpRequest) -> HttpResponse:
+    """Order work at one bridge, on several of its flags at once."""
+    asked = asked_for(
+        request.user,
+        request.GET.get("bridge", ""),
+        request.GET.getlist("flag"),
+        request.GET.getlist("element"),
+    )
+    if asked is None:
+        bridges = selectors.bridges_to_mend()[:MOST_BRIDGES]
+        return render(request, "work/order_from.html", {"bridges": bridges})
+    form = OrderForm(
+        request.POST or None,
+        bridge=asked.bridge,
+        elements=asked.elements,
+        initial=_initial(request, asked),
+    )
+    if request.method == "POST" and form.is_valid():
+        try:
+            made = services.order_work(bridge=asked.bridge, user=request.user, **form.cleaned_data)
+        except ValidationError as refusal:
+            tell(form, refusal)
+        else:
+            messages.success(request, f"{made.code} is ordered.")
+            return redirect("order", made.pk)
+    return render(
+        request,
+        "work/order_new.html",
+        {"form": form, "bridge": asked.bridge, "nothing": not _anything(form)},
+    )
+
+
+@require_safe
+def order(request: HttpRequest, pk: int) -> HttpResponse:
+    """One order: what was found, what was decided, its costs and days, and what proves it."""
+    found = order_for(request.user, pk)
+    today = services.today_at(found.bridge)
+    return render(
+        request,
+        "work/order.html",
+        {
+            "order": found,
+            "places": selectors.places_of(found, system_of(request)),
+            "is_running": found.state in selectors.RUNNING,
+            "is_overdue": found.state in selectors.RUNNING
+            and found.planned_on is not None
+            and found.planned_on < today,
+            "life": [state for state in WorkState if state != WorkState.CANCELLED],
+            "currency": AgencySettings.current().currency,
+            "may_work": request.user.has_perm(WORK),
+        },
+    )
+
+
+def _initial(request: HttpRequest, asked: Asked) -> dict[str, object]:
+    places = [flag.element for flag in asked.flags] + asked.elements
+    codes = selectors.codes_of(places)
+    study = request.GET.get("study", "")
+    return {
+        "flags": [flag.pk for flag in asked.flags],
+        "elements": [each.pk for each in asked.elements],
+        "title": codes[:160],
+        "ordered_on": ordered_initial(asked.bridge),
+        "study": int(study) if study.isascii() and study.isdigit() else None,
+    }
+
+
+def _anything(form: OrderForm) -> bool:
+    """Return whether there is anything to tick."""
+    return "elements" in form.fields or form.fields["flags"].queryset.exists()
