@@ -16,6 +16,9 @@ from movement.best_time import BestTimes, Window
 NIGHT = (*range(5), 22, 23)
 FROST_C, HEAT_C = 3.0, 32.0
 """From what the air usually is at that hour.  Judgement, no source: the day itself decides."""
+WORTH_NAMING = 0.25
+"""The other side of the mean is named where it gains so much of the best.  Judgement."""
+DUE_NOW = "due now"
 KM_A_MILE = 1.609344
 """The international mile, exactly."""
 _OF_INTERVAL = {
@@ -58,6 +61,13 @@ def when_words(due_on: dt.date, today: dt.date) -> str:
     return "today" if days == 0 else f"in {_span(days)}"
 
 
+def when_due(due: Due, today: dt.date) -> str:
+    """Return how far what is due is away; of what was never inspected only that it is due."""
+    if due.reason == DueReason.ROUTINE and due.last_on is None and due.due_on <= today:
+        return DUE_NOW
+    return when_words(due.due_on, today)
+
+
 def _span(days: int) -> str:
     for unit, length in (("year", 365), ("month", 30)):
         if days >= 2 * length:
@@ -94,7 +104,7 @@ def time_words(times: BestTimes | None, system: System) -> str:
     if times.visits > 1:
         words = words.replace("than", "than the mean of", 1)
     other = times.hot if best.delta_k < 0 else times.cold
-    if other:
+    if other and other[0].gain_k2 >= WORTH_NAMING * best.gain_k2:
         words += f"; or {window_words(other[0])}: {_apart(other[0], system)}"
     return f"{words}."
 
@@ -111,8 +121,8 @@ def narrowing_words(channel: ChannelTime) -> str:
     if best is None or half is None or math.isnan(best.error_ratio):
         return ""
     return (
-        f"would narrow the response of {history.element.code} from"
-        f" ±{plain_number(half)} to about ±{plain_number(half * best.error_ratio)}"
+        f"A reading then would narrow the response of {history.element.code} from"
+        f" ±{plain_number(half)} to about ±{plain_number(half * best.error_ratio)}."
     )
 
 

@@ -131,22 +131,24 @@ def conflicts(
     """Return what stands against a visit on a day: people elsewhere, another visit near it."""
     others = standing(planned()).exclude(pk=but.pk if but else None)
     goes = {each.pk: each.get_username() for each in people}
-    found = []
+    elsewhere: defaultdict[str, list[str]] = defaultdict(list)
     for other in others.filter(planned_on=planned_on).exclude(bridge=bridge):
         there = {other.lead_id, *(each.pk for each in other.crew.all())}
-        for pk in sorted(there & goes.keys(), key=goes.get):
-            role = "leads" if pk == other.lead_id else "goes along with"
-            found.append(
-                f"{goes[pk]} {role} another visit that day, at {other.bridge.code}"
-                f" {other.bridge.name}."
-            )
-    for other in others.filter(
-        bridge=bridge, planned_on__range=(planned_on - NEAR, planned_on + NEAR)
-    ):
-        found.append(
-            f"Another visit to {bridge.code} is planned for {other.planned_on}"
-            f" ({other.get_kind_display().lower()}): one visit may do for both."
+        for pk in there & goes.keys():
+            elsewhere[goes[pk]].append(other.bridge.code)
+    found = [
+        f"{name} has another visit that day, at {codes[0]}."
+        if len(codes) == 1
+        else f"{name} has other visits that day, at {', '.join(codes)}."
+        for name, codes in sorted(elsewhere.items())
+    ]
+    found += [
+        f"Another visit to {bridge.code} is planned for {other.planned_on}"
+        f" ({other.get_kind_display().lower()}): one visit may do for both."
+        for other in others.filter(
+            bridge=bridge, planned_on__range=(planned_on - NEAR, planned_on + NEAR)
         )
+    ]
     return found
 
 

@@ -24,9 +24,10 @@ def due_bridge(code: str, days: int, **fields) -> Bridge:
     Its last one was 730 or 731 days before; its in-depth one is far off.
     """
     bridge = make_bridge(code, **fields)
-    set_on = {"installed_on": today() - 750 * DAY}
+    visited_on = two_years_before(today() + days * DAY)
+    set_on = {"installed_on": visited_on - 20 * DAY}
     element = make_element(make_unit(bridge), code="J1", installation=set_on)
-    visit = make_inspection(bridge, two_years_before(today() + days * DAY))
+    visit = make_inspection(bridge, visited_on)
     read(visit, element, "offset_along", 1.0)
     submit(inspection=visit)
     write_due(bridge.pk)

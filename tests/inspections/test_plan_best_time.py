@@ -141,14 +141,14 @@ def test_a_history_with_too_little_spread_is_listed_with_what_a_visit_would_narr
     # Temperatures 23, 25, 26, 22: S = 10; a visit at -7 adds 4/5 of 31 squared.
     after = now * (10 / (10 + 0.8 * 31**2)) ** 0.5
     assert narrowing_words(channel) == (
-        f"would narrow the response of J1 from ±{now:.2f} to about ±{after:.2f}"
+        f"A reading then would narrow the response of J1 from ±{now:.2f} to about ±{after:.2f}."
     )
     page = words(as_role("engineer").get("/plan/not-enough/"))
     assert "S-1 J1" in page
     assert "in January" in page
     assert "never alone" in page
     planning = words(as_role("engineer").get("/plan/visits/new/?bridge=S-1"))
-    assert "Would narrow the response of J1" in planning
+    assert "would narrow the response of J1" in planning
 
 
 def test_what_moves_by_no_temperature_is_not_listed():

@@ -86,14 +86,9 @@ def test_bridges_stand_in_the_stretch_of_time_of_their_first_day(as_role):
 
 
 def test_a_bridge_never_visited_is_told_so(as_role):
-    from inspections.services.plan import write_due
-
-    bridge = make_bridge("NEW")
-    make_element(make_unit(bridge))
-    write_due(bridge.pk)
-    assert "Routine inspection every 24 months; never inspected" in words(
-        as_role("manager").get("/plan/")
-    )
+    make_element(make_unit(make_bridge("NEW")))
+    page = words(as_role("manager").get("/plan/"))
+    assert "2010-01-01 due now Routine inspection every 24 months; never inspected" in page
 
 
 def test_the_plan_is_narrowed_by_district_reason_day_and_person(as_role, bridge):
@@ -159,7 +154,7 @@ def test_a_lead_who_is_elsewhere_that_day_is_told_of_before_it_is_planned(as_rol
     values = form_values(client.get("/plan/visits/new/?bridge=P-1"), "visit")
     values |= {"planned_on": str(today() + 3 * DAY), "lead": lead.pk, "note": "kept"}
     response = client.post("/plan/visits/new/?bridge=P-1", values)
-    assert "anchor leads another visit that day, at P-2" in words(response)
+    assert "anchor has another visit that day, at P-2" in words(response)
     assert form_values(response, "visit")["note"] == "kept"
     assert PlannedVisit.objects.count() == 1
     client.post("/plan/visits/new/?bridge=P-1", values | {"all_the_same": "on"})

@@ -26,7 +26,7 @@ class DueFilter(django_filters.FilterSet):
 
     q = django_filters.CharFilter(
         method="of_bridge",
-        label="Bridge, code or name",
+        label="Code or name",
         widget=forms.TextInput(attrs={"type": "search", "autocomplete": "off"}),
     )
     district = django_filters.ModelChoiceFilter(

@@ -11,13 +11,12 @@ from inspections.models.desk_choices import FlagState
 from inspections.selectors.plan import BridgeDue, Within
 from inspections.selectors.plan_best_time import BridgeTime, ChannelTime
 from inspections.wording import name_of
-from inspections.wording_figures import as_sentence
 from inspections.wording_plan import (
     cautions,
     due_words,
     narrowing_words,
     time_words,
-    when_words,
+    when_due,
 )
 from inventory.models import Bridge
 from inventory.units import System
@@ -57,7 +56,7 @@ def whys_shown(due: BridgeDue | Iterable, today: dt.date) -> list[WhyShown]:
     return [
         WhyShown(
             row.due_on,
-            when_words(row.due_on, today),
+            when_due(row, today),
             due_words(row),
             row.flag_id if row.flag_id and row.flag.state != FlagState.WITHDRAWN else None,
             row.due_on < today,
@@ -77,7 +76,7 @@ def overview_shown(bridges: list[BridgeDue], today: dt.date) -> list[BridgeShown
                 each.within,
                 not shown or shown[-1].within != each.within,
                 each.first_on,
-                when_words(each.first_on, today),
+                whys[0].when,
                 whys[:MOST_REASONS],
                 max(0, len(whys) - MOST_REASONS),
                 each.plans,
@@ -110,7 +109,7 @@ def _channel(each: ChannelTime, system: System) -> ChannelShown:
         each.history,
         name_of(each.history),
         time_words(each.times, system),
-        as_sentence(narrowing_words(each)),
+        narrowing_words(each),
         each.climate.source if each.climate else "",
         best.month if best else None,
         cautions(best) if best else [],
@@ -135,7 +134,7 @@ def time_shown(found: BridgeTime, system: System) -> TimeShown:
     return TimeShown(
         time_words(found.times, system),
         found.climate.source if found.climate else "",
-        [as_sentence(each) for each in narrows[:MOST_CHANNELS]],
+        narrows[:MOST_CHANNELS],
         max(0, len(narrows) - MOST_CHANNELS),
         cautions(best) if best else [],
     )

@@ -21,6 +21,7 @@ from inspections.selectors import plan as selector
 from inspections.selectors.field import bridges_to_inspect, same_visit
 from inspections.selectors.plan_best_time import time_of_bridge
 from inspections.services import plan_visits
+from inspections.services.visits import DAYS_AHEAD
 from inventory.models import Bridge
 
 PLAN = "inspections.plan_visits"
@@ -168,6 +169,8 @@ def _page(
             "visit": planned,
             "still": still,
             "late": still and planned.planned_on < today,
+            "early": planned.planned_on - today > DAYS_AHEAD,
+            "opens_on": planned.planned_on - DAYS_AHEAD,
             "form": form
             or OpenForm(initial={"date": _opens_on(planned, today), "team": _team(planned)}),
             "refusals": refusals or [],
