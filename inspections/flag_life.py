@@ -54,7 +54,6 @@ class Decided:
 
     at: dt.datetime
     kind: DecisionKind
-    severity: int
     until: dt.date | None = None
     key: int = 0
 
@@ -76,7 +75,8 @@ class Life:
     """Where a flag stands after all that happened to it.
 
     ``under`` is the state that a reading back in range has interrupted; ``granted`` the
-    severity up to which the standing decision holds.
+    severity up to which the standing decision holds: that of the last showing before it, as it
+    reads now, whatever was known when it was signed.
     """
 
     state: FlagState | None = None
@@ -114,8 +114,10 @@ def life_of(happenings: Iterable[Happening]) -> Life:
     return life
 
 
-def _when(each: Happening) -> tuple[dt.datetime, int, int]:
-    return each.at, _ORDER[type(each)], getattr(each, "key", 0)
+def _when(each: Happening) -> tuple[dt.datetime, int, bool, int, int]:
+    # Of two visits at the same instant the graver comes last, whichever was opened first.
+    graver = (each.shown, each.severity) if isinstance(each, Seen) else (False, 0)
+    return each.at, _ORDER[type(each)], *graver, getattr(each, "key", 0)
 
 
 def _stand(life: Life, state: FlagState, until: dt.date | None = None) -> None:
@@ -156,7 +158,8 @@ def _not_shown(life: Life, at: dt.datetime) -> None:
 
 def _decided(life: Life, decided: Decided) -> None:
     _stand(life, STATE_AFTER[decided.kind], decided.until)
-    life.granted, life.decision = decided.severity, decided.key
+    life.granted = life.severity if life.times_seen else VerdictWord.IN_RANGE
+    life.decision = decided.key
 
 
 def _released(life: Life, released: Released) -> None:

@@ -8,9 +8,11 @@ from collections.abc import Iterable
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
+from django.db.models import Q
+
 from inspections.flag_life import Decided, Happening, Life, Released, Renewed, Seen, life_of
 from inspections.models import Decision, ElementHistory, ElementStatus, Flag, Sighting
-from inspections.models.desk_choices import DecisionKind, FlagCause
+from inspections.models.desk_choices import DecisionKind, FlagCause, FlagState
 from inspections.services.plan import write_due
 from inspections.services.proving import note_proof
 from inventory.models import Bridge, Element, Installation
@@ -56,13 +58,7 @@ def folded(bridge_id: int, sightings: Iterable[Sighting]) -> dict[Key, Life]:
         )
     for decision in _decisions(bridge_id):
         happened[Key(decision.flag.element_id, decision.flag.cause)].append(
-            Decided(
-                decision.as_of,
-                DecisionKind(decision.kind),
-                decision.severity,
-                decision.until,
-                decision.pk,
-            )
+            Decided(decision.as_of, DecisionKind(decision.kind), decision.until, decision.pk)
         )
         if decision.order is not None and decision.order.cancelled_at is not None:
             happened[Key(decision.flag.element_id, decision.flag.cause)].append(
@@ -81,6 +77,8 @@ def write_flags(bridge_id: int) -> None:
         Sighting.objects.filter(element__bridge_id=bridge_id).order_by("seen_at", "inspection_id")
     )
     lives = folded(bridge_id, sightings)
+    for key in _named_by_work(bridge_id):
+        lives.setdefault(key, Life(state=FlagState.WITHDRAWN))
     present = {
         Key(flag.element_id, flag.cause): flag
         for flag in Flag.objects.filter(element__bridge_id=bridge_id)
@@ -98,7 +96,7 @@ def write_flags(bridge_id: int) -> None:
             for name, value in wanted.items():
                 setattr(flag, name, value)
             other.append(flag)
-    # What no reading shows and nobody decided on was never there.
+    # What no reading shows, and no decision, study or order names, was never there.
     Flag.objects.filter(pk__in=[flag.pk for flag in present.values()]).delete()
     Flag.objects.bulk_create(new, batch_size=500)
     Flag.objects.bulk_update(other, [*FOLLOWED, *RANKED], batch_size=200)
@@ -113,6 +111,13 @@ def relied_on(sightings: Iterable[Sighting], as_of: dt.datetime) -> list[list[in
         for row in sorted(sightings, key=lambda each: (each.seen_at, each.inspection_id))
         if row.seen_at <= as_of
     ]
+
+
+def _named_by_work(bridge_id: int) -> Iterable[Key]:
+    """Return the flags that a study of options or a work order names: they stay on record."""
+    named = Q(option_studies__isnull=False) | Q(work_items__isnull=False)
+    flags = Flag.objects.filter(named, element__bridge_id=bridge_id)
+    return [Key(*each) for each in flags.values_list("element_id", "cause").distinct().order_by()]
 
 
 def _decisions(bridge_id: int) -> list[Decision]:

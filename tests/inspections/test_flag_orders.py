@@ -10,6 +10,7 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
+from inspections.models import Flag
 from inspections.models.desk_choices import FlagState
 from tests.inspections.flag_stories import (
     CODES,
@@ -112,3 +113,17 @@ def test_the_story_has_flags_in_many_states(story, in_time):
     assert {FlagState.OPEN, FlagState.ACCEPTED, FlagState.CLOSED} <= states
     assert any(not row["shown"] for row in sightings.values())
     assert any(row["times_reopened"] for row in flags.values())
+
+
+@pytest.mark.parametrize("corrected", ["before the decision", "after it"])
+def test_an_acceptance_covers_what_its_visit_shows_once_it_is_corrected(story, corrected):
+    # 47 mm were noted where 7 were to be seen, and accepted; 14 mm are worse than that.
+    story.hand_in(1, misread="RESTLESS")
+    accept = next(what for what in DECISIONS if (what.after, what.code) == (1, "RESTLESS"))
+    steps = [lambda: story.correct(1, "RESTLESS"), lambda: story.decide(accept)]
+    for step in steps if corrected == "before the decision" else reversed(steps):
+        step()
+    restless = {"element": story.elements["RESTLESS"], "cause": "position"}
+    assert Flag.objects.get(**restless).state == FlagState.ACCEPTED
+    story.hand_in(3)
+    assert Flag.objects.get(**restless).state == FlagState.OPEN

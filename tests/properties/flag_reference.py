@@ -24,7 +24,8 @@ AFTER = """
 """
 """The next state by what happens; ``!`` opens a flag, ``!!`` opens it again as returned.
 
-``worse`` is a finding more severe than the one that the standing decision was made on.
+``worse`` is a finding more severe than the last one before the standing decision; where none
+was before it, any is.  Of two visits at the same hour the graver comes last.
 ``back`` remembers the state beneath it: there a new showing is what it would be in that one.
 """
 AFTER_DECISION = {
@@ -57,12 +58,12 @@ class Told:
 
 def told_by_table(happenings: list[Happening]) -> Told:
     """Return what the table tells of the same happenings."""
-    in_time = sorted(happenings, key=lambda each: (each.at, FIRST[type(each)], _key(each)))
+    in_time = sorted(happenings, key=_in_time)
     told, beneath, granted = Told(), "none", 99
     for each in in_time:
         if isinstance(each, Decided):
             told.state, told.until, told.back_since = AFTER_DECISION[each.kind], each.until, None
-            granted = each.severity
+            granted = told.severity or 0
             continue
         told.state, beneath = _step(told, beneath, granted, each)
     if told.times_seen == 0 and told.state != "none":
@@ -100,8 +101,10 @@ def _step(told: Told, beneath: str, granted: int, each: Happening) -> tuple[str,
     return after, row if after == "back" else "none"
 
 
-def _key(each: Happening) -> int:
-    return getattr(each, "key", 0)
+def _in_time(each: Happening) -> tuple:
+    if isinstance(each, Seen):
+        return each.at, FIRST[Seen], (each.severity if each.shown else 0), each.key
+    return each.at, FIRST[type(each)], 0, getattr(each, "key", 0)
 
 
 def same_as(life, told: Told) -> None:
