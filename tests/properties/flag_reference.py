@@ -8,7 +8,7 @@ closed by a decision, or by a reading back in range together with an engineer's 
 import datetime as dt
 from dataclasses import dataclass
 
-from inspections.flag_life import Decided, Happening, Renewed, Seen
+from inspections.flag_life import Decided, Happening, Released, Renewed, Seen
 from inspections.models.desk_choices import FlagState
 
 AFTER = """
@@ -38,7 +38,7 @@ AFTER_DECISION = {
 }
 _head, *_rows = [line.split() for line in AFTER.strip().splitlines()]
 NEXT = {(row[0], what): cell for row in _rows for what, cell in zip(_head, row[1:], strict=True)}
-FIRST = {Renewed: 0, Seen: 1, Decided: 2}
+FIRST = {Renewed: 0, Seen: 1, Decided: 2, Released: 3}
 
 
 @dataclass
@@ -59,13 +59,23 @@ class Told:
 def told_by_table(happenings: list[Happening]) -> Told:
     """Return what the table tells of the same happenings."""
     in_time = sorted(happenings, key=_in_time)
-    told, beneath, granted = Told(), "none", 99
+    told, beneath, granted, standing = Told(), "none", 99, None
     for each in in_time:
         if isinstance(each, Decided):
             told.state, told.until, told.back_since = AFTER_DECISION[each.kind], each.until, None
-            granted = told.severity or 0
+            granted, standing = told.severity or 0, each.key
             continue
+        if isinstance(each, Released):
+            if each.key == standing:  # its order is cancelled: there is something to decide again
+                if told.state == "in_work":
+                    told.state, told.until, standing = "open", None, None
+                elif (told.state, beneath) == ("back", "in_work"):
+                    beneath, standing = "open", None
+            continue
+        returned = told.times_reopened
         told.state, beneath = _step(told, beneath, granted, each)
+        if told.times_reopened > returned or told.state == "none":
+            standing = None
     if told.times_seen == 0 and told.state != "none":
         told.state = "withdrawn"
     return told

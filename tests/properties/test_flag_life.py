@@ -7,7 +7,7 @@ from dataclasses import replace
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from inspections.flag_life import Decided, Renewed, Seen, life_of
+from inspections.flag_life import Decided, Released, Renewed, Seen, life_of
 from inspections.models.choices import VerdictWord
 from inspections.models.desk_choices import DecisionKind, FlagState
 from tests.properties.flag_reference import same_as, told_by_table
@@ -41,9 +41,11 @@ def happenings(draw: st.DrawFn, least: int = 0, most: int = 14):
     hours = draw(st.lists(st.integers(0, 9), min_size=least, max_size=most))
     told = []
     for key, number in enumerate(hours, 1):
-        at, sort = hour(number), draw(st.sampled_from("sssddr"))
+        at, sort = hour(number), draw(st.sampled_from("sssddrc"))
         if sort == "r":
             told.append(Renewed(at))
+        elif sort == "c":
+            told.append(Released(at, draw(st.integers(1, key))))
         elif sort == "s":
             is_shown = draw(st.booleans())
             severity = draw(st.sampled_from(SEVERITIES)) if is_shown else VerdictWord.IN_RANGE
@@ -230,6 +232,17 @@ def test_a_measurement_asked_for_that_shows_it_again_asks_for_a_decision():
 def test_work_that_is_ordered_stays_ordered_while_visits_still_show_the_defect():
     life = life_of([shown(0, VerdictWord.WATCH), decided(1, DecisionKind.WORK_ORDERED), shown(2)])
     assert (life.state, life.severity) == (FlagState.IN_WORK, VerdictWord.OUT_OF_RANGE)
+
+
+def test_an_order_that_is_cancelled_leaves_the_flag_to_be_decided_on_again():
+    ordered = [shown(0), decided(1, DecisionKind.WORK_ORDERED, key=7)]
+    cancelled = Released(hour(3), 7)
+    assert life_of([*ordered, cancelled]).state == FlagState.OPEN
+    watched = decided(2, DecisionKind.WATCH, key=8)
+    assert life_of([*ordered, watched, cancelled]).state == FlagState.WATCHED
+    back = life_of([*ordered, gone(2), cancelled])
+    assert back.state == FlagState.BACK
+    assert life_of([*ordered, gone(2), cancelled, shown(4)]).state == FlagState.OPEN
 
 
 def test_a_device_renewed_by_the_register_is_mended_and_its_next_reading_proves_it():
