@@ -96,7 +96,7 @@ def time_words(times: BestTimes | None, system: System) -> str:
         return ""
     if times.best is None:
         if not times.visits:
-            return "No visit has a temperature yet: any season does for the first."
+            return "No visit has a temperature yet: take it along with the readings, in any season."
         return "No month differs enough from the earlier visits to tell more."
     best = times.best
     count = f"the {times.visits} visits" if times.visits > 1 else "the one visit"

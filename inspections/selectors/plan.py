@@ -50,11 +50,6 @@ class BridgeDue:
     plans: list[PlannedVisit]
     within: Within
 
-    @property
-    def first_on(self) -> dt.date:
-        """The first day on which something is due."""
-        return self.rows[0].due_on
-
 
 def due() -> QuerySet[Due]:
     """Return all that is due, with what its words need, the first first."""

@@ -37,10 +37,14 @@ Cell = dict[tuple[int, int], float]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Climate:
-    """Temperatures (12, 24) in the hours of the bridge's clock [degC], and where they are from."""
+    """Temperatures (12, 24) in the hours of the bridge's clock [degC], and where they are from.
+
+    ``source`` says it in full, ``by`` in two or three words.
+    """
 
     table_c: np.ndarray
     source: str
+    by: str
     rule_of_thumb: bool
 
 
@@ -71,6 +75,7 @@ def _of_station(bridge: Bridge, in_utc: np.ndarray | None) -> Climate | None:
         table,
         f"hourly means of station {bridge.air_station}, shade air; a deck in the sun runs hotter,"
         " and follows the air by hours",
+        f"station {bridge.air_station}",
         rule_of_thumb=False,
     )
 
@@ -148,6 +153,7 @@ def _rule_of_thumb(bridge: Bridge, records: StationRecords) -> Climate | None:
         table,
         "a rule of thumb from the design temperatures and the latitude: no hourly record of the"
         " bridge's air station is here; import one for figures that can be relied on",
+        "a rule of thumb",
         rule_of_thumb=True,
     )
 

@@ -79,4 +79,15 @@ def not_enough_information(request: HttpRequest) -> HttpResponse:
     require(request.user, VIEW)
     page = Paginator(not_enough(), CHANNELS_A_PAGE).get_page(request.GET.get("page"))
     channels = channels_shown(times_of_channels(page.object_list), system_of(request))
-    return render(request, "plan/not_enough.html", {"page": page, "channels": channels})
+    told = dict.fromkeys(caution for each in channels for caution in each.cautions)
+    return render(
+        request,
+        "plan/not_enough.html",
+        {
+            "page": page,
+            "channels": channels,
+            "cautions": list(told),
+            "by_record": any(each.by and not each.by_thumb for each in channels),
+            "by_thumb": any(each.by_thumb for each in channels),
+        },
+    )

@@ -43,8 +43,6 @@ class BridgeShown:
     bridge: Bridge
     within: Within
     heads: bool
-    first_on: dt.date
-    when: str
     whys: list[WhyShown]
     more: int
     plans: list[PlannedVisit]
@@ -75,8 +73,6 @@ def overview_shown(bridges: list[BridgeDue], today: dt.date) -> list[BridgeShown
                 each.bridge,
                 each.within,
                 not shown or shown[-1].within != each.within,
-                each.first_on,
-                whys[0].when,
                 whys[:MOST_REASONS],
                 max(0, len(whys) - MOST_REASONS),
                 each.plans,
@@ -93,8 +89,8 @@ class ChannelShown:
     name: str
     best: str
     narrows: str
-    source: str
-    month: int | None
+    by: str
+    by_thumb: bool
     cautions: list[str]
 
 
@@ -110,8 +106,8 @@ def _channel(each: ChannelTime, system: System) -> ChannelShown:
         name_of(each.history),
         time_words(each.times, system),
         narrowing_words(each),
-        each.climate.source if each.climate else "",
-        best.month if best else None,
+        each.climate.by if each.climate and best else "",
+        bool(each.climate and best and each.climate.rule_of_thumb),
         cautions(best) if best else [],
     )
 
