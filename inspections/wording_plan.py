@@ -10,7 +10,7 @@ from inspections.models import Due, ElementHistory
 from inspections.models.desk_choices import DueReason
 from inspections.selectors.plan_best_time import ChannelTime
 from inspections.wording_figures import difference, plain_number
-from inventory.units import System
+from inventory.units import Dimension, System, shown
 from movement.best_time import BestTimes, Window
 
 NIGHT = (*range(5), 22, 23)
@@ -96,7 +96,7 @@ def time_words(times: BestTimes | None, system: System) -> str:
         return ""
     if times.best is None:
         if not times.visits:
-            return "No visit has a temperature yet: take it along with the readings, in any season."
+            return outside_words([], system)
         return "No month differs enough from the earlier visits to tell more."
     best = times.best
     count = f"the {times.visits} visits" if times.visits > 1 else "the one visit"
@@ -107,6 +107,17 @@ def time_words(times: BestTimes | None, system: System) -> str:
     if other and other[0].gain_k2 >= WORTH_NAMING * best.gain_k2:
         words += f"; or {window_words(other[0])}: {_apart(other[0], system)}"
     return f"{words}."
+
+
+def outside_words(earlier_c: list[float], system: System) -> str:
+    """Return the temperatures that a channel was read at, where no climate tells a season."""
+    if not earlier_c:
+        return "No visit has a temperature yet: take it along with the readings, in any season."
+    low, high = (
+        shown(each, Dimension.TEMPERATURE, system) for each in (min(earlier_c), max(earlier_c))
+    )
+    at = f"between {low} and {high}" if low != high else f"at {low} only"
+    return f"Read {at} so far: a visit that is much colder or hotter tells most."
 
 
 def _apart(window: Window, system: System) -> str:

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.db.models import Avg, F, Prefetch, Q, QuerySet
+from django.db.models import Avg, F, Prefetch, QuerySet
 
 from inspections.models import ElementHistory, Verdict
 from inspections.models.choices import ResponseWord
@@ -23,6 +23,7 @@ class ChannelTime:
     """A channel whose history has not enough information, and when it is best read next."""
 
     history: ElementHistory
+    earlier_c: list[float]
     times: BestTimes | None
     climate: Climate | None
 
@@ -66,8 +67,8 @@ def times_of_channels(histories: Iterable[ElementHistory]) -> list[ChannelTime]:
     earlier = _temperatures_of_channels(rows)
     found = []
     for row in rows:
-        climate = climates[row.element.bridge_id]
-        found.append(ChannelTime(row, _best(earlier[_channel(row)], climate), climate))
+        climate, earlier_c = climates[row.element.bridge_id], earlier[_channel(row)]
+        found.append(ChannelTime(row, earlier_c, _best(earlier_c, climate), climate))
     return found
 
 
@@ -112,7 +113,7 @@ def _temperatures_of_channels(rows: list[ElementHistory]) -> defaultdict[Channel
     wanted = {_channel(row) for row in rows}
     means = (
         _judged()
-        .filter(Q(installation__in={row.installation_id for row in rows}))
+        .filter(installation__in={row.installation_id for row in rows})
         .values_list("installation", "quantity", "point", "axis", "inspection")
         .annotate(mean=Avg("temperature_c"))
     )

@@ -142,6 +142,8 @@ def _still_planned(visit: PlannedVisit, verb: str) -> PlannedVisit:
 
 
 def _check(visit: PlannedVisit, *, new_day: bool) -> None:
+    # Two at once would both find the day free.
+    Bridge.objects.select_for_update(no_key=True).filter(pk=visit.bridge_id).first()
     visit.full_clean()
     today = day_at(timezone.now(), visit.bridge.time_zone)
     wrong: dict[str, str] = {}

@@ -123,11 +123,13 @@ def test_the_rule_of_thumb_stays_within_the_design_temperatures_and_has_no_seaso
     assert np.ptp(north.mean(axis=1)) > 20
 
 
-def test_where_nothing_is_known_nothing_is_proposed():
+def test_where_nothing_is_known_no_season_is_proposed(as_role):
     bridge = summer_bridge(basis={})
     found = time_of_bridge(bridge)
     assert found.climate is None
     assert time_words(found.times, System.SI) == ""
+    page = words(as_role("manager").get("/plan/not-enough/"))
+    assert "Read between 22.0 °C and 26.0 °C so far: a visit that is much colder" in page
 
 
 def test_a_history_with_too_little_spread_is_listed_with_what_a_visit_would_narrow(as_role):

@@ -15,6 +15,7 @@ from inspections.wording_plan import (
     cautions,
     due_words,
     narrowing_words,
+    outside_words,
     time_words,
     when_due,
 )
@@ -89,6 +90,7 @@ class ChannelShown:
     name: str
     best: str
     narrows: str
+    known: bool
     by: str
     by_thumb: bool
     cautions: list[str]
@@ -104,8 +106,9 @@ def _channel(each: ChannelTime, system: System) -> ChannelShown:
     return ChannelShown(
         each.history,
         name_of(each.history),
-        time_words(each.times, system),
+        time_words(each.times, system) or outside_words(each.earlier_c, system),
         narrowing_words(each),
+        each.climate is not None,
         each.climate.by if each.climate and best else "",
         bool(each.climate and best and each.climate.rule_of_thumb),
         cautions(best) if best else [],

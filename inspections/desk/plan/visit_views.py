@@ -15,6 +15,7 @@ from inspections.desk.plan.forms import BridgeChoiceForm, OpenForm, VisitForm
 from inspections.desk.plan.shown import time_shown, whys_shown
 from inspections.field.access import OPEN_VISIT, VIEW, User, require
 from inspections.models import PlannedVisit
+from inspections.models.choices import InspectionKind
 from inspections.plan_days import day_at
 from inspections.preferences import system_of
 from inspections.selectors import plan as selector
@@ -50,7 +51,7 @@ def visit_new(request: HttpRequest) -> HttpResponse:
         request.POST or None,
         bridge=bridge,
         initial={
-            "kind": proposed.kind,
+            "kind": InspectionKind.EVENT if request.GET.get("event") else proposed.kind,
             "note": proposed.note,
             "event": request.GET.get("event") or proposed.event_id,
             "planned_on": _day(request.GET.get("day", "")),
