@@ -11,8 +11,19 @@ from django.db import transaction
 from django.test import override_settings
 from pypdf import PdfReader
 
-from inspections.models import ElementStatus, Inspection, Reading
+from inspections.models import (
+    Decision,
+    Due,
+    ElementStatus,
+    Flag,
+    Inspection,
+    Interval,
+    OptionStudy,
+    PlannedVisit,
+    Reading,
+)
 from inspections.models.choices import VerdictWord
+from inspections.models.desk_choices import FlagState
 from inventory.models import Bridge, Element
 
 pytestmark = pytest.mark.django_db
@@ -69,6 +80,42 @@ def test_the_scenario_is_as_large_as_the_manual_says(demo):
     assert len(years) >= 5
 
 
+def test_an_engineer_has_decided_on_some_of_what_is_flagged_and_left_the_rest(demo):
+    states = {
+        (flag.element.bridge.code, flag.element.code, flag.cause): flag.state
+        for flag in Flag.objects.select_related("element__bridge")
+    }
+    assert states["TD-2", "A1-B1", "limit"] == FlagState.ACCEPTED
+    assert {states["QB-1", f"A1-B{line}", "position"] for line in range(1, 5)} == {
+        FlagState.WATCHED
+    }
+    assert states["OS-3", "P2-B1", "limit"] == FlagState.TO_MEASURE
+    assert states["QB-1", "A2-B2", "response"] == FlagState.IN_WORK
+    assert states["OS-3", "A2-H2", "limit"] == FlagState.MENDED
+    assert states["QB-1", "A1-J", "position"] == FlagState.OPEN
+    together = Decision.objects.filter(flag__element__code__startswith="A1-B", kind="watch")
+    assert len(set(together.values_list("together", flat=True))) == 1
+    assert not Decision.objects.filter(reason="").exists()
+
+
+def test_three_ways_to_mend_were_weighed_and_the_chosen_one_is_ordered(demo):
+    study = OptionStudy.objects.get()
+    assert (study.options.count(), study.criteria.count()) == (3, 4)
+    dropped = study.options.get(dropped_at__isnull=False)
+    assert "freeze again" in dropped.dropped_why
+    assert study.chosen not in (None, dropped)
+    order = study.work_orders.get()
+    assert order.cost_estimate == study.chosen.cost
+    assert "A2-B2" in order.items.values_list("element__code", flat=True)
+
+
+def test_the_plan_shows_what_is_due_who_goes_and_why(demo):
+    reasons = set(Due.objects.values_list("reason", flat=True))
+    assert {"watch", "measure_again", "proving", "routine", "acceptance"} <= reasons
+    assert Interval.objects.count() == 2
+    assert PlannedVisit.objects.filter(lead__username="inspector").count() >= 2
+
+
 def test_it_prints_the_flagged_table_the_reports_and_the_accounts(demo):
     folder, printed = demo
     for (bridge, element), verdict in planted().items():
@@ -96,8 +143,9 @@ def test_a_second_run_changes_nothing(demo):
         models = [each for each in apps.get_models() if each._meta.app_label != "sessions"]
         rows = {model.__name__: model.objects.count() for model in models}
         readings = list(Reading.objects.order_by("pk").values_list("pk", "value", "created_at"))
+        flags = list(Flag.objects.order_by("pk").values_list("pk", "state", "until", "times_seen"))
         files = {path.name: path.stat().st_mtime_ns for path in (folder / "reports").iterdir()}
-        return rows, readings, files
+        return rows, readings, flags, files
 
     before = state()
     run_demo(folder)

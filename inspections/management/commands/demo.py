@@ -10,7 +10,7 @@ from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 
-from inspections import demo
+from inspections import demo, demo_desk
 from inspections.assessment_table import table_lines
 from inspections.selectors.assessment import assessment_of, telling_units, worst_first
 from inventory.models import Bridge
@@ -41,9 +41,11 @@ class Command(BaseCommand):
         self.stdout.write("Database ...")
         call_command("migrate", verbosity=0, interactive=False)
         bridges = demo.load(self.stdout.write)
+        password, names = demo.ensure_accounts()
+        self.stdout.write("Decisions, work and plan ...")
+        demo_desk.tell()
         self.stdout.write("Reports ...")
         reports = demo.print_reports(bridges)
-        password, names = demo.ensure_accounts()
 
         chosen = Bridge.objects.filter(pk__in=[bridge.pk for bridge in bridges])
         found = assessment_of(chosen)
