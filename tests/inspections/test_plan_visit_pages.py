@@ -84,6 +84,20 @@ def test_an_inspector_opens_a_planned_visit(as_role, bridge):
     assert "Inspection of" in words(client.get(f"/plan/visits/{visit.pk}/"))
 
 
+def test_an_opened_visit_is_on_the_tablets_of_those_who_go_and_on_no_other(client, bridge):
+    lead, second, other = (make_user("inspector") for _ in range(3))
+    visit = planned(bridge, 0, lead=lead, crew=[second])
+    client.force_login(lead)
+    values = form_values(client.get(f"/plan/visits/{visit.pk}/"), "open")
+    client.post(f"/plan/visits/{visit.pk}/open/", values)
+    seen = {}
+    for user in (lead, second, other):
+        client.force_login(user)
+        found = client.get("/field/inspections.json").json()
+        seen[user] = "P-1" in str(found)
+    assert seen == {lead: True, second: True, other: False}
+
+
 def test_a_visit_is_not_opened_days_ahead(as_role, bridge):
     visit = planned(bridge, 9)
     client = as_role("inspector")
@@ -138,6 +152,8 @@ def test_a_days_bridges_come_in_the_order_of_the_least_way(as_role):
     assert [each.code for each in page.context["without_place"]] == ["NOWHERE"]
     named = client.get("/plan/route/?codes=C, A&start=B")
     assert {stop.bridge.code for stop in named.context["stops"]} == {"A", "C"}
+    ticked = client.get("/plan/route/?bridge=C&bridge=B&start=A")
+    assert [stop.bridge.code for stop in ticked.context["stops"]] == ["B", "C"]
 
 
 @pytest.mark.parametrize(

@@ -218,15 +218,14 @@ class RouteForm(PlainForm):
         label="Bridges, by code",
         required=False,
         max_length=2000,
-        help_text="Separated by commas; in place of the visits of a day, or in addition.",
+        help_text="Separated by commas.",
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
     start = forms.CharField(
         label="Start",
         required=False,
         max_length=60,
-        help_text="Latitude and longitude, such as 47.05, 8.31, or the code of a bridge."
-        " Empty: wherever the way is least.",
+        help_text="Such as 47.05, 8.31, or a bridge's code.",
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
 

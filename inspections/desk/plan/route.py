@@ -33,7 +33,10 @@ class StopShown:
 def day_route(request: HttpRequest) -> HttpResponse:
     """Show the order in which to visit some bridges, or those of a day."""
     require(request.user, VIEW)
-    form = RouteForm(request.GET or None)
+    asked = request.GET.copy()
+    if ticked := asked.getlist("bridge"):
+        asked["codes"] = ", ".join(filter(None, [*ticked, asked.get("codes")]))
+    form = RouteForm(asked or None)
     bridges: list[Bridge] = []
     start: Place | None = None
     if form.is_bound and form.is_valid():
