@@ -11,7 +11,7 @@ from fractions import Fraction
 from django.db.models import Count, Q, QuerySet
 
 from inspections.models import Criterion, Option, OptionJudgement, OptionStudy
-from inspections.option_weighing import Weighed, first_place, shifts, weighed
+from inspections.option_weighing import Shift, Weighed, first_place, shifts, weighed
 
 SCORE_WORDS = {1: "poor", 2: "rather poor", 3: "fair", 4: "rather good", 5: "good"}
 
@@ -209,21 +209,28 @@ def _findings(
     moved = shifts(weights, scores)
     if not moved:
         told.append("The first place stays the same when any one weight is doubled or halved.")
-    told += [
-        f"With the weight of {_listed([criteria[each.criterion]])}"
-        f" {'doubled' if each.factor > 1 else 'halved'}, "
-        + (
-            "no option would come first."
-            if not each.first
-            else f"{_listed([options[key] for key in sorted(each.first)])} would come first."
-        )
-        for each in moved
-    ]
+    return told + _moved(moved, criteria, options)
+
+
+def _moved(
+    moved: Sequence[Shift], criteria: dict[int, Criterion], options: dict[int, Option]
+) -> list[str]:
+    """Return one sentence for all weights that put the same options first."""
+    together: dict[tuple[frozenset[int], bool], list[Criterion]] = defaultdict(list)
+    for each in moved:
+        together[each.first, each.factor > 1].append(criteria[each.criterion])
+    told = []
+    for (first, doubled), its in together.items():
+        weights = _listed(its, "or")
+        one = f"With the weight of {weights}" if len(its) == 1 else f"With one weight, {weights},"
+        names = _listed([options[key] for key in sorted(first)])
+        change = "doubled" if doubled else "halved"
+        told.append(f"{one} {change}, {names or 'no option'} would come first.")
     return told
 
 
-def _listed(rows: Sequence[object]) -> str:
+def _listed(rows: Sequence[object], last: str = "and") -> str:
     names = [f"«{each}»" for each in rows]
     if len(names) < 2:
         return "".join(names)
-    return f"{', '.join(names[:-1])} and {names[-1]}"
+    return f"{', '.join(names[:-1])} {last} {names[-1]}"

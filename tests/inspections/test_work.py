@@ -257,6 +257,15 @@ def test_cancelling_leaves_a_flag_on_which_something_else_was_decided_since(join
     assert flag.get_state_display() == "Watched"
 
 
+def test_after_cancelling_a_reading_back_in_range_still_asks_for_a_word(joints, engineer):
+    order = an_order([position(joints[0])])
+    measure(joints[0], 70.0)
+    cancel_order(order=order, why="It moves again.", user=engineer)
+    assert position(joints[0]).get_state_display() == "Back in range, to be confirmed"
+    measure(joints[0], 40.0, timezone.localdate(), kind="in_depth")
+    assert position(joints[0]).get_state_display() == "To decide"
+
+
 def test_a_flag_that_an_engineer_closed_meanwhile_stays_closed(joints, engineer):
     flags = [position(each) for each in joints]
     order = an_order(flags)

@@ -62,7 +62,9 @@ def order_finish(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _elements(order: WorkOrder) -> list[Element]:
-    items = order.items.select_related("element__bridge", "element__current_installation")
+    items = order.items.select_related(
+        "element__bridge", "element__current_installation__restraint_design"
+    )
     ordered = items.order_by("element__station_m", "element__code", "pk")
     return list({item.element_id: item.element for item in ordered}.values())
 

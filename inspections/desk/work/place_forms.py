@@ -38,6 +38,8 @@ class PlaceMixin(forms.Form):
         self.element = element
         for name in DAYS:
             self.fields.pop(name, None)
+        if "remarks" in self.fields:
+            self.fields["remarks"].widget.attrs["rows"] = 2
         in_units(self, system)
 
     def groups(self) -> list[tuple[str, list[forms.BoundField], bool]]:
@@ -75,6 +77,12 @@ class NewDeviceMixin(PlaceMixin):
 
 class NewSettingMixin(PlaceMixin):
     """The new setting of the present device."""
+
+    @classmethod
+    def initial_of(cls, element: Element) -> dict[str, Any]:
+        """Return the gaps and projection as they were set last, fetched with the element."""
+        design = getattr(element.current_installation, "restraint_design", None)
+        return {name: getattr(design, name, None) for name in AS_SET_OF_KIND[element.kind]}
 
     def place(self) -> NewSetting:
         """Return the new setting."""
