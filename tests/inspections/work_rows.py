@@ -5,6 +5,7 @@ import datetime as dt
 from inspections.models import Flag, WorkOrder
 from inspections.services.visits import submit
 from inspections.services.work import order_work
+from inspections.services.work_done import NewSetting, finish_order
 from inventory.models import Element, Unit
 from tests.inspections.desk_rows import JOINT, LEFT
 from tests.make import UTC, make_bridge, make_element, make_inspection, make_unit, make_user, read
@@ -13,6 +14,13 @@ SEEN_ON = dt.date(2024, 6, 1)
 ORDERED_ON = dt.date(2024, 6, 10)
 FINISHED_AT = dt.datetime(2024, 7, 1, 15, tzinfo=UTC)
 PROVED_ON = dt.date(2024, 7, 5)
+
+SET_ANEW = {
+    "setting_source": "measured",
+    "setting_temperature_c": 15.0,
+    "setting_gap_mm": 70.0,
+    "setting_gap_axis": "square",
+}
 
 
 def a_unit(code: str = "B-1") -> Unit:
@@ -51,3 +59,14 @@ def measure(element: Element, gap_mm: float, day: dt.date = PROVED_ON, **fields)
     visit = make_inspection(element.bridge, day, **{"kind": "follow_up"} | fields)
     read(visit, element, "gap", gap_mm, 15.0, **LEFT)
     return submit(inspection=visit)
+
+
+def finish(order, engineer, places=None, **fields):
+    """Finish an order at three in the afternoon."""
+    values = {"finished_at": FINISHED_AT, "outcome": "Set back to 70 mm."} | fields
+    return finish_order(order=order, user=engineer, places=places, **values)
+
+
+def anew(*joints):
+    """Return that joints were set to 70 mm at 15 degC."""
+    return {each.pk: NewSetting(SET_ANEW) for each in joints}
