@@ -5,7 +5,6 @@ from django.urls import path
 from inspections.desk import views
 
 urlpatterns = [
-    path("", views.flagged, name="home"),
     path("elements/", views.flagged, name="elements"),
     path("bridges/", views.bridges, name="bridges"),
     path("elements/<int:pk>/", views.element, name="element"),

@@ -8,6 +8,7 @@ urlpatterns = [
     path("admin/", admin.site.urls),
     path("sign-in/", auth.LoginView.as_view(redirect_authenticated_user=True), name="login"),
     path("sign-out/", auth.LogoutView.as_view(), name="logout"),
+    path("", include("inspections.desk.queue.urls")),
     path("", include("inspections.desk.urls")),
     path("", include("inspections.desk.bridge.urls")),
     path("", include("inspections.desk.plan.urls")),

@@ -55,8 +55,8 @@ def test_every_page_passes_axe_and_stays_within_the_screen(open_as, assert_usabl
     make_bridge("STOCK-1", basis={})
     for path in (
         "/",
-        "/?verdict=all&sort=-use&q=J",
-        "/?q=nothing-like-it",
+        "/elements/?verdict=all&sort=-use&q=J",
+        "/elements/?q=nothing-like-it",
         "/bridges/",
         "/bridges/HV-104/",
         "/bridges/STOCK-1/",
@@ -83,7 +83,7 @@ def test_on_a_phone_nothing_scrolls_sideways_but_wide_tables(open_as, assert_usa
 
 
 def test_everything_to_press_is_large_enough_for_a_gloved_finger(open_as, bridge):
-    for path in ("/?verdict=all", "/bridges/", "/bridges/HV-104/", path_of(bridge, "J-OUT")):
+    for path in ("/elements/?verdict=all", "/bridges/", "/bridges/HV-104/", path_of(bridge, "J-OUT")):
         page = open_as("engineer", path)
         heights = {
             control.inner_text() or control.get_attribute("name"): control.bounding_box()["height"]

@@ -68,7 +68,7 @@ def joint() -> Element:
 
 
 def test_pages_with_findings_pass_axe_and_stay_within_the_screen(open_as, assert_usable, joint):
-    for path in (f"/elements/{joint.pk}/", "/bridges/HV-104/", "/?finding=by-history"):
+    for path in (f"/elements/{joint.pk}/", "/bridges/HV-104/", "/elements/?finding=by-history"):
         assert_usable(open_as("engineer", path))
         assert_usable(open_as("engineer", path, on=PHONE))
 

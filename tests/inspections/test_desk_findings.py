@@ -76,7 +76,7 @@ def test_a_raised_verdict_says_on_its_page_and_in_the_lists_what_raised_it(as_ro
     client = as_role("engineer")
     raise_by_history(joint)
     assert "Watch because of its history." in page_of(client, joint)
-    assert "Watch because of its history." in words(client.get("/"))
+    assert "Watch because of its history." in words(client.get("/elements/"))
     assert "Frozen (history)" in words(client.get("/bridges/B-1/"))
 
 
@@ -86,7 +86,7 @@ def test_lists_say_what_history_and_unit_show_even_where_the_reading_decides(as_
     make_history(joint)
     make_diagnosis(unit, {"cause": CauseWord.SUPPORT_MOVED, "support": joint.support})
     told = f"History: frozen; whole unit: support {joint.support.code} moved."
-    assert told in words(client.get("/"))
+    assert told in words(client.get("/elements/"))
     assert told in words(client.get("/bridges/B-1/"))
 
 
@@ -160,9 +160,9 @@ def test_the_list_is_narrowed_to_what_a_history_found(as_role, unit, joint, find
     client = as_role("engineer")
     make_element(unit, "strip_seal", "J-2", **JOINT)
     forget_findings(unit.bridge)
-    assert codes(client.get(f"/?verdict=all&finding={finding}")) == []
+    assert codes(client.get(f"/elements/?verdict=all&finding={finding}")) == []
     raise_by_history(joint, **fields)
-    assert codes(client.get(f"/?verdict=all&finding={finding}")) == ["J-1"]
+    assert codes(client.get(f"/elements/?verdict=all&finding={finding}")) == ["J-1"]
 
 
 def test_the_list_is_narrowed_to_what_a_unit_or_a_check_found(as_role, unit, joint):
@@ -170,22 +170,22 @@ def test_the_list_is_narrowed_to_what_a_unit_or_a_check_found(as_role, unit, joi
     make_element(make_unit(make_bridge("B-2")), "strip_seal", "J-2", **JOINT)
     make_diagnosis(unit, {"cause": CauseWord.FIXED_POINT, "support": joint.support})
     make_check(joint, use=0.99)
-    assert codes(client.get("/?verdict=all&finding=register")) == ["J-1"]
-    assert codes(client.get("/?verdict=all&finding=frozen")) == []
-    assert codes(client.get("/?verdict=all&finding=capacity")) == []
+    assert codes(client.get("/elements/?verdict=all&finding=register")) == ["J-1"]
+    assert codes(client.get("/elements/?verdict=all&finding=frozen")) == []
+    assert codes(client.get("/elements/?verdict=all&finding=capacity")) == []
     make_check(joint, use=1.01)
-    assert codes(client.get("/?verdict=all&finding=capacity")) == ["J-1"]
+    assert codes(client.get("/elements/?verdict=all&finding=capacity")) == ["J-1"]
     make_diagnosis(unit, frozen(joint))
-    assert codes(client.get("/?verdict=all&finding=frozen")) == ["J-1"]
+    assert codes(client.get("/elements/?verdict=all&finding=frozen")) == ["J-1"]
     ElementStatus.objects.filter(element=joint).update(
         raised_by=RaisedBy.UNIT, explanation=unit.diagnosis.explanations.get()
     )
-    assert codes(client.get("/?verdict=all&finding=by-unit")) == ["J-1"]
+    assert codes(client.get("/elements/?verdict=all&finding=by-unit")) == ["J-1"]
 
 
 def test_the_findings_of_a_page_cost_the_same_queries_for_one_and_for_many(as_role, unit, joint):
     client = as_role("engineer")
-    addresses = ["/?verdict=all", "/bridges/B-1/", f"/elements/{joint.pk}/"]
+    addresses = ["/elements/?verdict=all", "/bridges/B-1/", f"/elements/{joint.pk}/"]
 
     def queries() -> list[int]:
         counts = []

@@ -22,7 +22,7 @@ def each_verdict():
 
 
 def test_the_list_opens_with_what_is_flagged_the_worst_first(as_role, each_verdict):
-    response = as_role("engineer").get("/")
+    response = as_role("engineer").get("/elements/")
     assert codes(response) == ["J-OUT", "J-WATCH"]
     page = words(response)
     assert "Flagged 2" in page
@@ -33,7 +33,7 @@ def test_the_list_opens_with_what_is_flagged_the_worst_first(as_role, each_verdi
 
 
 def test_a_row_gives_the_reason_as_a_sentence_with_its_numbers(as_role, each_verdict):
-    page = words(as_role("engineer").get("/"))
+    page = words(as_role("engineer").get("/elements/"))
     assert "30.0 mm narrower than the 70.0 mm expected, outside the band of ±" in page
     assert "Strip seal joint" in page
     assert "2024-06-01" in page
@@ -50,7 +50,7 @@ def test_a_row_gives_the_reason_as_a_sentence_with_its_numbers(as_role, each_ver
     ],
 )
 def test_a_tab_narrows_the_list_to_one_verdict(as_role, each_verdict, tab, expected):
-    assert codes(as_role("engineer").get(f"/?verdict={tab}")) == expected
+    assert codes(as_role("engineer").get(f"/elements/?verdict={tab}")) == expected
 
 
 @pytest.mark.parametrize(
@@ -66,11 +66,11 @@ def test_a_tab_narrows_the_list_to_one_verdict(as_role, each_verdict, tab, expec
 def test_a_heading_sorts_the_list_and_what_has_no_number_comes_last(
     as_role, each_verdict, sort, expected
 ):
-    assert codes(as_role("engineer").get(f"/?verdict=all&sort={sort}")) == expected
+    assert codes(as_role("engineer").get(f"/elements/?verdict=all&sort={sort}")) == expected
 
 
 def test_the_sorted_heading_says_so_and_turns_the_order_round(as_role, each_verdict):
-    page = as_role("engineer").get("/?verdict=all&sort=-use").content.decode()
+    page = as_role("engineer").get("/elements/?verdict=all&sort=-use").content.decode()
     assert page.count("aria-sort=") == 1
     heading = re.search(r'<th[^>]*aria-sort="descending"[^>]*>(.*?)</th>', page, re.DOTALL)
     assert heading
@@ -80,7 +80,7 @@ def test_the_sorted_heading_says_so_and_turns_the_order_round(as_role, each_verd
 
 
 @pytest.mark.parametrize(
-    "address", ["/?sort=nonsense", "/?verdict=nonsense", "/?page=99", "/?bridge=X"]
+    "address", ["/elements/?sort=nonsense", "/elements/?verdict=nonsense", "/elements/?page=99", "/elements/?bridge=X"]
 )
 def test_nonsense_in_the_address_does_not_break_the_list(as_role, each_verdict, address):
     assert codes(as_role("engineer").get(address)) == ["J-OUT", "J-WATCH"]
@@ -104,11 +104,11 @@ def test_the_list_is_narrowed_by_place_device_reason_and_words(as_role, each_ver
         "q=watch": ["J-WATCH"],
         "q=far+j-": ["J-FAR"],
     }.items():
-        assert codes(client.get(f"/?verdict=all&{question}")) == expected, question
+        assert codes(client.get(f"/elements/?verdict=all&{question}")) == expected, question
 
 
 def test_the_counts_follow_the_filter_and_the_tabs_keep_it(as_role, each_verdict):
-    response = as_role("engineer").get("/?q=fine&sort=-use")
+    response = as_role("engineer").get("/elements/?q=fine&sort=-use")
     assert "All 1" in words(response)
     assert 'href="?q=fine&amp;sort=-use&amp;verdict=all"' in response.content.decode()
 
@@ -117,19 +117,19 @@ def test_long_lists_are_paged(as_role, unit):
     for number in range(51):
         make_element(unit, "pot", f"P{number:02}")
     client = as_role("engineer")
-    first = client.get("/?verdict=all")
+    first = client.get("/elements/?verdict=all")
     assert len(codes(first)) == 50
     assert "Page 1 of 2" in words(first)
-    assert len(codes(client.get("/?verdict=all&page=2"))) == 1
+    assert len(codes(client.get("/elements/?verdict=all&page=2"))) == 1
 
 
 def test_an_empty_list_says_what_belongs_there_and_what_to_do(as_role, unit):
     client = as_role("engineer")
-    assert "No element is on record yet" in words(client.get("/"))
+    assert "No element is on record yet" in words(client.get("/elements/"))
     make_element(unit, "pot", "P1")
-    assert "Nothing is flagged" in words(client.get("/"))
-    assert "No element fits" in words(client.get("/?q=zzz"))
-    assert "No element has this verdict" in words(client.get("/?verdict=watch"))
+    assert "Nothing is flagged" in words(client.get("/elements/"))
+    assert "No element fits" in words(client.get("/elements/?q=zzz"))
+    assert "No element has this verdict" in words(client.get("/elements/?verdict=watch"))
 
 
 def test_the_bridge_list_copes_with_a_stock_of_bridges_without_elements(as_role, each_verdict):

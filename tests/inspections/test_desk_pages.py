@@ -64,7 +64,7 @@ def test_units_are_not_chosen_without_signing_in(client):
     [("inspector", False, False), ("engineer", True, True), ("manager", False, False)],
 )
 def test_the_navigation_offers_only_what_a_role_may_open(as_role, role, imports, register):
-    page = words(as_role(role).get("/"))
+    page = words(as_role(role).get("/elements/"))
     assert "Flagged" in page
     assert "Bridges" in page
     assert ("Imports" in page) == imports
@@ -122,4 +122,4 @@ def test_units_that_do_not_exist_are_refused_with_a_message(as_role):
 def test_the_list_is_shown_in_us_units(as_role, each_verdict):
     client = as_role("manager")
     client.post("/preferences/units/", {"units": "us"})
-    assert "1.18 in narrower than the 2.76 in expected" in words(client.get("/"))
+    assert "1.18 in narrower than the 2.76 in expected" in words(client.get("/elements/"))

@@ -30,12 +30,12 @@ def queries(client, address: str) -> int:
 def test_queries_of_the_lists_and_of_a_bridge_do_not_grow_with_elements(as_role, unit):
     client = as_role("engineer")
     hand_in(unit, {"J-00": 20.0})
-    addresses = ["/", "/?verdict=all&sort=-use", "/bridges/", "/bridges/B-1/"]
+    addresses = ["/", "/elements/?verdict=all&sort=-use", "/bridges/", "/bridges/B-1/"]
     one = [queries(client, address) for address in addresses]
     hand_in(unit, {f"J-{number:02}": 20.0 for number in range(1, 50)}, kind="in_depth")
     for number in range(1, 50):
         make_bridge(f"X-{number:02}")
-    assert len(codes(client.get("/"))) == 50
+    assert len(codes(client.get("/elements/"))) == 50
     assert [queries(client, address) for address in addresses] == one
 
 

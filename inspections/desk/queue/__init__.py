@@ -1,0 +1,1 @@
+"""The queue of flags, one flag, and decisions on them."""

@@ -1,0 +1,28 @@
+"""Fetches of flags with the permission inside."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from django.shortcuts import get_object_or_404
+
+from inspections.field.access import User, require
+from inspections.models import Flag
+from inspections.selectors import flags
+
+SEE = "inventory.view_element"
+DECIDE = "inspections.decide_flag"
+
+
+def flag_for(user: User, pk: int, *permissions: str) -> Flag:
+    """Return a flag to a user who may see it and do what is asked."""
+    require(user, SEE, *permissions)
+    return get_object_or_404(flags.flags(), pk=pk)
+
+
+def flags_to_decide(user: User, keys: Iterable[str]) -> list[Flag]:
+    """Return flags to an engineer, in the order asked for; what is no key is left out."""
+    require(user, SEE, DECIDE)
+    wanted = [int(key) for key in keys if key.isascii() and key.isdigit()]
+    found = flags.flags().in_bulk(wanted)
+    return [found[key] for key in dict.fromkeys(wanted) if key in found]

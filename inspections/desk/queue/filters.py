@@ -1,0 +1,137 @@
+"""What the queue can be narrowed to."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import django_filters
+from django import forms
+from django.db import models
+from django.db.models import Count, Q, QuerySet
+
+from inspections.desk.filters import ListFilter
+from inspections.models import Flag
+from inspections.models.choices import VerdictWord
+from inspections.models.desk_choices import FlagCause, FlagState
+from inspections.selectors.flags import ENDED, WAITING, needs_decision
+from inventory.models import Bridge, DeviceType, District, ElementKind
+
+
+class Show(models.TextChoices):
+    """Groups of states, as in the address of the list."""
+
+    TO_DECIDE = "to-decide", "To decide"
+    WAITING = "waiting", "Waiting"
+    CLOSED = "closed", "Closed"
+    ALL = "all", "All"
+
+
+HEADINGS = {
+    Show.TO_DECIDE: "Flags to decide",
+    Show.WAITING: "Flags that wait",
+    Show.CLOSED: "Closed flags",
+    Show.ALL: "All flags",
+}
+
+
+def shown_in(show: Show, today: dt.date) -> Q:
+    """Return what a flag of a tab fulfils."""
+    return {
+        Show.TO_DECIDE: needs_decision(today),
+        Show.WAITING: Q(state__in=WAITING) & ~needs_decision(today),
+        Show.CLOSED: Q(state__in=ENDED) & ~needs_decision(today),
+        Show.ALL: Q(),
+    }[show]
+
+
+class QueueFilter(ListFilter):
+    """Flags by place, device, cause, state and severity.
+
+    ``in_any_tab`` are the rows that all filters but the tab leave.
+    """
+
+    q = django_filters.CharFilter(
+        method="search", label="Code or name", widget=forms.TextInput(attrs={"type": "search"})
+    )
+    district = django_filters.ModelChoiceFilter(
+        field_name="element__bridge__district",
+        queryset=District.objects.all(),
+        to_field_name="code",
+        label="District",
+        empty_label="Any",
+    )
+    bridge = django_filters.ModelChoiceFilter(
+        field_name="element__bridge",
+        queryset=Bridge.objects.filter(elements__flags__isnull=False).distinct(),
+        to_field_name="code",
+        label="Bridge",
+        empty_label="Any",
+    )
+    kind = django_filters.ChoiceFilter(
+        field_name="element__kind", choices=ElementKind, label="Kind", empty_label="Any"
+    )
+    device = django_filters.ChoiceFilter(
+        field_name="element__current_installation__device_type",
+        choices=DeviceType,
+        label="Device type",
+        empty_label="Any",
+    )
+    cause = django_filters.ChoiceFilter(choices=FlagCause, label="Cause", empty_label="Any")
+    state = django_filters.ChoiceFilter(choices=FlagState, label="State", empty_label="Any")
+    severity = django_filters.ChoiceFilter(
+        choices=[
+            (word.value, word.label) for word in (VerdictWord.OUT_OF_RANGE, VerdictWord.WATCH)
+        ],
+        label="Severity",
+        empty_label="Any",
+    )
+    show = django_filters.ChoiceFilter(
+        choices=Show, empty_label=Show.TO_DECIDE.label, widget=forms.HiddenInput
+    )
+
+    class Meta:
+        model = Flag
+        fields: list[str] = []
+
+    in_any_tab: QuerySet[Flag]
+    today: dt.date
+
+    @property
+    def narrowed(self) -> bool:
+        """True where a field other than the tab's is filled."""
+        return any(value for name, value in self.form.cleaned_data.items() if name != "show")
+
+    @property
+    def tab(self) -> Show:
+        """The tab asked for; what is to be decided where nothing was, or nonsense."""
+        return Show(self.form.cleaned_data.get("show") or Show.TO_DECIDE)
+
+    @property
+    def tabs(self) -> list[tuple[Show, int, bool]]:
+        """Every tab with its count, and whether it is the one."""
+        counts = self.in_any_tab.order_by().aggregate(
+            **{
+                f"in_{show.name.lower()}": Count("pk", filter=shown_in(show, self.today))
+                for show in (Show.TO_DECIDE, Show.WAITING, Show.CLOSED)
+            },
+            in_all=Count("pk"),
+        )
+        return [(show, counts[f"in_{show.name.lower()}"], show == self.tab) for show in Show]
+
+    def filter_queryset(self, queryset: QuerySet[Flag]) -> QuerySet[Flag]:
+        for name, value in self.form.cleaned_data.items():
+            if name != "show":
+                queryset = self.filters[name].filter(queryset, value)
+        self.in_any_tab = queryset
+        return queryset.filter(shown_in(self.tab, self.today))
+
+    def search(self, queryset: QuerySet, _name: str, text: str) -> QuerySet:
+        """Find every word in a code or name of the element or its bridge."""
+        for word in text.split():
+            queryset = queryset.filter(
+                Q(element__code__icontains=word)
+                | Q(element__name__icontains=word)
+                | Q(element__bridge__code__icontains=word)
+                | Q(element__bridge__name__icontains=word)
+            )
+        return queryset

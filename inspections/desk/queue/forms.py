@@ -1,0 +1,91 @@
+"""The form under which an engineer signs a decision."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+from django import forms
+from django.utils import timezone
+
+from inspections.models import AgencySettings
+from inspections.models.desk_choices import DecisionKind
+from inspections.plan_days import months_after
+
+WHAT_IT_DOES = {
+    DecisionKind.ACCEPT: "It may stay as it is. The flag rests until the day you give, and comes"
+    " back then, or as soon as a visit shows it worse.",
+    DecisionKind.WATCH: "It is seen at a shorter interval, which enters the plan. Comes back on"
+    " its day, or when it is worse.",
+    DecisionKind.MEASURE_AGAIN: "A reading is doubted or too old. Enters the plan; a reading that"
+    " still shows it brings the flag back.",
+    DecisionKind.WORK_ORDERED: "Work on it is ordered elsewhere. To keep the order with its costs"
+    " here, use «Order work» instead.",
+    DecisionKind.MENDED: "It has been repaired, reset or replaced. The next reading proves it: in"
+    " range closes the flag, out of range brings it back.",
+    DecisionKind.CLOSE: "It is over: back in range and believed, or no fault of the element. A"
+    " later visit that shows it again brings it back.",
+}
+
+
+class DecisionForm(forms.Form):
+    """A decision with its reason; days that are left empty are those that its kind proposes."""
+
+    kind = forms.ChoiceField(
+        label="Decision",
+        choices=DecisionKind,
+        widget=forms.RadioSelect,
+        error_messages={"required": "Choose a decision."},
+    )
+    reason = forms.CharField(
+        label="Reason",
+        max_length=2000,
+        help_text="Stays on record under your name.",
+        widget=forms.Textarea(attrs={"rows": 3}),
+        error_messages={"required": "Say why: the reason stays on record."},
+    )
+    until = forms.DateField(
+        label="Until",
+        required=False,
+        widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}),
+    )
+    interval_months = forms.IntegerField(
+        label="Seen every, months",
+        required=False,
+        min_value=1,
+        max_value=120,
+    )
+    as_of = forms.DateTimeField(
+        label="Holds from",
+        required=False,
+        help_text="When it was mended, if not now; in the time of the bridge.",
+        widget=forms.DateTimeInput(format="%Y-%m-%dT%H:%M", attrs={"type": "datetime-local"}),
+    )
+
+    def __init__(self, *args: Any, agency: AgencySettings, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        today = timezone.localdate()
+        self.days = {
+            DecisionKind.WATCH: months_after(today, round(agency.routine_interval_months)),
+            DecisionKind.MEASURE_AGAIN: today + dt.timedelta(days=round(agency.measure_again_days)),
+        }
+        self.fields["until"].help_text = (
+            f"For accepting it must be given. Empty: watched until"
+            f" {self.days[DecisionKind.WATCH]}, measured again by"
+            f" {self.days[DecisionKind.MEASURE_AGAIN]}."
+        )
+        self.fields[
+            "interval_months"
+        ].help_text = f"For watching. Empty: every {agency.watch_interval_months:g}."
+
+    @property
+    def kinds(self) -> list[tuple[Any, str]]:
+        """Each radio button with what choosing it does."""
+        return [(radio, WHAT_IT_DOES[DecisionKind(radio.data["value"])]) for radio in self["kind"]]
+
+    def clean(self) -> dict[str, Any]:
+        found = super().clean() or {}
+        kind = found.get("kind")
+        if found.get("until") is None and kind in self.days:
+            found["until"] = self.days[DecisionKind(kind)]
+        return found

@@ -1,0 +1,154 @@
+"""What the pages of the queue show of a flag."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import Any
+
+from inspections.models import Decision, Flag, Inspection, Sighting
+from inspections.models.choices import VerdictWord
+from inspections.selectors.flags import (
+    OLD_DAYS,
+    Weights,
+    decisions_of,
+    last_decisions,
+    last_seen,
+    sightings_of,
+)
+from inspections.services.flags import relied_on
+from inspections.wording_flags import evidence_in_short, evidence_words
+from inventory.models import Installation
+from inventory.units import System
+
+PARTS = (
+    ("severity", "Severity"),
+    ("consequence", "What rests on it"),
+    ("nearness", "How near a limit"),
+    ("age", "Age"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One of the four parts of a score; ``start`` is where its bar begins."""
+
+    key: str
+    label: str
+    points: float
+    start: float
+
+
+@dataclass(frozen=True, slots=True)
+class RowShown:
+    """A flag of the list."""
+
+    flag: Flag
+    evidence: str
+    decision: Decision | None
+    parts: list[Part]
+
+
+def rows_shown(chosen: Iterable[Flag]) -> list[RowShown]:
+    """Return flags of the queue with what a row shows."""
+    rows = list(chosen)
+    seen, decided = last_seen(rows), last_decisions(rows)
+    return [
+        RowShown(
+            row,
+            evidence_in_short(seen[row.pk].evidence) if row.pk in seen else "",
+            decided.get(row.pk),
+            parts_of(row),
+        )
+        for row in rows
+    ]
+
+
+def parts_of(flag: Any) -> list[Part]:
+    """Return the four parts of a flag's score, rounded so that they sum to what is shown."""
+    parts, start = [], 0.0
+    for key, label in PARTS:
+        points = round(getattr(flag, f"by_{key}"), 1)
+        parts.append(Part(key, label, points, round(start, 1)))
+        start += points
+    return parts
+
+
+@dataclass(frozen=True, slots=True)
+class Example:
+    """The score of one flag worked out: share times weight, part by part."""
+
+    flag: Flag
+    parts: list[tuple[Part, float, float]]
+    total: float
+
+
+def worked_example(flag: Any, weights: Weights) -> Example:
+    """Return a flag's score as a sum that a reader can follow."""
+    parts = [
+        (part, part.points / most if most else 0.0, most)
+        for part in parts_of(flag)
+        for most in (100.0 * getattr(weights, part.key),)
+    ]
+    return Example(flag, parts, round(sum(part.points for part, _, _ in parts), 1))
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """Something in the life of a flag: seen, not seen any more, renewed, or decided."""
+
+    kind: str
+    at: dt.datetime | dt.date
+    row: Any
+    words: list[str] = field(default_factory=list)
+    mark: int = VerdictWord.IN_RANGE
+
+
+def life_shown(flag: Flag, system: System) -> list[Step]:
+    """Return what happened to a flag, oldest first."""
+    steps = [
+        Step(
+            "seen" if each.shown else "gone",
+            each.seen_at,
+            each,
+            evidence_words(each.evidence, system),
+            each.severity if each.shown else VerdictWord.IN_RANGE,
+        )
+        for each in sightings_of(flag)
+    ]
+    steps += [Step("decided", each.as_of, each) for each in decisions_of(flag)]
+    ended = Installation.objects.filter(element_id=flag.element_id, removed_on__isnull=False)
+    steps += [
+        Step("renewed", dt.datetime.combine(each.removed_on, dt.time(), dt.UTC), each)
+        for each in ended
+        if each.removed_on is not None
+    ]
+    return sorted(steps, key=lambda each: (each.at, each.kind == "decided"))
+
+
+def changes_since(decision: Decision, sightings: Iterable[Sighting]) -> list[str]:
+    """Return what a decision rested on and reads otherwise now, in words."""
+    then = {visit: (shown, severity) for visit, shown, severity in decision.relied_on}
+    now = {
+        visit: (shown, severity) for visit, shown, severity in relied_on(sightings, decision.as_of)
+    }
+    days = dict(Inspection.objects.filter(pk__in={*then, *now}).values_list("pk", "date"))
+    told = []
+    for visit in sorted({*then, *now}, key=lambda pk: (days.get(pk, dt.date.min), pk)):
+        if then.get(visit) != now.get(visit):
+            was, is_now = _seen(then.get(visit)), _seen(now.get(visit))
+            told.append(f"The visit of {days.get(visit, 'an unknown day')} {was}, now it {is_now}.")
+    return told
+
+
+def _seen(what: tuple[bool, int] | None) -> str:
+    if what is None:
+        return "said nothing of it"
+    shown, severity = what
+    return f"showed it as «{VerdictWord(severity).label.lower()}»" if shown else "showed it gone"
+
+
+def age_words() -> str:
+    """Return after how long a flag has its full share of age."""
+    return f"{OLD_DAYS / 365:.0f} years"

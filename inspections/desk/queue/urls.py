@@ -1,0 +1,14 @@
+"""Addresses of the queue."""
+
+from django.urls import path
+
+from inspections.desk.queue import saved_views, views
+
+urlpatterns = [
+    path("", views.queue, name="home"),
+    path("flags/decide/", views.decide_several, name="flags-decide"),
+    path("flags/<int:pk>/", views.flag, name="flag"),
+    path("lists/save/", saved_views.save, name="saved-list-save"),
+    path("lists/<int:pk>/rename/", saved_views.rename, name="saved-list-rename"),
+    path("lists/<int:pk>/remove/", saved_views.remove, name="saved-list-remove"),
+]

@@ -1,0 +1,184 @@
+"""The queue, one flag, and decisions on one or several."""
+
+from __future__ import annotations
+
+from zoneinfo import ZoneInfo
+
+from django import forms
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse, QueryDict
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from inspections.desk.queue.access import DECIDE, SEE, flag_for, flags_to_decide
+from inspections.desk.queue.filters import HEADINGS, QueueFilter
+from inspections.desk.queue.forms import DecisionForm
+from inspections.desk.queue.saved_views import PAGE
+from inspections.desk.queue.shown import (
+    changes_since,
+    life_shown,
+    rows_shown,
+    worked_example,
+)
+from inspections.desk.sorting import Column, order
+from inspections.field.access import require
+from inspections.models import AgencySettings, ElementStatus, Flag, SavedFilter
+from inspections.preferences import system_of
+from inspections.selectors import flags as selectors
+from inspections.selectors.brought_home import critical_not_seen
+from inspections.services import decisions
+from inspections.wording_flags import MEANING, evidence_words
+
+ROWS_A_PAGE = 50
+COLUMNS = (
+    Column("score", "Place in the queue", falling=True),
+    Column("element", "Element, cause and evidence"),
+    Column("bridge", "Bridge"),
+    Column("state", "State"),
+    Column("seen", "Last seen", falling=True),
+)
+ORDERS = {
+    "score": ("score",),
+    "element": ("element__code",),
+    "bridge": ("element__bridge__code",),
+    "state": ("state",),
+    "seen": ("last_seen_at",),
+}
+
+
+@require_safe
+def queue(request: HttpRequest) -> HttpResponse:
+    """Show flags in the order of what matters most."""
+    require(request.user, SEE)
+    form = DecisionForm(agency=AgencySettings.current())
+    return _queue(request, request.GET, form, [])
+
+
+@require_POST
+def decide_several(request: HttpRequest) -> HttpResponse:
+    """Sign one decision on all flags that are ticked, or on none."""
+    chosen = flags_to_decide(request.user, request.POST.getlist("flag"))
+    narrowed = QueryDict(request.POST.get("list", ""))
+    form = DecisionForm(request.POST, agency=AgencySettings.current())
+    if not chosen:
+        form.add_error(None, "No flag is chosen. Tick one at least.")
+    if form.is_valid():
+        try:
+            decisions.decide_all(flags=chosen, user=request.user, **form.cleaned_data)
+        except ValidationError as refusal:
+            _tell(form, refusal)
+        else:
+            messages.success(request, f"Signed on {len(chosen)} flag{'s' * (len(chosen) > 1)}.")
+            return redirect(f"{reverse('home')}?{narrowed.urlencode()}")
+    return _queue(request, narrowed, form, [flag.pk for flag in chosen])
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def flag(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show one flag with its life, and the form under which it is decided on."""
+    found = flag_for(request.user, pk, *([DECIDE] if request.method == "POST" else []))
+    form = DecisionForm(request.POST or None, agency=AgencySettings.current())
+    with timezone.override(ZoneInfo(found.element.bridge.time_zone)):
+        if request.method == "POST" and form.is_valid():
+            try:
+                decisions.decide(flag=found, user=request.user, **form.cleaned_data)
+            except ValidationError as refusal:
+                _tell(form, refusal)
+            else:
+                messages.success(request, f"Signed: {found.get_state_display().lower()}.")
+                return redirect("flag", found.pk)
+        return _flag(request, found, form)
+
+
+def _queue(
+    request: HttpRequest,
+    narrowed: QueryDict,
+    form: DecisionForm,
+    ticked: list[int],
+) -> HttpResponse:
+    today, agency = timezone.localdate(), AgencySettings.current()
+    found = QueueFilter(narrowed, queryset=selectors.queue(today, agency))
+    found.today = today
+    by = order(narrowed.get("sort", ""), "-score", COLUMNS)
+    rows = found.qs
+    names = [f"-{name}" if by.down else name for name in ORDERS[by.by]]
+    page = Paginator(rows.order_by(*names, "-score", "pk"), ROWS_A_PAGE).get_page(
+        narrowed.get("page")
+    )
+    shown = rows_shown(page.object_list)
+    weights = selectors.Weights.of(agency)
+    return render(
+        request,
+        "queue/queue.html",
+        {
+            "filter": found,
+            "narrowed": found.narrowed,
+            "heading": HEADINGS[found.tab],
+            "tabs": found.tabs,
+            "order": by,
+            "page": page,
+            "rows": shown,
+            "example": worked_example(shown[0].flag, weights) if shown else None,
+            "saved": SavedFilter.objects.filter(user_id=request.user.pk, page=PAGE),
+            "list": narrowed.urlencode(),
+            "form": form,
+            "ticked": ticked,
+            "may_decide": request.user.has_perm(DECIDE),
+            "critical": critical_not_seen(),
+            "nothing_yet": not ElementStatus.objects.exists(),
+            "today": today,
+        },
+    )
+
+
+def _flag(request: HttpRequest, found: Flag, form: DecisionForm) -> HttpResponse:
+    system = system_of(request)
+    seen = selectors.last_seen([found]).get(found.pk)
+    life = life_shown(found, system)
+    last = selectors.last_decisions([found]).get(found.pk)
+    today = timezone.localdate()
+    return render(
+        request,
+        "queue/flag.html",
+        {
+            "flag": found,
+            "meaning": MEANING[found.cause],
+            "evidence": [] if seen is None else evidence_words(seen.evidence, system),
+            "seen": seen,
+            "life": life,
+            "last": last,
+            "changes": changes_since(last, selectors.sightings_of(found))
+            if last is not None and found.evidence_changed
+            else [],
+            "lapsed": found.state in selectors.LAPSES
+            and found.until is not None
+            and found.until < today,
+            "others": selectors.flags()
+            .filter(element=found.element)
+            .exclude(pk=found.pk)
+            .exclude(state__in=selectors.ENDED),
+            "form": form,
+            "may_decide": request.user.has_perm(DECIDE) and found.state != "withdrawn",
+            "next_flag": _next_after(found),
+        },
+    )
+
+
+def _next_after(found: Flag) -> Flag | None:
+    """Return the first other flag that is to be decided."""
+    today = timezone.localdate()
+    waiting = selectors.queue(today).filter(selectors.needs_decision(today))
+    return waiting.exclude(pk=found.pk).first()
+
+
+def _tell(form: forms.Form, refusal: ValidationError) -> None:
+    """Put a refusal where its field is; what the form does not show goes above it."""
+    if hasattr(refusal, "error_dict"):
+        for name, problems in refusal.error_dict.items():
+            form.add_error(name if name in form.fields else None, problems)
+    else:
+        form.add_error(None, refusal)

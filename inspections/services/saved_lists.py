@@ -1,0 +1,46 @@
+"""Lists that a user keeps under a name."""
+
+from __future__ import annotations
+
+from django.contrib.auth.models import AbstractBaseUser
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.http import QueryDict
+
+from inspections.models import SavedFilter
+
+NOT_KEPT = ("page", "csrfmiddlewaretoken")
+"""Parameters of an address that belong to one look at a list."""
+
+
+@transaction.atomic
+def save_list(*, user: AbstractBaseUser, page: str, name: str, query: str) -> SavedFilter:
+    """Keep a list as it is narrowed and sorted; a name that is known takes the new list."""
+    kept = QueryDict(query, mutable=True)
+    for each in NOT_KEPT:
+        kept.pop(each, None)
+    row = SavedFilter.objects.filter(user=user, page=page, name=name.strip()).first()
+    row = row or SavedFilter(user=user, page=page, name=name.strip())
+    row.query = kept.urlencode()
+    return _kept(row)
+
+
+@transaction.atomic
+def rename_list(*, row: SavedFilter, name: str) -> SavedFilter:
+    """Give a kept list another name."""
+    row.name = name.strip()
+    return _kept(row)
+
+
+@transaction.atomic
+def remove_list(*, row: SavedFilter) -> None:
+    """Forget a kept list; what it shows stays."""
+    row.delete()
+
+
+def _kept(row: SavedFilter) -> SavedFilter:
+    if not row.name:
+        raise ValidationError({"name": "Give the list a name."})
+    row.full_clean()
+    row.save()
+    return row
