@@ -24,7 +24,7 @@ from inspections.models import (
     Verdict,
 )
 from inspections.services.judge import judge_bridges
-from inspections.services.plan import write_due_all
+from inspections.services.thresholds import renew
 from inventory.admin.base import ReadOnlyHistoryAdmin
 
 
@@ -85,13 +85,9 @@ class AgencySettingsAdmin(SettingsAdmin):
         return super().changelist_view(request, extra_context)
 
     def save_related(self, request, form, formsets, change):
-        """Judge again, and reckon what is due by the new intervals, visited or not."""
-        super().save_related(request, form, formsets, change)
-        write_due_all()
-
-    def readings_resting_on(self, row: AgencySettings) -> QuerySet[Reading]:
-        """Return every reading."""
-        return Reading.objects.all()
+        """Renew what rests on the figures that changed, and nothing else."""
+        ModelAdmin.save_related(self, request, form, formsets, change)
+        renew(form.changed_data)
 
 
 class RecordAdmin(ModelAdmin):

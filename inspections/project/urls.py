@@ -15,6 +15,7 @@ urlpatterns = [
     path("", include("inspections.paper.urls")),
     path("", include("inspections.desk.options.urls")),
     path("", include("inspections.desk.work.urls")),
+    path("", include("inspections.desk.thresholds.urls")),
     path("", include("inspections.exchange.urls")),
     path("", include("inspections.field.urls")),
     path("", include("inspections.field.tablet.urls")),

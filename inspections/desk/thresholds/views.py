@@ -1,0 +1,116 @@
+"""The agency's settings, what a change would do, and saving it."""
+
+from __future__ import annotations
+
+from urllib.parse import urlencode
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse, HttpResponseBadRequest
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+
+from inspections.desk.thresholds.forms import ThresholdForm
+from inspections.field.access import VIEW, require
+from inspections.models import AgencySettings
+from inspections.models.agency import AGENCY_QUANTITIES
+from inspections.selectors import thresholds as selectors
+from inspections.services import thresholds as services
+
+CHANGE = "inspections.change_agencysettings"
+AT_ONCE = "preview-all"
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def thresholds(request: HttpRequest) -> HttpResponse:
+    """Show every figure with its history; show what a change would do; save it."""
+    require(request.user, VIEW, *([CHANGE] if request.method == "POST" else []))
+    form = ThresholdForm(request.POST or None)
+    shown = None
+    if request.method == "POST" and form.is_valid():
+        if request.POST.get("act") == "save":
+            if _saved(request, form):
+                return redirect("thresholds")
+        else:
+            shown = _preview(request, form)
+    return render(
+        request,
+        "thresholds/thresholds.html",
+        {
+            "form": form,
+            "groups": list(form.groups),
+            "shown": shown,
+            "history": [
+                (each, [(_label(name), was, now) for name, was, now in each.figures])
+                for each in selectors.history_of_settings()
+            ],
+            "may_change": request.user.has_perm(CHANGE),
+        },
+    )
+
+
+@require_safe
+def preview(request: HttpRequest, pk: int) -> HttpResponse:
+    """Return what proposed figures would do at one bridge, as a part of the page."""
+    require(request.user, VIEW, CHANGE)
+    bridge = get_object_or_404(selectors.bridges_to_preview(), pk=pk)
+    present = AgencySettings.current()
+    data = {name: getattr(present, name) for name in services.FIGURES}
+    form = ThresholdForm(data | request.GET.dict() | {"based_on": 0})
+    if not form.is_valid():
+        return HttpResponseBadRequest(form.errors.as_text(), content_type="text/plain")
+    told = selectors.preview_of(bridge, present, form.settings, form.names, timezone.localdate())
+    return render(request, "thresholds/_bridge.html", {"each": told})
+
+
+def _saved(request: HttpRequest, form: ThresholdForm) -> bool:
+    try:
+        names = services.save_settings(
+            figures={name: form.cleaned_data[name] for name in services.FIGURES},
+            reason=form.cleaned_data["reason"],
+            user=request.user,
+            based_on=form.cleaned_data["based_on"],
+        )
+    except ValidationError as refusal:
+        form.add_error(None, refusal)
+        # Whoever has seen what holds now may save on top of it.
+        form.data = request.POST.copy()
+        form.data["based_on"] = services.present_version()
+        return False
+    messages.success(request, f"Saved: {', '.join(_label(name) for name in names)}.")
+    return True
+
+
+def _preview(request: HttpRequest, form: ThresholdForm) -> dict[str, object] | None:
+    names = form.names
+    if not names:
+        form.add_error(None, "Nothing is different from what holds now. Change a figure first.")
+        return None
+    today = timezone.localdate()
+    bridges = list(selectors.bridges_to_preview())
+    needs = any(services.enters_verdicts(each) or services.enters_plan(each) for each in names)
+    at_once = needs and request.POST.get("act") == AT_ONCE
+    return {
+        "names": [
+            (_label(name), getattr(form.present, name), getattr(form.settings, name))
+            for name in names
+        ],
+        "bridges": bridges if needs else [],
+        "query": urlencode({name: getattr(form.settings, name) for name in names}),
+        "told": [
+            selectors.preview_of(each, form.present, form.settings, names, today)
+            for each in bridges
+        ]
+        if at_once
+        else [],
+        "at_once": at_once,
+        "moves": selectors.queue_moves(form.settings, today)
+        if any(name.startswith("weight_") for name in names)
+        else [],
+    }
+
+
+def _label(name: str) -> str:
+    quantity = AGENCY_QUANTITIES.get(name)
+    return quantity.label if quantity else "Currency of costs"

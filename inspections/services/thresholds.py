@@ -1,0 +1,101 @@
+"""Changing the agency's settings, with a reason, and renewing what rests on them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any
+
+from django.contrib.auth.models import AbstractBaseUser
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from inspections.models import AgencySettings, Reading
+from inspections.models.agency import AGENCY_QUANTITIES
+from inspections.services.judge import judge_bridges
+from inspections.services.plan import write_due_all
+from inspections.services.sightings import NOT_JUDGED_BY
+
+FIGURES = (*AGENCY_QUANTITIES, "currency")
+ORDERS_ONLY = ("weight_", "currency")
+"""Beginnings of the names of what changes neither a verdict nor a day."""
+
+
+def enters_verdicts(name: str) -> bool:
+    """Return whether a figure can change a verdict or a flag."""
+    return not name.startswith(NOT_JUDGED_BY)
+
+
+def enters_plan(name: str) -> bool:
+    """Return whether a figure can change when a visit is due."""
+    return not enters_verdicts(name) and not name.startswith(ORDERS_ONLY)
+
+
+def changed(before: AgencySettings, after: AgencySettings) -> list[str]:
+    """Return the names of the figures in which two settings differ."""
+    return [name for name in FIGURES if getattr(before, name) != getattr(after, name)]
+
+
+def proposed(before: AgencySettings, figures: Mapping[str, Any]) -> AgencySettings:
+    """Return unsaved settings that differ from others by some figures."""
+    values = {name: getattr(before, name) for name in FIGURES}
+    return AgencySettings(id=AgencySettings.SINGLE, **values | dict(figures))
+
+
+def present_version() -> int:
+    """Return what stands for the present state of the settings: 0 while none were saved."""
+    newest = AgencySettings.history.order_by("-history_id").first()
+    return 0 if newest is None else int(newest.history_id)
+
+
+def save_settings(
+    *, figures: Mapping[str, Any], reason: str, user: AbstractBaseUser, based_on: int
+) -> list[str]:
+    """Save changed figures and judge again where they enter verdicts.
+
+    Parameters
+    ----------
+    based_on
+        ``present_version()`` as the user saw it: nobody may have changed them since.
+
+    Returns
+    -------
+    list of str
+        Names of the figures that changed.
+
+    Raises
+    ------
+    ValidationError
+        By field; nothing is written then.
+    """
+    with transaction.atomic():
+        before = AgencySettings.objects.select_for_update().filter(pk=1).first()
+        if present_version() != based_on:
+            raise ValidationError(
+                "Somebody else has changed the settings meanwhile. What holds now stands beside"
+                " your figures: look at both, then show and save again.",
+                code="changed_meanwhile",
+            )
+        row = proposed(before or AgencySettings(), figures)
+        names = changed(before or AgencySettings(), row)
+        if not names:
+            raise ValidationError("Nothing is different from what holds now.")
+        if not reason.strip():
+            raise ValidationError({"reason": "Say why: the reason stays in the history."})
+        row.full_clean(validate_unique=False)
+        row._change_reason = reason.strip()[:100]
+        row._history_user = user
+        if before is not None:
+            row._state.adding = False
+        row.save()
+    renew(names)
+    return names
+
+
+def renew(names: Iterable[str], progress: Callable[[int], None] = lambda count: None) -> None:
+    """Bring up to date what rests on changed figures; each bridge is one transaction."""
+    wanted = list(names)
+    if any(map(enters_verdicts, wanted)):
+        read = Reading.objects.order_by().values_list("inspection__bridge_id", flat=True)
+        judge_bridges(read.distinct(), progress)
+    if any(map(enters_plan, wanted)):
+        write_due_all()
