@@ -9,7 +9,7 @@ from django.utils.safestring import SafeString
 
 from inspections.drawing.chart import channels_of, expected_chart
 from inspections.drawing.svg import to_svg
-from inspections.drawing.time_chart import time_chart
+from inspections.drawing.time_chart import Renewal, time_chart
 from inspections.models import ElementHistory, ElementStatus, UnitDiagnosis, Verdict
 from inspections.models.choices import RaisedBy, VerdictWord
 from inspections.selectors.findings import (
@@ -27,6 +27,7 @@ from inspections.wording_capacity import (
 from inspections.wording_explanation import explanation_in_short
 from inspections.wording_figures import as_sentence
 from inspections.wording_history import history_in_short, history_sentence
+from inspections.wording_readings import ReadingTold, reading_told
 from inventory.units import System
 
 CHART_WIDTH = 560.0
@@ -41,28 +42,57 @@ class ChannelShown:
     sentence: str
     against_temperature: SafeString
     over_time: SafeString
+    readings: list[ReadingTold]
+    earlier: list[ReadingTold]
 
 
 def channels_shown(
-    verdicts: list[Verdict], histories: Iterable[ElementHistory], system: System
+    verdicts: list[Verdict],
+    histories: Iterable[ElementHistory],
+    system: System,
+    earlier: Sequence[Verdict] = (),
+    renewals: Sequence[Renewal] = (),
 ) -> list[ChannelShown]:
-    """Return the channels of a device with what their readings show together."""
+    """Return the channels of a device with what their readings show together.
+
+    ``earlier`` are the readings of devices that stood there before, ``renewals`` their ends.
+    """
     known = list(histories)
+    before = sorted(earlier, key=lambda each: each.taken_at)
     return [
         _shown(
-            channel, next((each for each in known if same_channel(each, channel[0])), None), system
+            channel,
+            next((each for each in known if same_channel(each, channel[0])), None),
+            [each for each in before if _same_place(each, channel[0])],
+            renewals,
+            system,
         )
         for channel in channels_of(verdicts)
     ]
 
 
-def _shown(channel: list[Verdict], history: ElementHistory | None, system: System) -> ChannelShown:
-    over_time = time_chart(channel, history, system, width=CHART_WIDTH)
+def _same_place(one: Verdict, other: Verdict) -> bool:
+    """Return whether two readings are of one point, whichever device stood there."""
+    return all(getattr(one, name) == getattr(other, name) for name in ("quantity", "point", "axis"))
+
+
+def _shown(
+    channel: list[Verdict],
+    history: ElementHistory | None,
+    earlier: list[Verdict],
+    renewals: Sequence[Renewal],
+    system: System,
+) -> ChannelShown:
+    over_time = time_chart(
+        channel, history, system, earlier=earlier, renewals=renewals, width=CHART_WIDTH
+    )
     return ChannelShown(
         channel[-1],
         "" if history is None else history_sentence(history, system),
         to_svg(expected_chart(channel, system, history=history, width=CHART_WIDTH)),
         SafeString() if over_time is None else to_svg(over_time),
+        [reading_told(each, system) for each in channel],
+        [reading_told(each, system) for each in earlier],
     )
 
 

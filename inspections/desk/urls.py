@@ -7,6 +7,5 @@ from inspections.desk import views
 urlpatterns = [
     path("elements/", views.flagged, name="elements"),
     path("bridges/", views.bridges, name="bridges"),
-    path("elements/<int:pk>/", views.element, name="element"),
     path("preferences/units/", views.units, name="units"),
 ]

@@ -5,26 +5,19 @@ from django.contrib.auth.decorators import permission_required
 from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST, require_safe
 
-from inspections.desk import facts
 from inspections.desk.filters import HEADINGS, BridgeFilter, StatusFilter
-from inspections.desk.findings import channels_shown, checks_shown, with_findings_in_short
+from inspections.desk.findings import with_findings_in_short
 from inspections.desk.sorting import Column, order
 from inspections.desk.tabs import tabs_of
-from inspections.drawing.strips import travel_strip
-from inspections.drawing.svg import to_svg
-from inspections.models import AgencySettings, ElementStatus
-from inspections.preferences import system_of
-from inspections.selectors import desk, findings
+from inspections.models import ElementStatus
+from inspections.selectors import desk
 from inspections.selectors.brought_home import critical_not_seen
-from inspections.selectors.design_demand import design_demands
 from inspections.selectors.statuses import element_statuses
 from inspections.services.preferences import choose_units
-from inspections.wording_capacity import tell_checks
-from inspections.wording_explanation import tell_unit
 from inventory.models import Bridge
 
 ROWS_A_PAGE = 50
@@ -85,45 +78,6 @@ def bridges(request: HttpRequest) -> HttpResponse:
             "order": by,
             "page": Paginator(rows, ROWS_A_PAGE).get_page(request.GET.get("page")),
             "nothing_yet": not Bridge.objects.exists(),
-        },
-    )
-
-
-@require_safe
-@permission_required("inventory.view_element", raise_exception=True)
-def element(request: HttpRequest, pk: int) -> HttpResponse:
-    """One element: verdict, capacities, setting, access, readings and their chart."""
-    found = get_object_or_404(desk.elements(), pk=pk)
-    system = system_of(request)
-    device = found.current_installation
-    status = getattr(found, "status", None)
-    deciding = status.deciding if status else None
-    judged = desk.judged_readings(found)
-    current = [each.verdict for each in judged if each.current]
-    checks = tell_checks(
-        findings.current_checks().filter(element=found), system, AgencySettings.current().watch_use
-    )
-    return render(
-        request,
-        "desk/element.html",
-        {
-            "element": found,
-            "status": status,
-            "deciding": deciding,
-            "strip": deciding and to_svg(travel_strip(deciding, system)),
-            "place": facts.facts_of(found, facts.PLACE, system),
-            "access": facts.facts_of(found, facts.ACCESS, system),
-            "device": facts.facts_of(device, facts.DEVICE, system),
-            "setting": facts.facts_of(device, facts.SETTING, system),
-            "capacities": facts.capacities_of(desk.design_of(device), system),
-            "demands": design_demands(device),
-            "channels": channels_shown(
-                current, findings.current_histories().filter(element=found), system
-            ),
-            "units": [tell_unit(each, system) for each in findings.diagnoses_naming(found)],
-            "checks": checks_shown(checks),
-            "judged": judged,
-            "earlier": desk.earlier_installations(found),
         },
     )
 

@@ -25,14 +25,27 @@ from inspections.drawing.fitted import fit_key, fitted_line, has_fit
 from inspections.drawing.labels import fitted, width_of
 from inspections.drawing.marks import verdict_mark
 from inspections.drawing.scales import Scale, padded
-from inspections.drawing.shapes import XY, Drawing, Line, Polygon, Polyline, Rect, Shape, Text
+from inspections.drawing.shapes import (
+    XY,
+    Drawing,
+    Line,
+    Polygon,
+    Polyline,
+    Rect,
+    Shape,
+    Spot,
+    Text,
+)
 from inspections.models import ElementHistory, Verdict
 from inspections.models.choices import VerdictWord
+from inspections.wording_readings import reading_told
 from inventory.units import System
 from movement.expected import BAND_K
 from movement.results import ExpectedLine
 
 WIDTH, HEIGHT = 720.0, 300.0
+SPOT = 11.0
+"""Radius within which a mark is pointed at."""
 BAND_SHARE = 0.25
 """How far the band may widen the plot on each side, as a share of all the rest."""
 BAND_WORDS = f"band, k = {BAND_K:g}"
@@ -86,6 +99,10 @@ def expected_chart(
     )
     for each, (x, y) in zip(ordered, places, strict=True):
         shapes += verdict_mark(each.verdict, x, y, 5.6)
+    shapes += [
+        Spot(x, y, SPOT, reading_told(each, system).line)
+        for each, (x, y) in zip(ordered, places, strict=True)
+    ]
     shapes += _key(basis, history, width, height)
     return Drawing(
         width,

@@ -6,7 +6,17 @@ from reportlab.graphics import shapes as paper
 from reportlab.lib.colors import HexColor
 
 from inspections.drawing.palette import COLOURS, NONE, STYLES, Style
-from inspections.drawing.shapes import Circle, Drawing, Line, Polygon, Polyline, Rect, Shape, Text
+from inspections.drawing.shapes import (
+    Circle,
+    Drawing,
+    Line,
+    Polygon,
+    Polyline,
+    Rect,
+    Shape,
+    Spot,
+    Text,
+)
 from inspections.paper import typeface
 
 
@@ -15,7 +25,11 @@ def to_pdf(drawing: Drawing, width: float) -> paper.Drawing:
     typeface.register()
     scale = width / drawing.width
     group = paper.Group(
-        *(_shape(each, drawing.height) for each in drawing.shapes),
+        *(
+            _shape(each, drawing.height)
+            for each in drawing.shapes
+            if not isinstance(each, Spot)  # nobody points at paper
+        ),
         transform=(scale, 0, 0, scale, 0, 0),
     )
     return paper.Drawing(

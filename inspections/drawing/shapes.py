@@ -62,7 +62,18 @@ class Text:
     anchor: Anchor = "start"
 
 
-Shape = Line | Polyline | Polygon | Rect | Circle | Text
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """Where a page tells the figures of a mark when it is pointed at; not to be seen itself."""
+
+    x: float
+    y: float
+    radius: float
+    text: str
+    style: str = "spot"
+
+
+Shape = Line | Polyline | Polygon | Rect | Circle | Text | Spot
 
 
 @dataclass(frozen=True, slots=True)

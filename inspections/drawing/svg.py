@@ -16,6 +16,7 @@ from inspections.drawing.shapes import (
     Polyline,
     Rect,
     Shape,
+    Spot,
     Text,
 )
 
@@ -54,6 +55,12 @@ def _element(shape: Shape) -> str:
             )
         case Circle(x, y, radius):
             return f'<circle {name} cx="{_n(x)}" cy="{_n(y)}" r="{_n(radius)}"/>'
+        case Spot(x, y, radius, text):
+            told = escape(text)
+            return (
+                f'<circle {name} cx="{_n(x)}" cy="{_n(y)}" r="{_n(radius)}"'
+                f' data-told="{told}"><title>{told}</title></circle>'
+            )
         case Text(x, y, text, _, anchor):
             return (
                 f'<text {name} x="{_n(x)}" y="{_n(y)}" text-anchor="{anchor}">{escape(text)}</text>'

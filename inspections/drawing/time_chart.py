@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,19 +20,30 @@ from inspections.drawing.fitted import curves, fit_key, has_fit
 from inspections.drawing.labels import fitted, width_of
 from inspections.drawing.marks import verdict_mark
 from inspections.drawing.scales import Scale, padded
-from inspections.drawing.shapes import Circle, Drawing, Line, Rect, Shape, Text
+from inspections.drawing.shapes import Circle, Drawing, Line, Rect, Shape, Spot, Text
 from inspections.models import ElementHistory, Verdict
 from inspections.wording_history import history_sentence
+from inspections.wording_readings import reading_told
 from inventory.units import Dimension, System, shown
 from movement.expected import BAND_K
 from movement.history.findings import Finding
 from movement.travel import DAYS_A_YEAR
 
 WIDTH, HEIGHT = 720.0, 300.0
+SPOT = 11.0
+"""Radius within which a mark is pointed at."""
 FEWEST = 2
 """Readings with a temperature below which there is nothing to draw over time."""
 SAMPLES = 25
 _DAY_S = 86_400.0
+
+
+@dataclass(frozen=True, slots=True)
+class Renewal:
+    """The day on which a device was replaced or set anew, and the word for it."""
+
+    on: dt.date
+    word: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,10 +61,16 @@ def time_chart(
     history: ElementHistory | None,
     system: System,
     *,
+    earlier: Sequence[Verdict] = (),
+    renewals: Sequence[Renewal] = (),
     width: float = WIDTH,
     height: float = HEIGHT,
 ) -> Drawing | None:
-    """Draw the readings of one channel over the years; None where there are too few."""
+    """Draw the readings of one channel over the years; None where there are too few.
+
+    ``earlier`` are those of devices that stood there before: shown apart, never joined to
+    the present one; ``renewals`` tell when and how each of them ended.
+    """
     ordered = sorted(verdicts, key=lambda each: each.taken_at)
     slope = _slope(ordered, history)
     usable = [each for each in ordered if each.temperature_c is not None]
@@ -61,7 +79,8 @@ def time_chart(
     mean_c = _mean_temperature(usable, history)
     carried = [_carried(each, slope, mean_c) for each in usable]
     expected = _expected_at(usable, mean_c)
-    frame = _frame(carried, expected, width, height)
+    before = [_carried(each, slope, mean_c) for each in earlier if each.temperature_c is not None]
+    frame = _frame([*before, *carried], expected, width, height)
     dimension = wording.dimension_of(ordered[-1])
     at = shown(mean_c, Dimension.TEMPERATURE, system)
     name = f"{wording.name_of(ordered[-1])}, carried to {at}"
@@ -81,7 +100,9 @@ def time_chart(
         *_step(frame, history),
         *value_axis(frame, name, dimension, system),
         *_years(frame),
+        *_renewed(frame, renewals),
         *lines,
+        *(Circle(frame.x.at(each.year), frame.y.at(each.value), 4.2, "earlier") for each in before),
     ]
     shapes += placed_labels(
         date_spots([each.verdict for each in carried], places),
@@ -93,11 +114,35 @@ def time_chart(
         shapes += verdict_mark(each.verdict.verdict, x, y, 5.2)
         if _is_blunder(each.verdict, history):
             shapes.append(Circle(x, y, 9.5, "ring"))
+    shapes += [
+        Spot(frame.x.at(each.year), frame.y.at(each.value), SPOT, _told(each, at, system))
+        for each in sorted([*before, *carried], key=lambda each: each.year)
+    ]
     shapes += _key(history, expected is not None, width, height)
     return Drawing(
         width, height, tuple(shapes), f"{name}, over the years",
         _description(carried, history, dimension, system),
     )  # fmt: skip
+
+
+def _told(carried: _Carried, at: str, system: System) -> str:
+    """Return the figures of a mark: what was read, and what it is carried to one temperature."""
+    value = shown(carried.value, wording.dimension_of(carried.verdict), system)
+    return f"{reading_told(carried.verdict, system).line}; carried to {at}: {value}"
+
+
+def _renewed(frame: Frame, renewals: Sequence[Renewal]) -> list[Shape]:
+    """Return a line on each day on which a device gave way to the next."""
+    shapes: list[Shape] = []
+    for each in renewals:
+        year = _year(dt.datetime.combine(each.on, dt.time(), dt.UTC))
+        if frame.x.low <= year <= frame.x.high:
+            x = frame.x.at(year)
+            shapes += [
+                Line(x, frame.top, x, frame.bottom, "renewed"),
+                Text(x, frame.top - 4.0, f"{each.word} {each.on}", "label-muted", "middle"),
+            ]
+    return shapes
 
 
 def _slope(ordered: list[Verdict], history: ElementHistory | None) -> float | None:

@@ -29,7 +29,7 @@ def travel_strip(verdict: Verdict, system: System) -> Drawing:
     scale = _scale(verdict)
     top = 16.0 if missing else 0.0
     track = top + 26.0
-    carried = _carried(verdict)
+    carried = carried_places(verdict)
     carried_y = track + TRACK_HEIGHT + 15.0
     foot = carried_y + 8.0 if carried else track + TRACK_HEIGHT + 4.0
     labels_y = foot + 20.0
@@ -70,7 +70,7 @@ def _scale(verdict: Verdict) -> Scale:
         verdict.expected,
         verdict.limit_lower,
         verdict.limit_upper,
-        *(value for _, value, _, _ in _carried(verdict)),
+        *(value for _, value, _, _ in carried_places(verdict)),
     ]
     band = wording.band(verdict)
     if band and verdict.limit_lower is None and verdict.limit_upper is None:
@@ -129,7 +129,7 @@ def hatched_wall(x: float, top: float, foot: float, outward: float) -> list[Shap
     return shapes
 
 
-def _carried(verdict: Verdict) -> list[tuple[str, float, VerdictWord, float | None]]:
+def carried_places(verdict: Verdict) -> list[tuple[str, float, VerdictWord, float | None]]:
     """Return (word, position, verdict there, temperature) of each design extreme known."""
     found = []
     for word, value, past, near, at_c in (

@@ -117,7 +117,11 @@ def _limit(verdicts: list[Verdict], histories: list[ElementHistory], checks: lis
             FlagCause.LIMIT,
             True,
             VerdictWord.OUT_OF_RANGE if past else VerdictWord.WATCH,
-            [*_readings(near, NEAR | PAST), *map(history_item, drifts), *map(_check_item, exceeded)],
+            [
+                *_readings(near, NEAR | PAST),
+                *map(history_item, drifts),
+                *map(_check_item, exceeded),
+            ],
         )
     tells = any(each.use_now is not None for each in verdicts) or any(
         each.use is not None for each in now

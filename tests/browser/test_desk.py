@@ -83,7 +83,12 @@ def test_on_a_phone_nothing_scrolls_sideways_but_wide_tables(open_as, assert_usa
 
 
 def test_everything_to_press_is_large_enough_for_a_gloved_finger(open_as, bridge):
-    for path in ("/elements/?verdict=all", "/bridges/", "/bridges/HV-104/", path_of(bridge, "J-OUT")):
+    for path in (
+        "/elements/?verdict=all",
+        "/bridges/",
+        "/bridges/HV-104/",
+        path_of(bridge, "J-OUT"),
+    ):
         page = open_as("engineer", path)
         heights = {
             control.inner_text() or control.get_attribute("name"): control.bounding_box()["height"]

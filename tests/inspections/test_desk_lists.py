@@ -80,7 +80,13 @@ def test_the_sorted_heading_says_so_and_turns_the_order_round(as_role, each_verd
 
 
 @pytest.mark.parametrize(
-    "address", ["/elements/?sort=nonsense", "/elements/?verdict=nonsense", "/elements/?page=99", "/elements/?bridge=X"]
+    "address",
+    [
+        "/elements/?sort=nonsense",
+        "/elements/?verdict=nonsense",
+        "/elements/?page=99",
+        "/elements/?bridge=X",
+    ],
 )
 def test_nonsense_in_the_address_does_not_break_the_list(as_role, each_verdict, address):
     assert codes(as_role("engineer").get(address)) == ["J-OUT", "J-WATCH"]

@@ -1,0 +1,1 @@
+"""One element: its flags, where it stands, its history, its checks and what crews brought home."""

@@ -1,0 +1,72 @@
+"""The page of one element."""
+
+from __future__ import annotations
+
+from django.contrib.auth.decorators import permission_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.views.decorators.http import require_safe
+
+from inspections.desk import facts
+from inspections.desk.element.places import met_at, places_told
+from inspections.desk.findings import channels_shown, checks_shown
+from inspections.drawing.strips import travel_strip
+from inspections.drawing.svg import to_svg
+from inspections.drawing.time_chart import Renewal
+from inspections.models import AgencySettings
+from inspections.preferences import system_of
+from inspections.selectors import desk, findings
+from inspections.selectors.design_demand import design_demands
+from inspections.selectors.element_record import element_record
+from inspections.wording_capacity import tell_checks
+from inspections.wording_explanation import tell_unit
+
+
+@require_safe
+@permission_required("inventory.view_element", raise_exception=True)
+def element(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show one element: flags, position, history, unit, checks, readings, record, register."""
+    found = get_object_or_404(desk.elements(), pk=pk)
+    system = system_of(request)
+    device = found.current_installation
+    status = getattr(found, "status", None)
+    deciding = status.deciding if status else None
+    judged = desk.judged_readings(found)
+    earlier = list(desk.earlier_installations(found))
+    checks = tell_checks(
+        findings.current_checks().filter(element=found), system, AgencySettings.current().watch_use
+    )
+    return render(
+        request,
+        "desk/element.html",
+        {
+            "element": found,
+            "status": status,
+            "deciding": deciding,
+            "strip": deciding and to_svg(travel_strip(deciding, system)),
+            "places": deciding and places_told(deciding, system),
+            "met_at": deciding and met_at(deciding, system),
+            "record": element_record(found),
+            "place": facts.facts_of(found, facts.PLACE, system),
+            "access": facts.facts_of(found, facts.ACCESS, system),
+            "device": facts.facts_of(device, facts.DEVICE, system),
+            "setting": facts.facts_of(device, facts.SETTING, system),
+            "capacities": facts.capacities_of(desk.design_of(device), system),
+            "demands": design_demands(device),
+            "channels": channels_shown(
+                [each.verdict for each in judged if each.current],
+                findings.current_histories().filter(element=found),
+                system,
+                [each.verdict for each in judged if not each.current],
+                [
+                    Renewal(each.removed_on, each.get_end_reason_display().split()[0].lower())
+                    for each in earlier
+                    if each.removed_on is not None
+                ],
+            ),
+            "units": [tell_unit(each, system) for each in findings.diagnoses_naming(found)],
+            "checks": checks_shown(checks),
+            "judged": judged,
+            "earlier": earlier,
+        },
+    )

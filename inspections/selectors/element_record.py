@@ -1,0 +1,70 @@
+"""What is on record of one element beside its readings."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from inspections.models import (
+    Condition,
+    CriticalFinding,
+    Decision,
+    Due,
+    FieldNote,
+    Flag,
+    OptionStudy,
+    Photo,
+    WorkItem,
+)
+from inspections.selectors.flags import last_decisions
+from inventory.models import Element
+
+MOST_PHOTOS = 60
+
+
+@dataclass(frozen=True, slots=True)
+class ElementRecord:
+    """Flags with their last decision, and what crews and the desk have added, oldest first."""
+
+    flags: list[tuple[Flag, Decision | None]]
+    photos: list[Photo]
+    photos_in_all: int
+    conditions: list[Condition]
+    notes: list[FieldNote]
+    critical: list[CriticalFinding]
+    studies: list[OptionStudy]
+    work: list[WorkItem]
+    due: list[Due]
+
+
+def element_record(element: Element) -> ElementRecord:
+    """Return the record of an element; of photos the last ones, of conditions the last of
+    each visit and defect."""
+    flags = list(Flag.objects.filter(element=element).order_by("state", "cause"))
+    decided = last_decisions(flags)
+    conditions = {
+        (row.inspection_id, row.defect): row
+        for row in Condition.objects.filter(element=element)
+        .select_related("inspection")
+        .order_by("inspection__date", "pk")
+    }
+    photos = Photo.objects.filter(element=element)
+    last = photos.select_related("inspection").order_by("-taken_at", "-uid")[:MOST_PHOTOS]
+    return ElementRecord(
+        [(flag, decided.get(flag.pk)) for flag in flags],
+        list(reversed(last)),
+        photos.count(),
+        list(conditions.values()),
+        list(
+            FieldNote.objects.filter(element=element)
+            .select_related("inspection")
+            .order_by("inspection__date", "pk")
+        ),
+        list(
+            CriticalFinding.objects.filter(element=element)
+            .select_related("inspection", "seen_by")
+            .order_by("found_at")
+        ),
+        list(OptionStudy.objects.filter(element=element).select_related("chosen")),
+        list(WorkItem.objects.filter(element=element).select_related("order", "proved_by")),
+        list(Due.objects.filter(element=element).order_by("due_on")),
+    )

@@ -1,0 +1,53 @@
+"""One reading in figures: the same words for a chart's mark and for the table beneath it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from inspections import wording
+from inspections.models import Verdict
+from inspections.models.choices import VerdictWord
+from inventory.units import Dimension, System, shown
+
+NONE = "–"
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingTold:
+    """What was read, what was expected, and the word for it; a dash where there is nothing."""
+
+    date: str
+    temperature: str
+    value: str
+    expected: str
+    residual: str
+    word: str
+    verdict: VerdictWord
+
+    @property
+    def line(self) -> str:
+        """All of it in one line."""
+        parts = [f"{self.date}, {self.temperature}: {self.value}"]
+        if self.expected != NONE:
+            parts.append(f"expected {self.expected}, off by {self.residual}")
+        return f"{'; '.join(parts)}; {self.word.lower()}"
+
+
+def reading_told(verdict: Verdict, system: System) -> ReadingTold:
+    """Return a reading with its verdict in figures."""
+    dimension = wording.dimension_of(verdict)
+
+    def told(value: float | None, what: Dimension, sign: bool = False) -> str:
+        return NONE if value is None else shown(value, what, system, sign)
+
+    return ReadingTold(
+        f"{verdict.taken_at:%Y-%m-%d}",
+        told(verdict.temperature_c, Dimension.TEMPERATURE)
+        if verdict.temperature_c is not None
+        else "no temperature",
+        told(verdict.value, dimension),
+        told(verdict.expected, dimension),
+        told(verdict.residual, dimension, sign=True),
+        verdict.get_verdict_display(),
+        VerdictWord(verdict.verdict),
+    )
