@@ -17,6 +17,14 @@ REACH = LONGEST + 10.0
 """How far an element's arrows and mark reach."""
 TALLEST = 340.0
 """Height that the alignment may take."""
+STEEPEST_DEG = 60.0
+"""A greater skew is drawn like this one: lines set apart more than to scale would run away."""
+
+
+def along_skew(across: float, skew_deg: float) -> float:
+    """Return how far along a place lies that is so far to the left on a skewed support."""
+    drawn = max(-STEEPEST_DEG, min(STEEPEST_DEG, skew_deg))
+    return -across * math.tan(math.radians(drawn))
 
 
 class Sheet:
@@ -41,13 +49,16 @@ class Sheet:
         bottom, top = min(p.y_m for p in line), max(p.y_m for p in line)
         # What stands beside the deck at a skewed end reaches further.
         skew = max((abs(each) for each in plan.skew_by_support.values()), default=0.0)
-        margin = MARGIN + REACH + (half + 14.0) * math.tan(math.radians(skew))
+        margin = MARGIN + REACH - along_skew(half + 14.0, skew)
         self.px_per_m = min(
             (WIDTH - 2 * margin) / max(right - left, 1.0), TALLEST / max(top - bottom, 1e-6)
         )
         self._x0 = WIDTH / 2 - self.px_per_m * (left + right) / 2
-        self._y0 = 34.0 + half + self.px_per_m * top
-        self.bottom = self._y0 - self.px_per_m * bottom + half
+        self._y0 = self.px_per_m * top
+
+    def lower(self, by: float) -> None:
+        """Move all places down the sheet."""
+        self._y0 += by
 
     def place(self, station_m: float) -> Place:
         """Return the point of the alignment at a station, in metres."""
@@ -56,8 +67,7 @@ class Sheet:
     def at(self, station_m: float, across: float = 0.0, skew_deg: float = 0.0) -> XY:
         """Return the place of a station; ``across`` is to the left, along a skewed support."""
         place = self._alignment.at(station_m)
-        along = -across * math.tan(math.radians(skew_deg))
-        return self.beside(place, along, across)
+        return self.beside(place, along_skew(across, skew_deg), across)
 
     def beside(self, place: Place, along: float, across: float) -> XY:
         """Return the place so far from a point along its tangent and to the left of it."""

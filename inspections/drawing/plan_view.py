@@ -9,23 +9,27 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
+from dataclasses import dataclass
 
 from inspections.drawing.alignment import Place
 from inspections.drawing.arrows import filled_arrow, open_arrow
 from inspections.drawing.chart_labels import Spots, placed_labels
 from inspections.drawing.labels import width_of
-from inspections.drawing.marks import NAMES, WORST_FIRST, verdict_mark
-from inspections.drawing.plan_sheet import LONGEST, WIDTH, Sheet
-from inspections.drawing.shapes import XY, Circle, Drawing, Line, Polygon, Shape, Text
-from inspections.models.choices import VerdictWord
-from inspections.plan_of_movement import At, Moved, PlanOfMovement
+from inspections.drawing.marks import NAMES, verdict_mark
+from inspections.drawing.plan_key import FLAGGED, description_of, fixed_sign, key_of, when_words
+from inspections.drawing.plan_sheet import LONGEST, WIDTH, Sheet, along_skew
+from inspections.drawing.shapes import XY, Drawing, Line, Polygon, Polyline, Shape
+from inspections.plan_of_movement import Moved, PlanOfMovement
 from inventory.models import Unit
 from inventory.models.choices import ElementKind
-from inventory.units import Dimension, System, shown
+from inventory.units import System
 
 LINE_STEP = 19.0
-"""Between the lines of bearings."""
+"""Between the lines of bearings, where there is room."""
+WIDEST = 160.0
+"""Of all lines together."""
+TOP = 10.0
 EDGE = 12.0
 """From the outer lines to the edges of the deck."""
 BESIDE = 3.4
@@ -37,44 +41,78 @@ OF_TWO_UNITS = 9.0
 SEEN = 2.0
 """A shorter arrow is left out: it would be but a speck."""
 HIDDEN_MM = 0.05
-FLAGGED = (VerdictWord.OUT_OF_RANGE, VerdictWord.WATCH)
 
 
 def plan_view(plan: PlanOfMovement, system: System) -> Drawing | None:
     """Draw the plan; None where the register has no unit and no support."""
     if not plan.units and not plan.supports:
         return None
-    lines = _lines(plan.rows)
-    half = LINE_STEP * max(len(lines) - 1, 0) / 2 + EDGE
+    step = min(LINE_STEP, WIDEST / max(len(_names(plan.rows)) - 1, 1))
+    half = step * max(len(_names(plan.rows)) - 1, 0) / 2 + EDGE
     sheet = Sheet(plan, half)
     factor = _factor(plan.rows, sheet.px_per_m)
+    body = _body(plan, sheet, half, step, factor)
+    # Only what is drawn tells how high it reaches: what stands at a skewed end of a curve, say.
+    sheet.lower(TOP - body.top)
+    body = _body(plan, sheet, half, step, factor)
+    foot = body.bottom + 10.0
+    inside = (2.0, 2.0, WIDTH - 2.0, foot + 18.0)
+    clear = [*body.marks, *_along(body.arrows)]
+    shapes = [
+        *body.under,
+        *body.arrows,
+        *placed_labels(body.labels, clear, inside, []),
+        *key_of(plan, factor, foot + 38.0),
+    ]
+    title = f"Plan of movement of {plan.code}, {when_words(plan)}"
+    return Drawing(WIDTH, foot + 68.0, tuple(shapes), title, description_of(plan, factor, system))
+
+
+@dataclass(slots=True)
+class _Body:
+    """The deck with its elements; ``marks`` are their middles."""
+
+    under: list[Shape]
+    arrows: list[Shape]
+    marks: list[XY]
+    labels: list[Spots]
+
+    @property
+    def top(self) -> float:
+        return min(y for _, y in self._reach())
+
+    @property
+    def bottom(self) -> float:
+        return max(y for _, y in self._reach())
+
+    def _reach(self) -> list[XY]:
+        found = [(x, y + side * 6.0) for x, y in self.marks for side in (-1.0, 1.0)]
+        for each in (*self.under, *self.arrows):
+            if isinstance(each, Line):
+                found += [(each.x1, each.y1), (each.x2, each.y2)]
+            elif isinstance(each, Polygon | Polyline):
+                found += each.points
+        return found
+
+
+def _body(plan: PlanOfMovement, sheet: Sheet, half: float, step: float, factor: float) -> _Body:
     px_per_mm = factor * sheet.px_per_m / 1000.0
-    shapes: list[Shape] = [_deck(unit, plan, sheet, half) for unit in plan.units]
+    body = _Body([_deck(unit, plan, sheet, half) for unit in plan.units], [], [], [])
     for support in plan.supports:
-        shapes += _support(support.station_m, plan.skew_by_support[support.pk], sheet, half)
+        body.under += _support(support.station_m, plan.skew_by_support[support.pk], sheet, half)
     for unit in plan.units:
-        shapes += _fixed_point(unit, sheet)
-    marks: list[XY] = []
-    labels: list[Spots] = []
-    arrows: list[Shape] = []
-    for row, root in _roots(plan, lines, sheet, half):
+        body.under += _fixed_point(unit, sheet)
+    for row, root in _roots(plan, _lines(plan.rows, step), sheet, half):
         place = sheet.place(row.element.station_m)
-        arrows += _arrows(row, root, place, px_per_mm)
-        shapes += verdict_mark(row.verdict, *root, 4.4)
-        marks.append(root)
+        body.arrows += _arrows(row, root, place, px_per_mm)
+        body.under += verdict_mark(row.verdict, *root, 4.4)
+        body.marks.append(root)
         if row.verdict in FLAGGED:
-            labels.append(_label(row.element.code, root))
-    shapes += arrows
-    inside = (2.0, 2.0, WIDTH - 2.0, sheet.bottom + 34.0)
-    labels += [
+            body.labels.append(_label(row.element.code, root))
+    body.labels += [
         _support_label(each.code, sheet.at(each.station_m, -half - 16.0)) for each in plan.supports
     ]
-    shapes += placed_labels(labels, [*marks, *_along(arrows)], inside, [])
-    shapes += _legend(plan, factor, sheet.bottom + 56.0)
-    title = f"Plan of movement of {plan.code}, {_when(plan)}"
-    return Drawing(
-        WIDTH, sheet.bottom + 86.0, tuple(shapes), title, _description(plan, factor, system)
-    )
+    return body
 
 
 def _along(arrows: Iterable[Shape]) -> list[XY]:
@@ -92,22 +130,19 @@ def _along(arrows: Iterable[Shape]) -> list[XY]:
     ]
 
 
-def _when(plan: PlanOfMovement) -> str:
-    return {
-        At.VISIT: "in the visit",
-        At.COLDEST: "at the coldest design temperature",
-        At.HOTTEST: "at the hottest design temperature",
-    }[plan.at]
-
-
-def _lines(rows: Iterable[Moved]) -> dict[str, float]:
-    """Return how far to the left each line of bearings lies; they go by their names."""
-    names = sorted(
+def _names(rows: Iterable[Moved]) -> list[str]:
+    """Return the lines of bearings by their names."""
+    return sorted(
         {each.line for each in rows if each.element.kind == ElementKind.BEARING},
         key=lambda name: (len(name), name),
     )
+
+
+def _lines(rows: Iterable[Moved], step: float) -> dict[str, float]:
+    """Return how far to the left each line of bearings lies."""
+    names = _names(rows)
     middle = (len(names) - 1) / 2
-    return {name: LINE_STEP * (middle - index) for index, name in enumerate(names)}
+    return {name: step * (middle - index) for index, name in enumerate(names)}
 
 
 def _factor(rows: Iterable[Moved], px_per_m: float) -> float:
@@ -152,15 +187,7 @@ def _fixed_point(unit: Unit, sheet: Sheet) -> list[Shape]:
     """A ring with a cross: what does not move with temperature."""
     if unit.fixed_station_m is None:
         return []
-    return _fixed_sign(*sheet.at(unit.fixed_station_m))
-
-
-def _fixed_sign(x: float, y: float) -> list[Shape]:
-    return [
-        Circle(x, y, 6.5, "fixed"),
-        Line(x - 6.5, y, x + 6.5, y, "fixed"),
-        Line(x, y - 6.5, x, y + 6.5, "fixed"),
-    ]
+    return fixed_sign(*sheet.at(unit.fixed_station_m))
 
 
 def _roots(
@@ -185,7 +212,7 @@ def _roots(
             ahead = starts.get(element.unit_id) == element.station_m
             shift = OF_TWO_UNITS if ahead else -OF_TWO_UNITS
         place = sheet.place(element.station_m)
-        along = shift - across * math.tan(math.radians(skew))
+        along = shift + along_skew(across, skew)
         found.append((row, sheet.beside(place, along, across)))
     return found
 
@@ -244,51 +271,3 @@ def _label(code: str, root: XY) -> Spots:
 
 def _support_label(code: str, place: XY) -> Spots:
     return Spots(code, "label-strong", (place, (place[0], place[1] + 12.0)))
-
-
-def _legend(plan: PlanOfMovement, factor: float, y: float) -> list[Shape]:
-    """Return the key: both arrows, the fixed point, the factor and the marks."""
-    shapes: list[Shape] = []
-    x = 8.0
-    start, step = (x, y - 4.0), (24.0, 0.0)
-    shapes += open_arrow(start, step)
-    x = _worded(shapes, x + 30.0, y, "expected since the setting")
-    shapes += filled_arrow((x, y - 4.0), step, "mark-in-range")
-    x = _worded(
-        shapes, x + 30.0, y, "measured" if plan.at == At.VISIT else "measured, carried there"
-    )
-    shapes += _fixed_sign(x + 8.0, y - 4.0)
-    x = _worded(shapes, x + 20.0, y, "thermal fixed point")
-    shapes.append(Text(x, y, f"movements drawn {factor:,.0f} times larger", "label"))
-    x = 8.0
-    for word in WORST_FIRST:
-        shapes += verdict_mark(word, x + 7.0, y + 16.0, 5.0)
-        x = _worded(shapes, x + 18.0, y + 20.0, word.label.lower())
-    shapes.append(Text(x, y + 20.0, "lines set apart, not to scale across", "label-muted"))
-    return shapes
-
-
-def _worded(shapes: list[Shape], x: float, y: float, text: str) -> float:
-    """Write a word of the key and return where the next sign may begin."""
-    shapes.append(Text(x, y, text, "label"))
-    return x + width_of(text, "label") + 16.0
-
-
-def _description(plan: PlanOfMovement, factor: float, system: System) -> str:
-    rows: Sequence[Moved] = plan.rows
-    told = [
-        f"{each.element.code} {VerdictWord(each.verdict).label.lower()}:"
-        f" expected {shown(each.expected_mm, Dimension.LENGTH, system, sign=True)},"
-        f" measured {shown(each.measured_mm, Dimension.LENGTH, system, sign=True)}"
-        for each in rows
-        if each.verdict in FLAGGED
-    ]
-    read = sum(each.measured_mm is not None for each in rows)
-    parts = [
-        f"{len(plan.units)} units and {len(plan.supports)} supports from above, increasing station"
-        f" to the right; movements of {read} of {len(rows)} bearings and joints, drawn"
-        f" {factor:,.0f} times larger; plus is towards increasing station."
-    ]
-    if told:
-        parts.append(f"Flagged: {'; '.join(told)}.")
-    return " ".join(parts)

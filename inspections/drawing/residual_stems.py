@@ -68,7 +68,7 @@ def residual_stems(unit: Unit, stems: Sequence[Stem], system: System) -> Drawing
         marks.append((at, tip))
         if stem.verdict in FLAGGED:
             labels.append(_label(stem.code, at, tip))
-    shapes += placed_labels(labels, marks, (2.0, 2.0, WIDTH - 2.0, BOTTOM + 2.0), [])
+    shapes += placed_labels(labels, marks, (LEFT + 2.0, 2.0, WIDTH - 2.0, BOTTOM + 2.0), [])
     title = f"Residuals of unit {unit.code} along its stations"
     return Drawing(WIDTH, BOTTOM + 38.0, tuple(shapes), title, _description(stems, system))
 

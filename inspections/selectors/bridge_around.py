@@ -43,9 +43,8 @@ def around(bridge: Bridge) -> Around:
         ),
         list(bridge.events.select_related("event").order_by("-event__occurred_at")[:MOST]),
         list(
-            WorkOrder.objects.filter(items__element__bridge=bridge)
+            WorkOrder.objects.filter(bridge=bridge)
             .exclude(state=WorkState.CANCELLED)
-            .distinct()
             .order_by("finished_on", "-ordered_on", "-pk")[:MOST]
         ),
     )
