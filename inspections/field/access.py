@@ -27,7 +27,8 @@ def inspection_for(user: User, pk: int, permission: str = VIEW) -> Inspection:
     """Return an inspection to a user who may see it and do what is asked."""
     require(user, VIEW, permission)
     return get_object_or_404(
-        Inspection.objects.select_related("bridge", "created_by", "reviewed_by", "lead"), pk=pk
+        Inspection.objects.select_related("bridge", "created_by", "reviewed_by", "lead", "event"),
+        pk=pk,
     )
 
 

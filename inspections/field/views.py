@@ -10,6 +10,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from inspections.event_checklists import checklist_of
 from inspections.field.access import (
     ENTER,
     OPEN_VISIT,
@@ -165,6 +166,7 @@ def _page(
             "refusals": refusals or [],
             "may_correct": may_correct(request.user, inspection),
             "home": brought_home(inspection),
+            "checklist": checklist_of(inspection.event.kind) if inspection.event else [],
         },
         status=status,
     )

@@ -13,6 +13,7 @@ urlpatterns = [
     path("", include("inspections.desk.element.urls")),
     path("", include("inspections.desk.bridge.urls")),
     path("", include("inspections.desk.plan.urls")),
+    path("", include("inspections.desk.events.urls")),
     path("", include("inspections.paper.urls")),
     path("", include("inspections.desk.options.urls")),
     path("", include("inspections.desk.work.urls")),

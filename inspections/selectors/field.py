@@ -15,11 +15,13 @@ from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from inspections import wording
+from inspections.event_checklists import ORDER
 from inspections.form_spec import FIELDS, RODS, ReadingField, fields_for
 from inspections.models import Inspection, Reading, TemperatureReading, Verdict
-from inspections.models.choices import ReadingQuantity
+from inspections.models.choices import InspectionKind, ReadingQuantity
 from inspections.selectors.devices import device_on
 from inventory.models import Bridge, Element, Installation
+from inventory.models.choices import ElementKind
 from movement.results import Reason
 
 NOON = dt.time(12)
@@ -181,7 +183,8 @@ def walk(inspection: Inspection) -> list[Stop]:
     # A visit may run over midnight, so the day's device counts first, then its neighbours'.
     days = [inspection.date + dt.timedelta(days=away) for away in (0, 1, -1, 2, -2)]
     stops = []
-    for element in sorted(elements, key=_walking_order):
+    first = _restraints_first if inspection.kind == InspectionKind.EVENT else _walking_order
+    for element in sorted(elements, key=first):
         there = [device_on(installations[element.pk], day) for day in days]
         installed = next((row for row in there if row is not None), None)
         if installed is not None:
@@ -294,6 +297,12 @@ def _reading_order(row: Reading) -> tuple:
 
 def _walking_order(element: Element) -> tuple:
     return element.support.station_m, _natural(element.support.code), _natural(element.code)
+
+
+def _restraints_first(element: Element) -> tuple:
+    """After an event every support begins with what keeps the deck in place."""
+    at_m, support, code = _walking_order(element)
+    return at_m, support, ORDER.index(ElementKind(element.kind)), code
 
 
 def _natural(text: str) -> list[tuple[int, int, str]]:

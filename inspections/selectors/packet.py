@@ -15,6 +15,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inspections.criteria import CRITERIA, NEXT_STEPS, STATES, defects_of
+from inspections.event_checklists import checklist_of
 from inspections.models import AgencySettings, Condition, Inspection, Instrument, Photo
 from inspections.models.choices import (
     InspectionState,
@@ -111,6 +112,7 @@ def packet_of(
             {"code": reason.value, "label": reason.label} for reason in LeftOutReason
         ],
         "critical": {"next_steps": list(NEXT_STEPS)},
+        "checklist": _checklist(inspection),
     }
 
 
@@ -223,3 +225,10 @@ def _by_support(
             }
         )
     return list(supports.values())
+
+
+def _checklist(inspection: Inspection) -> list[dict[str, str]]:
+    """Return what to look at first where the visit follows an event."""
+    if inspection.event is None:
+        return []
+    return [{"kind": kind, "told": told} for kind, told in checklist_of(inspection.event.kind)]

@@ -32,11 +32,23 @@ async function content(app, inspection, redraw) {
       el("a", { class: "big-link", href: `#/i/${inspection}/review` }, "Review and sign"),
       criticalButton(),
     ),
+    checklist(visit.packet.checklist ?? []),
     instrumentForm(visit),
     visit.packet.stops.map((stop) => support(visit, stop)),
     el("h2", {}, "The bridge as a whole"),
     beside(visit, null, redraw),
   ];
+}
+
+function checklist(rows) {
+  if (!rows.length) return null;
+  return el(
+    "details",
+    { class: "checklist" },
+    el("summary", {}, "What to look at first after this event"),
+    el("dl", {}, rows.flatMap(({ kind, told }) => [el("dt", {}, kind), el("dd", {}, told)])),
+    el("p", {}, "Common practice, no source. The owner's procedures govern."),
+  );
 }
 
 function support(visit, { support_code, support_name, elements }) {

@@ -1,0 +1,1 @@
+"""Events: recording them, sending crews out, and what moved between before and after."""

@@ -1,0 +1,129 @@
+"""Forms of an event: what happened and where, more bridges, and the visits that it asks for."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from django import forms
+from django.utils import timezone
+
+from inspections.models import Event
+from inspections.models.planning import EVENT_QUANTITIES
+from inspections.selectors.people import who_inspects
+from inventory.models import Bridge, District
+
+WHERE = ("latitude_deg", "longitude_deg", "radius_km")
+
+
+def bridges_of_codes(text: str) -> tuple[list[Bridge], list[str]]:
+    """Return the bridges of pasted codes, and the codes that no bridge with elements has."""
+    codes = list(dict.fromkeys(each.strip() for each in re.split(r"[\n,;]+", text) if each.strip()))
+    found = {
+        each.code: each
+        for each in Bridge.objects.filter(code__in=codes, elements__isnull=False).distinct()
+    }
+    return [found[code] for code in codes if code in found], [
+        code for code in codes if code not in found
+    ]
+
+
+class BridgesForm(forms.Form):
+    """Bridges by code, or all of a district."""
+
+    codes = forms.CharField(
+        label="Bridges by code",
+        required=False,
+        help_text="One in each line, or with commas between.",
+        widget=forms.Textarea(attrs={"rows": 3}),
+    )
+    district = forms.ModelChoiceField(
+        District.objects.all(),
+        label="All of a district",
+        required=False,
+        to_field_name="code",
+        empty_label="None",
+    )
+
+    def clean_codes(self) -> list[Bridge]:
+        found, unknown = bridges_of_codes(self.cleaned_data["codes"])
+        if unknown:
+            raise forms.ValidationError(
+                f"No bridge with elements has the code {', '.join(unknown[:8])}. Correct it."
+            )
+        return found
+
+    @property
+    def chosen(self) -> list[Bridge]:
+        """The bridges chosen; the form is valid."""
+        district = self.cleaned_data.get("district")
+        of_district = (
+            []
+            if district is None
+            else Bridge.objects.filter(district=district, elements__isnull=False).distinct()
+        )
+        return list(dict.fromkeys([*self.cleaned_data["codes"], *of_district]))
+
+
+class EventForm(BridgesForm, forms.ModelForm):
+    """What happened, and a place with a radius around it."""
+
+    class Meta:
+        model = Event
+        fields = ["kind", "name", "occurred_at", "description", *WHERE, "within_days"]
+        widgets = {
+            "occurred_at": forms.DateTimeInput(
+                format="%Y-%m-%dT%H:%M", attrs={"type": "datetime-local"}
+            ),
+            "description": forms.Textarea(attrs={"rows": 3}),
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields[
+            "occurred_at"
+        ].help_text = f"In the time zone {timezone.get_current_timezone()}."
+        self.fields["description"].help_text = "What was reported, and by which source."
+        for name in WHERE:
+            low, high = EVENT_QUANTITIES[name].low, EVENT_QUANTITIES[name].high
+            self.fields[name].help_text = f"{low:g} to {high:g}."
+
+    def clean(self) -> dict[str, Any]:
+        found = super().clean() or {}
+        given = [name for name in WHERE if found.get(name) is not None]
+        if given and len(given) < len(WHERE):
+            for name in WHERE:
+                if name not in given and name not in self.errors:
+                    self.add_error(name, "Give latitude, longitude and radius together, or none.")
+        return found
+
+    @property
+    def has_place(self) -> bool:
+        """True where bridges are sought around a place."""
+        return all(self.cleaned_data.get(name) is not None for name in WHERE)
+
+
+class InspectionsForm(forms.Form):
+    """The visits to open at several bridges at once."""
+
+    bridge = forms.ModelMultipleChoiceField(
+        Bridge.objects.none(),
+        label="Bridges",
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={"required": "No bridge is chosen. Tick one at least."},
+    )
+    date = forms.DateField(
+        label="Day", widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
+    )
+    team = forms.CharField(label="Team, by role", max_length=160)
+    lead = forms.ModelChoiceField(
+        None, label="Lead, who signs", required=False, empty_label="Nobody yet"
+    )
+    crew = forms.ModelMultipleChoiceField(None, label="Crew", required=False)
+
+    def __init__(self, *args: Any, event: Event, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["bridge"].queryset = Bridge.objects.filter(events__event=event)
+        self.fields["lead"].queryset = who_inspects()
+        self.fields["crew"].queryset = who_inspects()
+        self.fields["date"].initial = timezone.localdate()

@@ -1,0 +1,156 @@
+"""The list of events, a new one, and the page of one."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_POST, require_safe
+
+from inspections.desk.events.forms import BridgesForm, EventForm, InspectionsForm
+from inspections.event_checklists import CAUTION, checklist_of
+from inspections.field.access import OPEN_VISIT, VIEW, require
+from inspections.models import AgencySettings, Event, EventBridge
+from inspections.selectors import events as selectors
+from inspections.services import events as services
+
+PLAN = "inspections.plan_visits"
+ROWS_A_PAGE = 50
+MOST_SHOWN = 200
+
+
+@require_safe
+def events(request: HttpRequest) -> HttpResponse:
+    """List events, the last first."""
+    require(request.user, VIEW)
+    page = Paginator(selectors.events(), ROWS_A_PAGE).get_page(request.GET.get("page"))
+    return render(request, "events/events.html", {"page": page})
+
+
+def event_new(request: HttpRequest) -> HttpResponse:
+    """Record an event: first show the bridges that it may have touched, then save."""
+    require(request.user, VIEW, PLAN)
+    agency = AgencySettings.current()
+    form = EventForm(request.POST or None, initial={"within_days": round(agency.after_event_days)})
+    shown = None
+    if request.method == "POST" and form.is_valid():
+        near, unknown = (
+            selectors.in_reach(*(form.cleaned_data[name] for name in
+                                 ("latitude_deg", "longitude_deg", "radius_km")))
+            if form.has_place
+            else ([], [])
+        )  # fmt: skip
+        chosen = list(dict.fromkeys([*(each.bridge for each in near), *form.chosen]))
+        if request.POST.get("act") == "save":
+            made = _recorded(request, form, chosen)
+            if made is not None:
+                messages.success(request, f"{made.name} is recorded with {len(chosen)} bridges.")
+                return redirect("event", made.pk)
+        else:
+            by_code = {
+                each.pk: each
+                for each in selectors.bridges_with_devices().filter(
+                    pk__in=[each.pk for each in form.chosen]
+                )
+            }
+            listed = [selectors.InReach(each, None) for each in by_code.values()]
+            inside = {each.bridge.pk for each in near}
+            shown = {
+                "bridges": [*near, *(each for each in listed if each.bridge.pk not in inside)],
+                "unknown": unknown,
+            }
+    return render(
+        request,
+        "events/event_new.html",
+        {"form": form, "shown": shown, "caution": CAUTION, "most": MOST_SHOWN},
+    )
+
+
+@require_safe
+def event(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show one event: what to look at, its bridges and their visits, the steps found."""
+    require(request.user, VIEW)
+    return _event(request, get_object_or_404(selectors.events(), pk=pk))
+
+
+@require_POST
+def event_bridges(request: HttpRequest, pk: int) -> HttpResponse:
+    """Add bridges by code or district."""
+    require(request.user, VIEW, PLAN)
+    found = get_object_or_404(selectors.events(), pk=pk)
+    form = BridgesForm(request.POST)
+    if not form.is_valid():
+        return _event(request, found, more=form)
+    services.add_bridges(event=found, bridges=form.chosen)
+    return redirect("event", found.pk)
+
+
+@require_POST
+def event_remove(request: HttpRequest, pk: int, row: int) -> HttpResponse:
+    """Take a bridge off an event."""
+    require(request.user, VIEW, PLAN)
+    found = get_object_or_404(EventBridge.objects.select_related("bridge"), pk=row, event_id=pk)
+    try:
+        services.remove_bridge(row=found)
+    except ValidationError as refusal:
+        messages.error(request, refusal.messages[0])
+    return redirect("event", pk)
+
+
+@require_POST
+def event_inspections(request: HttpRequest, pk: int) -> HttpResponse:
+    """Open an inspection at each of the bridges that are ticked."""
+    require(request.user, VIEW, PLAN, OPEN_VISIT)
+    found = get_object_or_404(selectors.events(), pk=pk)
+    form = InspectionsForm(request.POST, event=found)
+    if form.is_valid():
+        values = dict(form.cleaned_data)
+        try:
+            opened = services.open_inspections(
+                event=found, bridges=values.pop("bridge"), user=request.user, **values
+            )
+        except ValidationError as refusal:
+            form.add_error(None, refusal)
+        else:
+            count = len(opened)
+            messages.success(request, f"{count} inspection{'s' * (count > 1)} opened.")
+            return redirect("event", found.pk)
+    return _event(request, found, opening=form)
+
+
+def _event(
+    request: HttpRequest,
+    found: Event,
+    more: BridgesForm | None = None,
+    opening: InspectionsForm | None = None,
+) -> HttpResponse:
+    rows = selectors.bridges_after(found)
+    return render(
+        request,
+        "events/event.html",
+        {
+            "event": found,
+            "rows": rows,
+            "checklist": checklist_of(found.kind),
+            "caution": CAUTION,
+            "more": more or BridgesForm(),
+            "opening": opening or InspectionsForm(event=found),
+            "to_open": [each for each in rows if each.inspection is None],
+            "ticked": [] if opening is None else opening.data.getlist("bridge"),
+            "may_plan": request.user.has_perms([PLAN, OPEN_VISIT]),
+        },
+    )
+
+
+def _recorded(request: HttpRequest, form: EventForm, chosen: list) -> Event | None:
+    values = {name: form.cleaned_data[name] for name in EventForm.Meta.fields}
+    try:
+        return services.record_event(bridges=chosen, user=request.user, **values)
+    except ValidationError as refusal:
+        for name, problems in (
+            refusal.error_dict.items() if hasattr(refusal, "error_dict") else [("", [refusal])]
+        ):
+            form.add_error(name if name in form.fields else None, problems)
+        return None

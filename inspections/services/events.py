@@ -1,0 +1,146 @@
+"""Events: what happened, which bridges it may have touched, and the visits that it asks for."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+
+from django.contrib.auth.models import AbstractBaseUser
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils import timezone
+
+from inspections.models import AgencySettings, Event, EventBridge, Inspection
+from inspections.models.choices import InspectionKind, Weather
+from inspections.routing import great_circle_km
+from inspections.services import visits
+from inspections.services.plan import write_due
+from inventory.models import Bridge
+
+
+@transaction.atomic
+def record_event(
+    *,
+    kind: str,
+    name: str,
+    occurred_at: dt.datetime,
+    bridges: Iterable[Bridge],
+    description: str = "",
+    latitude_deg: float | None = None,
+    longitude_deg: float | None = None,
+    radius_km: float | None = None,
+    within_days: int | None = None,
+    user: AbstractBaseUser | None = None,
+) -> Event:
+    """Record an event with the bridges that it may have touched.
+
+    Raises
+    ------
+    ValidationError
+        By field; nothing is written then.
+    """
+    chosen = list(bridges)
+    days = AgencySettings.current().after_event_days if within_days is None else within_days
+    event = Event(
+        kind=kind,
+        name=name.strip(),
+        occurred_at=occurred_at,
+        description=description,
+        latitude_deg=latitude_deg,
+        longitude_deg=longitude_deg,
+        radius_km=radius_km,
+        within_days=round(days),
+        created_by=user,
+    )
+    wrong: dict[str, str] = {}
+    if occurred_at is not None and occurred_at > timezone.now():
+        wrong["occurred_at"] = "This lies in the future. Give the hour when it happened."
+    if not chosen:
+        wrong["bridges"] = "No bridge is chosen. Give a place with a radius, or tick bridges."
+    if wrong:
+        raise ValidationError(wrong)
+    event.full_clean()
+    event.save(force_insert=True)
+    add_bridges(event=event, bridges=chosen)
+    return event
+
+
+@transaction.atomic
+def add_bridges(*, event: Event, bridges: Iterable[Bridge]) -> None:
+    """Add bridges to an event; those that it names already stay as they are."""
+    there = set(event.bridges.values_list("bridge_id", flat=True))
+    new = [each for each in bridges if each.pk not in there]
+    EventBridge.objects.bulk_create(
+        [
+            EventBridge(event=event, bridge=each, distance_km=distance_km(event, each))
+            for each in new
+        ]
+    )
+    for each in new:
+        write_due(each.pk)
+
+
+@transaction.atomic
+def remove_bridge(*, row: EventBridge) -> None:
+    """Take a bridge off an event, unless it has been visited for it."""
+    if Inspection.objects.filter(event=row.event_id, bridge=row.bridge_id).exists():
+        raise ValidationError(
+            f"{row.bridge.code} has an inspection for this event, so it stays on it."
+        )
+    bridge_id = row.bridge_id
+    row.delete()
+    write_due(bridge_id)
+
+
+@transaction.atomic
+def open_inspections(
+    *,
+    event: Event,
+    bridges: Iterable[Bridge],
+    date: dt.date,
+    team: str,
+    lead: AbstractBaseUser | None = None,
+    crew: Iterable[AbstractBaseUser] = (),
+    user: AbstractBaseUser | None = None,
+) -> list[Inspection]:
+    """Open an inspection for the event at each of some of its bridges, or at none.
+
+    Raises
+    ------
+    ValidationError
+        Naming the bridge, where one has an inspection of that kind on that day.
+    """
+    opened = []
+    people = list(crew)
+    for bridge in bridges:
+        if not EventBridge.objects.filter(event=event, bridge=bridge).exists():
+            raise ValidationError(f"{bridge.code} is not among the bridges of this event.")
+        try:
+            inspection = visits.open_inspection(
+                bridge=bridge,
+                date=date,
+                kind=InspectionKind.EVENT,
+                team=team,
+                weather=Weather.UNKNOWN,
+                remarks=f"After: {event.name}",
+                lead=lead,
+                crew=people,
+                user=user,
+            )
+        except ValidationError as refusal:
+            raise ValidationError(f"{bridge.code}: {refusal.messages[0]}") from refusal
+        inspection.event = event
+        inspection.save(update_fields=["event"])
+        opened.append(inspection)
+    if not opened:
+        raise ValidationError("No bridge is chosen. Tick one at least.")
+    return opened
+
+
+def distance_km(event: Event, bridge: Bridge) -> float | None:
+    """Return how far a bridge is from the place of an event; None where one is not known."""
+    place = (event.latitude_deg, event.longitude_deg, bridge.latitude_deg, bridge.longitude_deg)
+    if None in place:
+        return None
+    lat, lon, to_lat, to_lon = (float(each) for each in place if each is not None)
+    return great_circle_km((lat, lon), (to_lat, to_lon))

@@ -1,0 +1,287 @@
+"""Events: which bridges, which visits, in which order, and what moved."""
+
+import datetime as dt
+import re
+
+import pytest
+from django.core.exceptions import ValidationError
+
+from inspections.models import Due, Event, Inspection
+from inspections.selectors.events import bridges_after, in_reach
+from inspections.selectors.field import walk
+from inspections.selectors.packet import packet_of
+from inspections.services import events
+from inspections.services.visits import submit
+from inventory.services.installations import reset_installation
+from inventory.units import System
+from movement.event_step import StepWord
+from tests.inspections.desk_rows import words
+from tests.make import UTC, make_bridge, make_element, make_inspection, make_unit, make_user, read
+
+pytestmark = pytest.mark.django_db
+
+HAPPENED = dt.datetime(2024, 3, 1, 6, 30, tzinfo=UTC)
+SETTING = {
+    "setting_source": "measured",
+    "setting_temperature_c": 20.0,
+    "setting_offset_along_mm": 0.0,
+}
+DESIGN = {"movement_back_mm": 120.0, "movement_ahead_mm": 120.0}
+
+
+def bridge_at(code, latitude_deg=None, longitude_deg=None):
+    """A bridge with one bearing."""
+    bridge = make_bridge(code, latitude_deg=latitude_deg, longitude_deg=longitude_deg)
+    make_element(make_unit(bridge), code="P-1", installation=SETTING, design=DESIGN)
+    return bridge
+
+
+def record(*bridges, **fields):
+    values = {"kind": "earthquake", "name": "Shake", "occurred_at": HAPPENED} | fields
+    return events.record_event(bridges=bridges, **values)
+
+
+def visit(bridge, day, value_mm, temperature_c, event=None):
+    inspection = make_inspection(bridge, day, kind="event" if event else "routine")
+    inspection.event = event
+    inspection.save()
+    read(inspection, bridge.elements.get(code="P-1"), "offset_along", value_mm, temperature_c)
+    submit(inspection=inspection)
+    return inspection
+
+
+def steps(event):
+    return [step for each in bridges_after(event) for step in each.steps]
+
+
+def test_bridges_are_found_by_their_distance_and_those_without_a_place_are_named():
+    # One degree of latitude is 111.2 km on a sphere of 6371 km: pi * 6371 / 180.
+    near, far = bridge_at("NEAR", 46.0, 8.0), bridge_at("FAR", 47.0, 8.0)
+    unknown = bridge_at("NOWHERE")
+    make_bridge("EMPTY", latitude_deg=46.0, longitude_deg=8.0)
+    found, without = in_reach(45.0, 8.0, 150.0)
+    assert [(each.bridge, round(each.km)) for each in found] == [(near, 111)]
+    assert without == [unknown]
+    assert [each.bridge for each in in_reach(45.0, 8.0, 223.0)[0]] == [near, far]
+
+
+def test_an_event_makes_its_bridges_due_until_they_have_been_visited_for_it():
+    bridge = bridge_at("B-1")
+    event = record(bridge, within_days=5)
+    due = Due.objects.get(bridge=bridge, reason="event")
+    assert due.due_on == dt.date(2024, 3, 6)
+    visit(bridge, dt.date(2024, 3, 2), -40.0, -15.0, event)
+    assert not Due.objects.filter(bridge=bridge, reason="event").exists()
+
+
+@pytest.mark.parametrize(
+    ("fields", "at_field"),
+    [
+        ({"occurred_at": dt.datetime(2090, 1, 1, tzinfo=UTC)}, "occurred_at"),
+        ({"kind": "meteor"}, "kind"),
+        ({"name": " "}, "name"),
+        ({"radius_km": -1.0}, "radius_km"),
+    ],
+)
+def test_what_is_wrong_with_an_event_is_told_at_its_field(fields, at_field):
+    with pytest.raises(ValidationError) as refusal:
+        record(bridge_at("B-1"), **fields)
+    assert at_field in refusal.value.message_dict
+    assert not Event.objects.exists()
+
+
+def test_an_event_without_a_bridge_is_refused():
+    with pytest.raises(ValidationError, match="No bridge is chosen"):
+        record()
+
+
+def test_inspections_open_at_several_bridges_or_at_none():
+    one, other = bridge_at("B-1"), bridge_at("B-2")
+    event, lead = record(one, other), make_user("inspector")
+    make_inspection(other, dt.date(2024, 3, 2), kind="event")
+    with pytest.raises(ValidationError, match="B-2"):
+        events.open_inspections(
+            event=event, bridges=[one, other], date=dt.date(2024, 3, 2), team="two", lead=lead
+        )
+    assert not Inspection.objects.filter(event=event).exists()
+    events.open_inspections(
+        event=event, bridges=[one, other], date=dt.date(2024, 3, 3), team="two", lead=lead
+    )
+    assert {each.lead for each in event.inspections.all()} == {lead}
+
+
+def test_a_bridge_that_was_visited_for_an_event_stays_on_it():
+    bridge, other = bridge_at("B-1"), bridge_at("B-2")
+    event = record(bridge, other)
+    visit(bridge, dt.date(2024, 3, 2), -40.0, -15.0, event)
+    with pytest.raises(ValidationError, match="stays on it"):
+        events.remove_bridge(row=event.bridges.get(bridge=bridge))
+    events.remove_bridge(row=event.bridges.get(bridge=other))
+    assert [row.bridge for row in event.bridges.all()] == [bridge]
+    assert not Due.objects.filter(bridge=other, reason="event").exists()
+
+
+def test_after_an_event_every_support_begins_with_restraints_then_bearings_then_joints():
+    unit = make_unit(make_bridge("B-1"))
+    for device, code in (("pot", "A-B"), ("strip_seal", "A-J"), ("shear_key", "Z-K")):
+        make_element(unit, device, code)
+    event = record(unit.bridge)
+    routine = make_inspection(unit.bridge, dt.date(2024, 3, 2))
+    [after] = events.open_inspections(
+        event=event, bridges=[unit.bridge], date=dt.date(2024, 3, 2), team="two"
+    )
+    assert [stop.element.code for stop in walk(routine)] == ["A-B", "A-J", "Z-K"]
+    assert [stop.element.code for stop in walk(after)] == ["Z-K", "A-B", "A-J"]
+    packet = packet_of(after, make_user("inspector"), System.SI, "test")
+    assert [each["code"] for each in packet["stops"][0]["elements"]] == ["Z-K", "A-B", "A-J"]
+    assert [each["kind"] for each in packet["checklist"]] == ["Restraint", "Bearing", "Deck joint"]
+    assert packet_of(routine, make_user("inspector"), System.SI, "test")["checklist"] == []
+
+
+def test_a_step_is_found_between_before_and_after_whatever_the_temperatures():
+    bridge = bridge_at("B-1")
+    visit(bridge, dt.date(2023, 8, 1), 11.7, 30.0)
+    event = record(bridge)
+    visit(bridge, dt.date(2024, 3, 2), -40.9 + 25.0, -15.0, event)
+    [step] = steps(event)
+    assert step.word == StepWord.STEPPED
+    assert step.size == pytest.approx(25.0, abs=0.3)
+
+
+def test_a_healthy_bearing_shows_no_step():
+    bridge = bridge_at("B-1")
+    visit(bridge, dt.date(2023, 8, 1), 11.7, 30.0)
+    event = record(bridge)
+    visit(bridge, dt.date(2024, 3, 2), -40.9, -15.0, event)
+    [step] = steps(event)
+    assert step.word == StepWord.NONE
+
+
+def test_the_last_visit_before_is_compared_with_the_first_after():
+    bridge = bridge_at("B-1")
+    visit(bridge, dt.date(2022, 8, 1), 90.0, 30.0)
+    visit(bridge, dt.date(2023, 8, 1), 11.7, 30.0)
+    event = record(bridge)
+    visit(bridge, dt.date(2024, 3, 2), -40.9, -15.0, event)
+    visit(bridge, dt.date(2024, 4, 2), 90.0, -15.0)
+    [step] = steps(event)
+    assert (step.before.value, step.after.value) == (11.7, -40.9)
+
+
+def test_nothing_is_compared_across_a_reset():
+    bridge = bridge_at("B-1")
+    visit(bridge, dt.date(2023, 8, 1), 11.7, 30.0)
+    event = record(bridge)
+    reset_installation(
+        element=bridge.elements.get(code="P-1"), reset_on=dt.date(2024, 3, 2), setting=SETTING
+    )
+    visit(bridge, dt.date(2024, 3, 3), 20.0, -15.0, event)
+    [found] = bridges_after(event)
+    assert (found.steps, found.new, found.not_read) == ([], ["P-1"], [])
+
+
+def test_what_cannot_be_compared_says_why_and_what_was_not_read_is_named(as_role):
+    bridge = bridge_at("B-1")
+    make_element(bridge.units.get(), code="P-2", installation=SETTING, design=DESIGN)
+    before = make_inspection(bridge, dt.date(2023, 8, 1))
+    for code in ("P-1", "P-2"):
+        read(before, bridge.elements.get(code=code), "offset_along", 11.7)
+    submit(inspection=before)
+    event = record(bridge)
+    visit(bridge, dt.date(2024, 3, 2), -40.9, -15.0, event)
+    page = words(as_role("manager").get(f"/events/{event.pk}/"))
+    assert "no temperature was taken before the event" in page
+    assert "Read before, not after: P-2." in page
+
+
+def form(**fields):
+    return {
+        "kind": "earthquake",
+        "name": "Shake",
+        "occurred_at": "2024-03-01T06:30",
+        "within_days": 5,
+    } | fields
+
+
+def test_bridges_are_shown_before_the_event_is_recorded(as_role):
+    bridge_at("NEAR", 46.0, 8.0)
+    bridge_at("LISTED")
+    client = as_role("engineer")
+    asked = form(latitude_deg=45.5, longitude_deg=8.0, radius_km=100, codes="LISTED")
+    page = words(client.post("/events/new/", asked | {"act": "show"}))
+    assert "2 bridges" in page
+    assert "55.6 km" in page
+    assert "not sought by distance: LISTED" in page
+    assert not Event.objects.exists()
+    answer = client.post("/events/new/", asked | {"act": "save"}, follow=True)
+    assert "Shake is recorded with 2 bridges" in words(answer)
+
+
+@pytest.mark.parametrize(
+    ("fields", "told"),
+    [
+        ({"codes": "NO-SUCH"}, "No bridge with elements has the code NO-SUCH"),
+        ({"latitude_deg": 45.0}, "together, or none"),
+        ({}, "No bridge is chosen"),
+        ({"occurred_at": "soon", "codes": "B-1"}, "Enter a valid date/time"),
+    ],
+)
+def test_what_a_new_event_lacks_is_told_and_what_was_entered_stays(as_role, fields, told):
+    bridge_at("B-1")
+    response = as_role("engineer").post("/events/new/", form(act="save", **fields))
+    assert told in words(response)
+    assert 'value="Shake"' in response.content.decode()
+
+
+@pytest.mark.parametrize("role", ["inspector", "manager"])
+def test_who_does_not_plan_sees_events_and_changes_none(as_role, role):
+    bridge = bridge_at("B-1")
+    event = record(bridge)
+    client = as_role(role)
+    assert "Shake" in words(client.get("/events/"))
+    assert "Open inspections" not in words(client.get(f"/events/{event.pk}/"))
+    row = event.bridges.get().pk
+    for path in ("new/", f"{event.pk}/bridges/", f"{event.pk}/bridges/{row}/remove/",
+                 f"{event.pk}/inspections/"):  # fmt: skip
+        assert client.post(f"/events/{path}").status_code == 403
+
+
+def test_an_outsider_sees_none(as_role):
+    event = record(bridge_at("B-1"))
+    client = as_role(None)
+    assert client.get("/events/").status_code == 403
+    assert client.get(f"/events/{event.pk}/").status_code == 403
+
+
+def test_crews_are_sent_from_the_events_page_and_see_what_to_look_at_first(as_role):
+    bridge = bridge_at("B-1")
+    event = record(bridge)
+    client = as_role("engineer")
+    asked = {"date": "2024-03-02", "team": "two inspectors", "bridge": [bridge.pk]}
+    path = f"/events/{event.pk}/inspections/"
+    refused = client.post(path, asked | {"bridge": []})
+    assert "Tick one at least" in words(refused)
+    client.post(path, asked)
+    inspection = Inspection.objects.get(event=event)
+    page = words(client.get(f"/inspections/{inspection.pk}/"))
+    assert "What to look at first" in page
+    assert "restraints come first" in page
+
+
+def test_the_page_asks_as_often_for_many_bridges_as_for_two(as_role, django_assert_max_num_queries):
+    client = as_role("engineer")
+    made = [bridge_at(f"B-{number}") for number in range(12)]
+    event = record(*made[:2])
+    for bridge in made:
+        visit(bridge, dt.date(2023, 8, 1), 11.7, 30.0)
+    for bridge in made[:2]:
+        visit(bridge, dt.date(2024, 3, 2), -40.9, -15.0, event)
+    with django_assert_max_num_queries(30) as few:
+        client.get(f"/events/{event.pk}/")
+    events.add_bridges(event=event, bridges=made)
+    for bridge in made[2:]:
+        visit(bridge, dt.date(2024, 3, 2), -40.9, -15.0, event)
+    with django_assert_max_num_queries(30) as many:
+        page = client.get(f"/events/{event.pk}/").content.decode()
+    assert len(re.findall("no step in 1 comparisons", page)) == 12
+    assert len(many) == len(few)
