@@ -5,7 +5,10 @@ import re
 
 import pytest
 from django.utils import timezone
+from hypothesis import given
+from hypothesis import strategies as st
 
+from inspections.desk.queue.shown import parts_of
 from inspections.models import AgencySettings, Decision, Flag, SavedFilter
 from inspections.services.judge import judge_bridges
 from inspections.services.visits import submit
@@ -135,11 +138,24 @@ def test_the_worked_example_sums_to_the_points_of_the_first_row(as_role):
     response = as_role("engineer").get("/")
     example = response.context["example"]
     row = response.context["rows"][0]
-    assert example.total == pytest.approx(row.flag.score, abs=0.2)
+    assert example.total == round(row.flag.score, 1)
     assert sum(weight for _, _, weight in example.parts) == pytest.approx(100)
     for part, share, weight in example.parts:
-        assert share * weight == pytest.approx(part.points)
+        assert share * weight == pytest.approx(part.points, abs=0.1)
         assert 0 <= share <= 1
+
+
+@given(shares=st.tuples(*[st.floats(0, 25)] * 4))
+def test_rounded_parts_sum_to_the_rounded_score(shares):
+    flag = Flag()
+    names = ("severity", "consequence", "nearness", "age")
+    for name, points in zip(names, shares, strict=True):
+        setattr(flag, f"by_{name}", points)
+    flag.score = sum(shares)
+    parts = parts_of(flag)
+    assert sum(round(10 * part.points) for part in parts) == round(10 * flag.score)
+    for part, points in zip(parts, shares, strict=True):
+        assert abs(part.points - points) <= 0.1 + 1e-9
 
 
 @pytest.mark.parametrize(

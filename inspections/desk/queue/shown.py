@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Any
@@ -66,12 +67,19 @@ def rows_shown(chosen: Iterable[Flag]) -> list[RowShown]:
 
 
 def parts_of(flag: Any) -> list[Part]:
-    """Return the four parts of a flag's score, rounded so that they sum to what is shown."""
-    parts, start = [], 0.0
+    """Return the four parts of a flag's score, rounded so that they sum to what is shown.
+
+    Tenths go first to the parts that lose most by rounding down.
+    """
+    exact = {key: 10.0 * getattr(flag, f"by_{key}") for key, _ in PARTS}
+    tenths = {key: math.floor(value) for key, value in exact.items()}
+    left = round(10.0 * flag.score) - sum(tenths.values())
+    for key in sorted(exact, key=lambda each: tenths[each] - exact[each])[: max(left, 0)]:
+        tenths[key] += 1
+    parts, start = [], 0
     for key, label in PARTS:
-        points = round(getattr(flag, f"by_{key}"), 1)
-        parts.append(Part(key, label, points, round(start, 1)))
-        start += points
+        parts.append(Part(key, label, tenths[key] / 10, start / 10))
+        start += tenths[key]
     return parts
 
 
@@ -87,7 +95,7 @@ class Example:
 def worked_example(flag: Any, weights: Weights) -> Example:
     """Return a flag's score as a sum that a reader can follow."""
     parts = [
-        (part, part.points / most if most else 0.0, most)
+        (part, min(getattr(flag, f"by_{part.key}") / most, 1.0) if most else 0.0, most)
         for part in parts_of(flag)
         for most in (100.0 * getattr(weights, part.key),)
     ]

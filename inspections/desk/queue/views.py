@@ -62,7 +62,8 @@ def queue(request: HttpRequest) -> HttpResponse:
 def decide_several(request: HttpRequest) -> HttpResponse:
     """Sign one decision on all flags that are ticked, or on none."""
     chosen = flags_to_decide(request.user, request.POST.getlist("flag"))
-    narrowed = QueryDict(request.POST.get("list", ""))
+    # The links of the page lead on from the list that was narrowed.
+    request.GET = narrowed = QueryDict(request.POST.get("list", ""))
     form = DecisionForm(request.POST, agency=AgencySettings.current())
     if not chosen:
         form.add_error(None, "No flag is chosen. Tick one at least.")
