@@ -14,7 +14,7 @@ from pathlib import Path
 from urllib.error import URLError
 from urllib.request import urlopen
 
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, Page, sync_playwright
 
 from tests.browser.chromium import ARGUMENTS, chromium_path
 
@@ -26,7 +26,7 @@ REPORT, REPORT_PAGE = "QB-1", 2
 
 
 def main() -> None:
-    """Serve a fresh demo, photograph list and element, and print one page of a report."""
+    """Serve a fresh demo, photograph the way to a decision and an element, and print one page of a report."""
     browser = chromium_path()
     if browser is None or shutil.which("pdftoppm") is None:
         raise SystemExit("Install the Debian packages chromium and poppler-utils.")
@@ -57,16 +57,35 @@ def photograph(browser: str, password: str) -> None:
         page = chromium.new_page(
             base_url=f"http://{ADDRESS}", viewport={"width": 1280, "height": 800}
         )
-        page.goto("/sign-in/")
-        page.get_by_label("Username").fill("engineer")
-        page.get_by_label("Password").fill(password)
-        page.get_by_role("button", name="Sign in").click()
-        page.screenshot(path=PICTURES / "list.png")
+        began = time.monotonic()
+        decide(page, password)
+        print(f"From sign-in to a signed decision in {time.monotonic() - began:.0f} s, by script.")
         bridge, element = ELEMENT
-        page.get_by_role("row", name=bridge).get_by_role("link", name=element, exact=True).click()
+        page.goto(f"/elements/?verdict=all&q={element}&bridge={bridge}")
+        page.get_by_role("link", name=element, exact=True).click()
+        page.get_by_role("heading", name="Position now").scroll_into_view_if_needed()
         page.screenshot(path=PICTURES / "element.png")
         on_site(chromium, password)
         chromium.close()
+
+
+def decide(page: Page, password: str) -> None:
+    """Take the way of a new engineer: sign in, open the first flag, sign a decision."""
+    page.goto("/")
+    page.get_by_label("Username").fill("engineer")
+    page.get_by_label("Password").fill(password)
+    page.screenshot(path=PICTURES / "way-1.png")
+    page.get_by_role("button", name="Sign in").click()
+    page.screenshot(path=PICTURES / "queue.png")
+    page.locator("[data-open]").first.click()
+    page.screenshot(path=PICTURES / "way-2.png")
+    page.get_by_label("Measure again").check()
+    reason = "The crew doubts this reading: measure once more, on a cooler day."
+    page.get_by_label("Reason").fill(reason)
+    page.screenshot(path=PICTURES / "way-3.png")
+    page.get_by_role("button", name="Sign the decision").click()
+    page.get_by_text(reason).wait_for()
+    page.screenshot(path=PICTURES / "way-4.png")
 
 
 def on_site(chromium: Browser, password: str) -> None:
