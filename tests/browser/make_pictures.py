@@ -26,7 +26,7 @@ REPORT, REPORT_PAGE = "QB-1", 2
 
 
 def main() -> None:
-    """Serve a fresh demo, photograph the way to a decision and an element, and print one page of a report."""
+    """Serve a fresh demo, photograph its pages, and print one page of a report."""
     browser = chromium_path()
     if browser is None or shutil.which("pdftoppm") is None:
         raise SystemExit("Install the Debian packages chromium and poppler-utils.")
