@@ -28,12 +28,12 @@ def key_of(plan: PlanOfMovement, factor: float, y: float) -> list[Shape]:
     )
     shapes += fixed_sign(x + 8.0, y - 4.0)
     x = _worded(shapes, x + 20.0, y, "thermal fixed point")
-    shapes.append(Text(x, y, f"movements drawn {factor:,.0f} times larger", "label"))
     x = 8.0
     for word in WORST_FIRST:
         shapes += verdict_mark(word, x + 7.0, y + 16.0, 5.0)
         x = _worded(shapes, x + 18.0, y + 20.0, word.label.lower())
-    shapes.append(Text(x, y + 20.0, "lines set apart, not to scale across", "label-muted"))
+    told = f"movements {factor:,.0f} times larger; across not to scale"
+    shapes.append(Text(x, y + 20.0, told, "label-muted"))
     return shapes
 
 
