@@ -145,8 +145,10 @@ class Change:
 
 def history_of_settings() -> list[Change]:
     """Return every change of the settings, newest first; the first is against the defaults."""
-    rows = list(AgencySettings.history.select_related("history_user").order_by("history_id"))
-    states = [AgencySettings(), *rows]
+    newest = AgencySettings.history.select_related("history_user").order_by("-history_id")
+    rows = list(reversed(newest[: MOST_CHANGES + 1]))
+    # One more than is told, so that the oldest told has something to differ from.
+    states = rows if len(rows) > MOST_CHANGES else [AgencySettings(), *rows]
     found = [
         Change(
             row.history_date,
@@ -161,6 +163,12 @@ def history_of_settings() -> list[Change]:
         for earlier, row in pairwise(states)
     ]
     return [each for each in reversed(found) if each.figures][:MOST_CHANGES]
+
+
+def settings_at(version: int) -> AgencySettings:
+    """Return the settings as a version of their history had them; the defaults for none."""
+    row = AgencySettings.history.filter(history_id=version).first()
+    return AgencySettings() if row is None else row.instance
 
 
 def bridges_to_preview() -> QuerySet[Bridge]:

@@ -68,7 +68,10 @@ def folded(bridge_id: int, sightings: Iterable[Sighting]) -> dict[Key, Life]:
     for key, its in happened.items():
         if key.cause != FlagCause.CRITICAL:
             its.extend(renewed[key.element_id])
-    return {key: life for key, its in happened.items() if (life := life_of(its)).state is not None}
+    lives = {key: life for key, its in happened.items() if (life := life_of(its)).state is not None}
+    for key in _named_by_work(bridge_id):
+        lives.setdefault(key, Life(state=FlagState.WITHDRAWN))
+    return lives
 
 
 def write_flags(bridge_id: int) -> None:
@@ -77,8 +80,6 @@ def write_flags(bridge_id: int) -> None:
         Sighting.objects.filter(element__bridge_id=bridge_id).order_by("seen_at", "inspection_id")
     )
     lives = folded(bridge_id, sightings)
-    for key in _named_by_work(bridge_id):
-        lives.setdefault(key, Life(state=FlagState.WITHDRAWN))
     present = {
         Key(flag.element_id, flag.cause): flag
         for flag in Flag.objects.filter(element__bridge_id=bridge_id)

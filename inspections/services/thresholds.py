@@ -7,7 +7,7 @@ from typing import Any
 
 from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
-from django.db import transaction
+from django.db import IntegrityError, transaction
 
 from inspections.models import AgencySettings, Reading
 from inspections.models.agency import AGENCY_QUANTITIES
@@ -15,6 +15,7 @@ from inspections.services.judge import judge_bridges
 from inspections.services.plan import write_due_all
 from inspections.services.sightings import NOT_JUDGED_BY
 
+LONGEST_REASON = 100
 FIGURES = (*AGENCY_QUANTITIES, "currency")
 ORDERS_ONLY = ("weight_", "currency")
 """Beginnings of the names of what changes neither a verdict nor a day."""
@@ -70,25 +71,37 @@ def save_settings(
     with transaction.atomic():
         before = AgencySettings.objects.select_for_update().filter(pk=1).first()
         if present_version() != based_on:
-            raise ValidationError(
-                "Somebody else has changed the settings meanwhile. What holds now stands beside"
-                " your figures: look at both, then show and save again.",
-                code="changed_meanwhile",
-            )
+            raise _meanwhile()
         row = proposed(before or AgencySettings(), figures)
         names = changed(before or AgencySettings(), row)
         if not names:
             raise ValidationError("Nothing is different from what holds now.")
         if not reason.strip():
             raise ValidationError({"reason": "Say why: the reason stays in the history."})
+        if len(reason.strip()) > LONGEST_REASON:
+            raise ValidationError(
+                {"reason": f"This has more than {LONGEST_REASON} characters. Shorten it."}
+            )
         row.full_clean(validate_unique=False)
-        row._change_reason = reason.strip()[:100]
+        row._change_reason = reason.strip()
         row._history_user = user
         if before is not None:
             row._state.adding = False
-        row.save()
+        try:
+            with transaction.atomic():
+                row.save(force_insert=before is None)
+        except IntegrityError as clash:
+            raise _meanwhile() from clash
     renew(names)
     return names
+
+
+def _meanwhile() -> ValidationError:
+    return ValidationError(
+        "Somebody else has changed the settings meanwhile. What holds now stands beside"
+        " your figures: look at both, then show and save again.",
+        code="changed_meanwhile",
+    )
 
 
 def renew(names: Iterable[str], progress: Callable[[int], None] = lambda count: None) -> None:

@@ -8,7 +8,7 @@ from django.apps import apps
 from django.core import serializers
 from django.core.exceptions import ValidationError
 
-from inspections.models import AgencySettings, Due, ElementStatus, Flag
+from inspections.models import AgencySettings, Due, ElementStatus, Flag, OptionStudy
 from inspections.selectors.thresholds import bridges_to_preview, history_of_settings, preview_of
 from inspections.services import thresholds
 from inspections.services.judge import judge_bridges
@@ -193,9 +193,32 @@ def test_having_seen_what_holds_now_the_second_may_save(as_role):
     save(make_user("engineer"), watch_k=1.5)
     response = client.post("/thresholds/", late)
     assert "Now 1.5" in words(response)
-    again = late | {"based_on": response.context["form"]["based_on"].value()}
+    bound = response.context["form"]
+    again = late | {name: bound[name].value() for name in ("based_on", *FIGURES)}
     client.post("/thresholds/", again)
     assert AgencySettings.current().watch_k == 1.2
+
+
+def test_what_the_second_left_alone_stays_as_the_first_made_it(as_role):
+    client = as_role("engineer")
+    late = form(watch_k=1.2, act="save", reason="Mine")
+    save(make_user("engineer"), out_k=4.0)
+    bound = client.post("/thresholds/", late).context["form"]
+    client.post(
+        "/thresholds/", late | {name: bound[name].value() for name in ("based_on", *FIGURES)}
+    )
+    assert (AgencySettings.current().watch_k, AgencySettings.current().out_k) == (1.2, 4.0)
+
+
+def test_a_flag_that_a_study_names_is_previewed_as_it_would_be_saved(bridge):
+    flag = Flag.objects.get(element__code="NEAR", cause="position")
+    OptionStudy.objects.create(bridge=bridge, flag=flag, title="Ways", question="Which?")
+    then = thresholds.proposed(AgencySettings.current(), {"watch_k": 9.9, "out_k": 20.0})
+    told = preview_of(bridge, AgencySettings.current(), then, ["watch_k", "out_k"], TODAY)
+    [change] = [each for each in told.changes if each.flag_id == flag.pk]
+    save(make_user("engineer"), watch_k=9.9, out_k=20.0)
+    flag.refresh_from_db()
+    assert change.after == flag.get_state_display()
 
 
 def test_weights_and_money_judge_nothing_again(bridge, django_assert_max_num_queries):

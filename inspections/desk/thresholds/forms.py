@@ -12,7 +12,13 @@ from django.contrib.admin.utils import flatten
 from inspections.agency_fieldsets import AGENCY_FIELDSETS
 from inspections.models import AgencySettings
 from inspections.models.agency import AGENCY_QUANTITIES
-from inspections.services.thresholds import FIGURES, changed, present_version, proposed
+from inspections.services.thresholds import (
+    FIGURES,
+    LONGEST_REASON,
+    changed,
+    present_version,
+    proposed,
+)
 
 HELP_OF_CURRENCY = "ISO 4217, such as EUR; told beside every cost."
 
@@ -46,7 +52,7 @@ class ThresholdForm(forms.ModelForm):
     reason = forms.CharField(
         label="Reason",
         required=False,
-        max_length=100,
+        max_length=LONGEST_REASON,
         help_text="Needed to save; stays in the history.",
     )
     based_on = forms.IntegerField(widget=forms.HiddenInput)

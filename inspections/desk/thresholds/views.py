@@ -74,9 +74,14 @@ def _saved(request: HttpRequest, form: ThresholdForm) -> bool:
         )
     except ValidationError as refusal:
         form.add_error(None, refusal)
-        # Whoever has seen what holds now may save on top of it.
+        # Whoever has seen what holds now may save on top of it: what they had not changed
+        # themselves is what the other one made of it.
+        base = selectors.settings_at(form.cleaned_data["based_on"])
         form.data = request.POST.copy()
         form.data["based_on"] = services.present_version()
+        for name in services.FIGURES:
+            if form.cleaned_data[name] == getattr(base, name):
+                form.data[name] = getattr(form.present, name)
         return False
     messages.success(request, f"Saved: {', '.join(_label(name) for name in names)}.")
     return True
