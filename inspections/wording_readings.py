@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.utils import timezone
+
 from inspections import wording
 from inspections.models import Verdict
 from inspections.models.choices import VerdictWord
@@ -34,14 +36,14 @@ class ReadingTold:
 
 
 def reading_told(verdict: Verdict, system: System) -> ReadingTold:
-    """Return a reading with its verdict in figures."""
+    """Return a reading with its verdict in figures, its day in the time zone that is active."""
     dimension = wording.dimension_of(verdict)
 
     def told(value: float | None, what: Dimension, sign: bool = False) -> str:
         return NONE if value is None else shown(value, what, system, sign)
 
     return ReadingTold(
-        f"{verdict.taken_at:%Y-%m-%d}",
+        f"{timezone.localtime(verdict.taken_at):%Y-%m-%d}",
         told(verdict.temperature_c, Dimension.TEMPERATURE)
         if verdict.temperature_c is not None
         else "no temperature",

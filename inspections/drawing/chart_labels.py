@@ -6,6 +6,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from django.utils import timezone
+
 from inspections.drawing.labels import width_of
 from inspections.drawing.shapes import XY, Line, Polyline, Shape, Text
 from inspections.models import Verdict
@@ -36,7 +38,7 @@ def date_spots(ordered: Sequence[Verdict], marks: Sequence[XY]) -> list[Spots]:
         for index, each in reversed(list(enumerate(ordered)))
         if each.verdict in (VerdictWord.OUT_OF_RANGE, VerdictWord.WATCH)
     ]
-    return [_around(f"{ordered[each].taken_at:%Y-%m-%d}", *marks[each])
+    return [_around(f"{timezone.localtime(ordered[each].taken_at):%Y-%m-%d}", *marks[each])
             for each in dict.fromkeys(wanted)]  # fmt: skip
 
 

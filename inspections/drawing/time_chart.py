@@ -74,12 +74,13 @@ def time_chart(
     ordered = sorted(verdicts, key=lambda each: each.taken_at)
     slope = _slope(ordered, history)
     usable = [each for each in ordered if each.temperature_c is not None]
-    if slope is None or len(usable) < FEWEST:
+    known = [each for each in earlier if each.temperature_c is not None]
+    if slope is None or not usable or len(usable) + len(known) < FEWEST:
         return None
     mean_c = _mean_temperature(usable, history)
     carried = [_carried(each, slope, mean_c) for each in usable]
     expected = _expected_at(usable, mean_c)
-    before = [_carried(each, slope, mean_c) for each in earlier if each.temperature_c is not None]
+    before = [_carried(each, slope, mean_c) for each in known]
     frame = _frame([*before, *carried], expected, width, height)
     dimension = wording.dimension_of(ordered[-1])
     at = shown(mean_c, Dimension.TEMPERATURE, system)
@@ -115,7 +116,12 @@ def time_chart(
         if _is_blunder(each.verdict, history):
             shapes.append(Circle(x, y, 9.5, "ring"))
     shapes += [
-        Spot(frame.x.at(each.year), frame.y.at(each.value), SPOT, _told(each, at, system))
+        Spot(
+            frame.x.at(each.year),
+            frame.y.at(each.value),
+            SPOT,
+            reading_told(each.verdict, system).line,
+        )
         for each in sorted([*before, *carried], key=lambda each: each.year)
     ]
     shapes += _key(history, expected is not None, width, height)
@@ -123,12 +129,6 @@ def time_chart(
         width, height, tuple(shapes), f"{name}, over the years",
         _description(carried, history, dimension, system),
     )  # fmt: skip
-
-
-def _told(carried: _Carried, at: str, system: System) -> str:
-    """Return the figures of a mark: what was read, and what it is carried to one temperature."""
-    value = shown(carried.value, wording.dimension_of(carried.verdict), system)
-    return f"{reading_told(carried.verdict, system).line}; carried to {at}: {value}"
 
 
 def _renewed(frame: Frame, renewals: Sequence[Renewal]) -> list[Shape]:

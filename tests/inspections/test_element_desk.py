@@ -8,6 +8,7 @@ import pytest
 
 from inspections.models import Condition, CriticalFinding, FieldNote, Flag, Photo, Verdict
 from inspections.services.decisions import decide
+from inspections.services.judge import judge_bridges
 from inventory.models.choices import EndReason
 from inventory.services.installations import reset_installation
 from tests.inspections.desk_rows import words
@@ -106,6 +107,28 @@ def test_an_earlier_device_is_shown_apart_and_never_joined(as_role, bearing):
     assert [line[:4] for line in spots(page, 1)] == ["2021", "2022", "2023", "2024"]
     assert page.count('class="d-earlier"') == 2
     assert f"{EndReason.RESET.label.split()[0].lower()} 2022-09-01" in page
+
+
+def test_one_reading_after_a_reset_still_shows_what_stood_there_before(as_role, bearing):
+    for each in VISITS[:2]:
+        visit(bearing, *each)
+    bearing.refresh_from_db()
+    reset_installation(element=bearing, reset_on=dt.date(2022, 9, 1), setting=SETTING)
+    visit(bearing, *VISITS[2])
+    page = page_of(as_role("engineer"), bearing)
+    assert page.count('class="d-earlier"') == 2
+    assert "reset 2022-09-01" in page
+
+
+def test_days_are_those_of_the_bridge(as_role):
+    unit = make_unit(make_bridge("B-9", time_zone="America/Denver"))
+    bearing = make_element(unit, installation=SETTING, design=DESIGN)
+    inspection = make_inspection(unit.bridge, dt.date(2023, 6, 1))
+    read(inspection, bearing, "offset_along", 3.0, 22.0, hour=23)
+    inspection.readings.update(taken_at=dt.datetime(2023, 6, 2, 4, 30, tzinfo=UTC))
+    judge_bridges([unit.bridge_id])
+    [line] = spots(page_of(as_role("engineer"), bearing))
+    assert line.startswith("2023-06-01")
 
 
 def test_its_flags_stand_first_with_the_last_decision(as_role, bearing):

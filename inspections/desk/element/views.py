@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from zoneinfo import ZoneInfo
+
 from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
+from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from inspections.desk import facts
@@ -20,6 +23,7 @@ from inspections.selectors.design_demand import design_demands
 from inspections.selectors.element_record import element_record
 from inspections.wording_capacity import tell_checks
 from inspections.wording_explanation import tell_unit
+from inventory.models import Element
 
 
 @require_safe
@@ -27,6 +31,11 @@ from inspections.wording_explanation import tell_unit
 def element(request: HttpRequest, pk: int) -> HttpResponse:
     """Show one element: flags, position, history, unit, checks, readings, record, register."""
     found = get_object_or_404(desk.elements(), pk=pk)
+    with timezone.override(ZoneInfo(found.bridge.time_zone)):
+        return _page(request, found)
+
+
+def _page(request: HttpRequest, found: Element) -> HttpResponse:
     system = system_of(request)
     device = found.current_installation
     status = getattr(found, "status", None)
