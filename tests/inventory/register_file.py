@@ -7,6 +7,7 @@ from django.db import connection
 
 from inspections.models import (
     CapacityCheck,
+    Due,
     ElementHistory,
     ElementStatus,
     Explanation,
@@ -104,7 +105,7 @@ def exported(bridges=None) -> str:
 
 def empty_the_register() -> None:
     """Delete all of it; a place and its device hold each other, so below the models."""
-    for model in (ElementStatus, CapacityCheck, ElementHistory, Explanation, UnitDiagnosis):
+    for model in (Due, ElementStatus, CapacityCheck, ElementHistory, Explanation, UnitDiagnosis):
         model.objects.all().delete()
     with connection.cursor() as cursor:
         for model in TABLES:
