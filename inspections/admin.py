@@ -24,7 +24,6 @@ from inspections.models import (
     Verdict,
 )
 from inspections.services.judge import judge_bridges
-from inspections.services.thresholds import renew
 from inventory.admin.base import ReadOnlyHistoryAdmin
 
 
@@ -65,29 +64,28 @@ class InstrumentAdmin(SettingsAdmin):
 
 
 @admin.register(AgencySettings)
-class AgencySettingsAdmin(SettingsAdmin):
-    """The one row of thresholds and standing uncertainties."""
+class AgencySettingsAdmin(ReadOnlyHistoryAdmin):
+    """The one row of thresholds and standing uncertainties: to look up here with its history.
+
+    It is changed on a page of its own, which shows first what a change would do.
+    """
 
     fieldsets = AGENCY_FIELDSETS
 
     def has_add_permission(self, request: HttpRequest) -> bool:
-        """Return whether the row can be made: only while there is none."""
-        return super().has_add_permission(request) and not AgencySettings.objects.exists()
+        return False
+
+    def has_change_permission(self, request: HttpRequest, obj: Model | None = None) -> bool:
+        return False
+
+    def has_delete_permission(self, request: HttpRequest, obj: Model | None = None) -> bool:
+        return False
 
     def changelist_view(
         self, request: HttpRequest, extra_context: dict | None = None
     ) -> HttpResponse:
-        """Go straight to the one row, or to the page that makes it."""
-        if AgencySettings.objects.exists():
-            return redirect("admin:inspections_agencysettings_change", AgencySettings.SINGLE)
-        if self.has_add_permission(request):
-            return redirect("admin:inspections_agencysettings_add")
-        return super().changelist_view(request, extra_context)
-
-    def save_related(self, request, form, formsets, change):
-        """Renew what rests on the figures that changed, and nothing else."""
-        ModelAdmin.save_related(self, request, form, formsets, change)
-        renew(form.changed_data)
+        """Go to the page where the figures are changed."""
+        return redirect("thresholds")
 
 
 class RecordAdmin(ModelAdmin):

@@ -147,7 +147,9 @@ def bridges_after(event: Event) -> list[BridgeAfter]:
     rows = list(event.bridges.select_related("bridge__district").order_by("distance_km", "pk"))
     visits: dict[int, Inspection] = {}
     for visit in Inspection.objects.filter(event=event).order_by("date", "pk"):
-        visits[visit.bridge_id] = visit
+        # One that is handed in is not hidden by a later one that is still open.
+        if visit.state in HANDED_IN or visit.bridge_id not in visits:
+            visits[visit.bridge_id] = visit
     verdicts = _verdicts(event, [row.bridge_id for row in rows])
     agency = AgencySettings.current()
     found = []

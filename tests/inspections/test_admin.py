@@ -90,32 +90,16 @@ def test_a_visit_leads_to_its_readings(engineer, joint):
     assert len(engineer.get(link).context["cl"].result_list) == 1
 
 
-def test_agency_settings_are_made_once_and_changed_from_then_on(engineer):
-    assert engineer.get(url(AgencySettings, "changelist")).url == url(AgencySettings, "add")
-    values = form_values(engineer.get(url(AgencySettings, "add")), "agencysettings_form")
-    assert engineer.post(url(AgencySettings, "add"), values).status_code == 302
-    row = AgencySettings.objects.get()
-    assert engineer.get(url(AgencySettings, "add")).status_code == 403
-    assert engineer.post(url(AgencySettings, "add"), values).status_code == 403
-    there = url(AgencySettings, "change", row.pk)
-    assert engineer.get(url(AgencySettings, "changelist")).url == there
-    assert engineer.post(url(AgencySettings, "delete", row.pk), {"post": "yes"}).status_code == 403
-    assert AgencySettings.objects.count() == 1
-
-
-def test_new_thresholds_are_judged_by_at_once_on_every_bridge_with_readings(engineer, joint):
-    assert Verdict.objects.get().get_verdict_display() == "Watch"
-    values = form_values(engineer.get(url(AgencySettings, "add")), "agencysettings_form")
-    sent = values | {"watch_k": "8", "out_k": "12"}
-    assert engineer.post(url(AgencySettings, "add"), sent).status_code == 302
-    assert Verdict.objects.get().get_verdict_display() == "In range"
-
-
-def test_a_watch_threshold_above_the_other_is_told_at_its_field(engineer):
-    values = form_values(engineer.get(url(AgencySettings, "add")), "agencysettings_form")
-    response = engineer.post(url(AgencySettings, "add"), values | {"watch_k": "5", "out_k": "4"})
-    assert "is not below 4" in response.context["adminform"].form.errors["watch_k"][0]
-    assert not AgencySettings.objects.exists()
+def test_agency_settings_are_changed_on_their_own_page_alone(engineer):
+    assert engineer.get(url(AgencySettings, "changelist")).url == "/thresholds/"
+    assert engineer.post(url(AgencySettings, "add"), {"watch_k": "1.5"}).status_code == 403
+    AgencySettings().save()
+    there = url(AgencySettings, "change", AgencySettings.SINGLE)
+    assert engineer.get(there).status_code == 200
+    assert engineer.post(there, {"watch_k": "1.5"}).status_code == 403
+    gone = url(AgencySettings, "delete", AgencySettings.SINGLE)
+    assert engineer.post(gone, {"post": "yes"}).status_code == 403
+    assert AgencySettings.current().watch_k == 2.0
 
 
 def test_a_coarser_instrument_is_judged_by_at_once(engineer, joint):

@@ -157,6 +157,18 @@ def test_a_healthy_bearing_shows_no_step():
     assert step.word == StepWord.NONE
 
 
+def test_a_later_visit_that_is_still_open_hides_no_step(as_role):
+    bridge = bridge_at("B-1")
+    visit(bridge, dt.date(2023, 8, 1), 11.7, 30.0)
+    event = record(bridge)
+    visit(bridge, dt.date(2024, 3, 2), -40.9 + 25.0, -15.0, event)
+    later = make_inspection(bridge, dt.date(2024, 3, 9), kind="event")
+    later.event = event
+    later.save()
+    [found] = bridges_after(event)
+    assert (found.stepped, found.overdue) == (1, False)
+
+
 def test_the_last_visit_before_is_compared_with_the_first_after():
     bridge = bridge_at("B-1")
     visit(bridge, dt.date(2022, 8, 1), 90.0, 30.0)
@@ -213,7 +225,12 @@ def test_bridges_are_shown_before_the_event_is_recorded(as_role):
     assert "55.6 km" in page
     assert "not sought by distance: LISTED" in page
     assert not Event.objects.exists()
-    answer = client.post("/events/new/", asked | {"act": "save"}, follow=True)
+    unseen = words(client.post("/events/new/", asked | {"act": "save"}))
+    assert "These are other bridges than were shown" in unseen
+    assert "55.6 km" in unseen
+    assert not Event.objects.exists()
+    shown = client.post("/events/new/", asked | {"act": "show"}).context["shown"]["key"]
+    answer = client.post("/events/new/", asked | {"act": "save", "shown": shown}, follow=True)
     assert "Shake is recorded with 2 bridges" in words(answer)
 
 

@@ -43,7 +43,10 @@ def event_new(request: HttpRequest) -> HttpResponse:
             else ([], [])
         )  # fmt: skip
         chosen = list(dict.fromkeys([*(each.bridge for each in near), *form.chosen]))
-        if request.POST.get("act") == "save":
+        key = ",".join(str(each) for each in sorted(bridge.pk for bridge in chosen))
+        if request.POST.get("act") == "save" and request.POST.get("shown", "") != key:
+            form.add_error(None, "These are other bridges than were shown. Look at them first.")
+        if request.POST.get("act") == "save" and form.is_valid():
             made = _recorded(request, form, chosen)
             if made is not None:
                 messages.success(request, f"{made.name} is recorded with {len(chosen)} bridges.")
@@ -60,6 +63,7 @@ def event_new(request: HttpRequest) -> HttpResponse:
             shown = {
                 "bridges": [*near, *(each for each in listed if each.bridge.pk not in inside)],
                 "unknown": unknown,
+                "key": key,
             }
     return render(
         request,
