@@ -101,7 +101,7 @@ def test_everything_to_press_is_large_enough_for_a_gloved_finger(open_as, bridge
 
 
 def test_the_way_from_the_list_to_an_element_and_its_bridge(open_as, bridge):
-    page = open_as("manager", "/")
+    page = open_as("manager", "/elements/")
     page.get_by_role("link", name="J-OUT").click()
     expect(page.get_by_role("heading", level=1)).to_contain_text("J-OUT")
     expect(page.get_by_role("region", name="Verdict")).to_contain_text("narrower than")
@@ -120,7 +120,7 @@ def test_units_are_switched_on_the_page_where_one_stands(open_as, bridge):
 
 
 def test_the_list_is_sorted_and_narrowed_without_any_script(open_as, bridge):
-    page = open_as("engineer", "/", java_script_enabled=False)
+    page = open_as("engineer", "/elements/", java_script_enabled=False)
     page.get_by_role("link", name="All 4").click()
     page.get_by_role("columnheader", name="Element and reason").get_by_role("link").click()
     codes = page.locator("tbody th .target")

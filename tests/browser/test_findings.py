@@ -86,7 +86,7 @@ def test_the_history_and_both_charts_of_a_channel_are_in_sight(open_as, joint):
 
 def test_what_checks_need_unfolds_by_touch_and_by_key(open_as, joint):
     page = open_as("engineer", f"/elements/{joint.pk}/")
-    summary = page.locator("summary")
+    summary = page.locator("summary", has_text="cannot be made")
     needs = page.get_by_text("cannot check: needs")
     expect(needs).to_be_hidden()
     assert summary.bounding_box()["height"] >= LARGE_ENOUGH_PX
@@ -97,7 +97,7 @@ def test_what_checks_need_unfolds_by_touch_and_by_key(open_as, joint):
 
 
 def test_the_list_is_narrowed_to_what_a_history_raised(open_as, joint):
-    page = open_as("engineer", "/")
+    page = open_as("engineer", "/elements/")
     page.get_by_label("Finding").select_option(label="Raised by its history")
     page.get_by_role("button", name="Apply").click()
     expect(page.locator("tbody th .target")).to_have_text(["J-1"])
