@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import secrets
 from collections.abc import Callable
 from pathlib import Path
@@ -17,8 +18,10 @@ from inspections.exchange.air_csv import import_air_temperatures
 from inspections.exchange.readings_csv import import_readings
 from inspections.models import Inspection, Instrument
 from inspections.models.choices import InspectionKind, InspectionState, Weather
+from inspections.models.desk_choices import EventKind
 from inspections.paper.condition_report import write_condition_report
 from inspections.roles import ENGINEER, INSPECTOR, MANAGER
+from inspections.services.events import open_inspections, record_event
 from inspections.services.visits import open_inspection
 from inventory.exchange.register_csv import import_register
 from inventory.models import Bridge
@@ -33,6 +36,7 @@ INSTRUMENTS = (
     ("INCL-2", "Inclinometer for plates", Dimension.ROTATION, 0.5),
 )
 TO_TAKE_ALONG = "QB-1"
+SHAKEN, SHAKEN_AT = "OS-3", dt.datetime(2026, 9, 1, 4, 12, tzinfo=dt.UTC)
 UNITS_OF_REPORT = {"QB-1": System.US}
 """Bridges whose report is printed in US customary units; the others in metric ones."""
 
@@ -49,9 +53,27 @@ def load(say: Callable[[str], None]) -> list[Bridge]:
     import_air_temperatures((FILES / "air.csv").read_bytes())
     say("Readings, each judged ...")
     import_readings((FILES / "readings.csv").read_bytes(), state="accepted")
+    _record_the_tremor()
     import_readings((FILES / "readings_handed_in.csv").read_bytes(), state="submitted")
     _open_one_to_take_along()
     return list(Bridge.objects.filter(code__in=BRIDGES).order_by("code"))
+
+
+def _record_the_tremor() -> None:
+    """Record a small earthquake and open the visit for it, whose readings come next."""
+    bridge = Bridge.objects.get(code=SHAKEN)
+    day = SHAKEN_AT.date() + dt.timedelta(days=1)
+    if Inspection.objects.filter(bridge=bridge, kind=InspectionKind.EVENT, date=day).exists():
+        return
+    event = record_event(
+        kind=EventKind.EARTHQUAKE,
+        name="Orrin sound tremor",
+        occurred_at=SHAKEN_AT,
+        bridges=[bridge],
+        description="Felt on the bridge; the coast highway was closed for an hour.",
+        within_days=3,
+    )
+    open_inspections(event=event, bridges=[bridge], date=day, team="lead and two inspectors")
 
 
 def _open_one_to_take_along() -> None:

@@ -15,6 +15,7 @@ from inspections.models import (
     Decision,
     Due,
     ElementStatus,
+    Event,
     Flag,
     Inspection,
     Interval,
@@ -24,7 +25,9 @@ from inspections.models import (
 )
 from inspections.models.choices import VerdictWord
 from inspections.models.desk_choices import FlagState
+from inspections.selectors.events import bridges_after
 from inventory.models import Bridge, Element
+from movement.event_step import StepWord
 
 pytestmark = pytest.mark.django_db
 
@@ -114,6 +117,17 @@ def test_the_plan_shows_what_is_due_who_goes_and_why(demo):
     assert {"watch", "measure_again", "proving", "routine", "acceptance"} <= reasons
     assert Interval.objects.count() == 2
     assert PlannedVisit.objects.filter(lead__username="inspector").count() >= 2
+
+
+def test_after_a_tremor_one_bridge_was_visited_and_compared_with_what_was_read_before(demo):
+    after = bridges_after(Event.objects.get())
+    assert [each.row.bridge.code for each in after] == ["OS-3"]
+    assert after[0].inspection.kind == "event"
+    assert len(after[0].steps) > 10
+    # None is planted; the crew's scatter, larger than the tape's, makes one of 3 mm at most.
+    stepped = [step for step in after[0].steps if step.word == StepWord.STEPPED]
+    assert len(stepped) <= 1
+    assert all(abs(step.size) < 3.0 for step in stepped)
 
 
 def test_it_prints_the_flagged_table_the_reports_and_the_accounts(demo):
