@@ -8,7 +8,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Count, F, OrderBy, Q, QuerySet, Window
+from django.db.models.functions import RowNumber
 from django.utils import timezone
 
 from inspections.models import AgencySettings, Event, EventBridge, Inspection, Verdict
@@ -150,7 +151,8 @@ def bridges_after(event: Event) -> list[BridgeAfter]:
         # One that is handed in is not hidden by a later one that is still open.
         if visit.state in HANDED_IN or visit.bridge_id not in visits:
             visits[visit.bridge_id] = visit
-    verdicts = _verdicts(event, [row.bridge_id for row in rows])
+    visited = [pk for pk, visit in visits.items() if visit.state in HANDED_IN]
+    verdicts = _verdicts(event, visited)
     agency = AgencySettings.current()
     found = []
     for row in rows:
@@ -175,18 +177,30 @@ def bridges_after(event: Event) -> list[BridgeAfter]:
 
 
 def _verdicts(event: Event, bridge_ids: Iterable[int]) -> dict[int, list[Verdict]]:
-    """Return the handed-in verdicts of the devices that stand, oldest first, by bridge."""
-    found: dict[int, list[Verdict]] = defaultdict(list)
-    rows = (
-        Verdict.objects.filter(
-            element__bridge__in=list(bridge_ids), inspection__state__in=HANDED_IN
-        )
-        .select_related("element", "inspection", "installation")
-        .order_by("taken_at", "pk")
+    """Return, by bridge, the last handed-in verdict of each channel before an event and the first
+    after it, oldest first."""
+    rows = Verdict.objects.filter(
+        element__bridge__in=list(bridge_ids), inspection__state__in=HANDED_IN
     )
-    for row in rows:
+    before = rows.filter(taken_at__lt=event.occurred_at)
+    after = rows.filter(taken_at__gte=event.occurred_at)
+    wanted = [
+        *_first_of_channel(before, F("taken_at").desc(), F("pk").desc()),
+        *_first_of_channel(after, F("taken_at").asc(), F("pk").asc()),
+    ]
+    found: dict[int, list[Verdict]] = defaultdict(list)
+    for row in sorted(wanted, key=lambda each: (each.taken_at, each.pk)):
         found[row.element.bridge_id].append(row)
     return found
+
+
+def _first_of_channel(rows: QuerySet[Verdict], *order: OrderBy) -> QuerySet[Verdict]:
+    place = Window(
+        RowNumber(),
+        partition_by=[F(name) for name in ("installation_id", "quantity", "point", "axis")],
+        order_by=order,
+    )
+    return rows.annotate(place=place).filter(place=1).select_related("element", "inspection")
 
 
 def _compared(

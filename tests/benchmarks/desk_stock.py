@@ -1,9 +1,9 @@
 """A large invented stock for the engineer's desk: one bridge told by the services, then copied.
 
-The first bridge has 20 elements, five visits, faults, decisions, an order, a study of options, an
-event and a plan.  Its copies are written table by table, with every reference moved to the copy's
-own rows; the states and ranks of their flags are then spread, so that a list has something to
-order.
+The first bridge has 20 elements, six visits, the last of them after an event, faults, decisions,
+an order, a study of options and a plan.  Its copies are written table by table, with every
+reference moved to the copy's own rows; the states and ranks of their flags are then spread, so
+that a list has something to order.
 """
 
 from __future__ import annotations
@@ -160,7 +160,8 @@ def _first_bridge(today: dt.date) -> Stock:
             installation=MEASURED | {"setting_gap_mm": 60.0},
             design={"opening_min_mm": 12.0, "opening_max_mm": 110.0},
         )
-    for date, temperature_c in VISITS:
+    tremor = _tremor(bridge, today)
+    for date, temperature_c in (*VISITS, (today - dt.timedelta(days=1), 12.0)):
         rows = []
         for code, element in places.items():
             moved = MOVED_MM if element.station_m == STATIONS[-1] and date > MOVED_ON else 0.0
@@ -171,10 +172,25 @@ def _first_bridge(today: dt.date) -> Stock:
                 frozen = code in ("B90-2", "B60-3")
                 rows.append((element, "offset_along", 0.0 if frozen else round(free) * 1.0, ""))
         visit(bridge, date, temperature_c, rows)
-    return _decided_and_planned(bridge, engineer, today)
+    Inspection.objects.filter(bridge=bridge, date__gt=VISITS[-1][0]).update(event=tremor)
+    return _decided_and_planned(bridge, engineer, today, tremor)
 
 
-def _decided_and_planned(bridge: Bridge, engineer: Any, today: dt.date) -> Stock:
+def _tremor(bridge: Bridge, today: dt.date) -> Event:
+    event = Event.objects.create(
+        kind="earthquake",
+        name="Tremor",
+        occurred_at=dt.datetime.combine(today - dt.timedelta(days=2), dt.time(4), dt.UTC),
+        latitude_deg=50.1,
+        longitude_deg=10.1,
+        radius_km=30.0,
+        within_days=7,
+    )
+    EventBridge.objects.create(event=event, bridge=bridge, distance_km=13.0)
+    return event
+
+
+def _decided_and_planned(bridge: Bridge, engineer: Any, today: dt.date, event: Event) -> Stock:
     flags = list(Flag.objects.filter(element__bridge=bridge).order_by("-severity", "pk"))
     signed = {"user": engineer, "reason": "Looked at on the site."}
     kinds = (DecisionKind.ACCEPT, DecisionKind.WATCH, DecisionKind.MEASURE_AGAIN)
@@ -205,16 +221,6 @@ def _decided_and_planned(bridge: Bridge, engineer: Any, today: dt.date) -> Stock
         reason="It does not move.",
         study=study,
     )
-    event = Event.objects.create(
-        kind="earthquake",
-        name="Tremor",
-        occurred_at=dt.datetime.combine(today - dt.timedelta(days=2), dt.time(4), dt.UTC),
-        latitude_deg=50.1,
-        longitude_deg=10.1,
-        radius_km=30.0,
-        within_days=7,
-    )
-    EventBridge.objects.create(event=event, bridge=bridge, distance_km=13.0)
     Interval.objects.create(bridge=bridge, kind="routine", months=12, reason="Faults")
     PlannedVisit.objects.create(
         bridge=bridge, planned_on=today, lead=make_user("inspector"), event=event, kind="event"
