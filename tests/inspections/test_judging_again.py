@@ -15,11 +15,12 @@ from inspections.models import (
 )
 from inspections.models.choices import ResponseWord
 from inspections.services.judge import judge_outdated
+from inspections.services.thresholds import present_version, save_settings
 from inventory.models import StationYear
 from movement import MODEL_VERSION
 from tests.html_form import form_values
 from tests.inspections.over_years import WINTERS_AND_SUMMERS, free_mm, make_bearing, visit
-from tests.make import make_bridge, make_unit
+from tests.make import make_bridge, make_unit, make_user
 
 pytestmark = pytest.mark.django_db
 
@@ -63,13 +64,15 @@ def test_the_command_for_an_update_says_how_many_bridges_it_judged():
     ]
 
 
-def test_new_thresholds_of_a_history_are_judged_by_at_once(as_role):
+def test_new_thresholds_of_a_history_are_judged_by_at_once():
     bearing = read_bearing(response=0.62)
     assert ElementHistory.objects.get().response == ResponseWord.SLUGGISH
-    engineer, page = as_role("engineer"), reverse("admin:inspections_agencysettings_add")
-    values = form_values(engineer.get(page), "agencysettings_form")
-    sent = values | {"free_above": "0.4", "sluggish_below": "0.41"}
-    assert engineer.post(page, sent).status_code == 302
+    save_settings(
+        figures={"free_above": 0.4, "sluggish_below": 0.41},
+        reason="Try",
+        user=make_user("engineer"),
+        based_on=present_version(),
+    )
     assert ElementHistory.objects.get().response != ResponseWord.SLUGGISH
     assert ElementStatus.objects.get(element=bearing).history is None
 

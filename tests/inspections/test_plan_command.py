@@ -1,4 +1,4 @@
-"""``manage.py plan``, and the agency's intervals in the admin site."""
+"""``manage.py plan``, and the agency's intervals."""
 
 import csv
 import io
@@ -6,7 +6,8 @@ import io
 import pytest
 from django.core.management import CommandError, call_command
 
-from inspections.models import AgencySettings, Due, Interval
+from inspections.models import Due, Interval
+from inspections.services.thresholds import present_version, save_settings
 from tests.inspections.plan_rows import DAY, due_bridge, planned, today
 from tests.make import make_bridge, make_element, make_unit, make_user
 
@@ -80,17 +81,14 @@ def test_renewing_takes_in_what_was_changed_past_the_services(bridges):
     assert "LATE" not in run("--renew")
 
 
-def test_intervals_saved_in_the_admin_site_reach_bridges_never_visited(as_role):
-    client = as_role("engineer")
+def test_a_new_interval_of_the_agency_reaches_bridges_never_visited():
     make_element(make_unit(make_bridge("NEW")))
     due_bridge("SEEN", 20)
-    AgencySettings.objects.create()
-    page = client.get("/admin/inspections/agencysettings/1/change/")
-    form = page.context["adminform"].form
-    values = {name: form[name].value() for name in form.fields}
-    response = client.post(
-        "/admin/inspections/agencysettings/1/change/", values | {"routine_interval_months": "12"}
+    save_settings(
+        figures={"routine_interval_months": 12.0},
+        reason="Every year",
+        user=make_user("engineer"),
+        based_on=present_version(),
     )
-    assert response.status_code == 302, response.context["errors"]
     months = dict(Due.objects.filter(reason="routine").values_list("bridge__code", "months"))
     assert months == {"NEW": 12, "SEEN": 12}
