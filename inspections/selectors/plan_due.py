@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Iterator
+from functools import cached_property
 
 from django.db.models import Max, Min
 
@@ -63,15 +64,17 @@ class _Visits:
             .annotate(since=Min("installations__installed_on"))
             .values_list("pk", "since")
         )
-        self._last: dict[tuple[int, str], dt.date] = {
-            (element_id, kind): day
-            for element_id, kind, day in Reading.objects.filter(
-                inspection__bridge=bridge, inspection__state__in=HANDED_IN
-            )
+        self._bridge = bridge
+
+    @cached_property
+    def _last(self) -> dict[tuple[int, str], dt.date]:
+        days = (
+            Reading.objects.filter(inspection__bridge=self._bridge, inspection__state__in=HANDED_IN)
             .order_by()
             .values_list("element_id", "inspection__kind")
             .annotate(day=Max("inspection__date"))
-        }
+        )
+        return {(element_id, kind): day for element_id, kind, day in days}
 
     def last(
         self, kinds: Iterable[str] | None = None, element_id: int | None = None

@@ -11,7 +11,14 @@ from zoneinfo import ZoneInfo
 from django.db.models import Q
 
 from inspections.flag_life import Decided, Happening, Life, Released, Renewed, Seen, life_of
-from inspections.models import Decision, ElementHistory, ElementStatus, Flag, Sighting
+from inspections.models import (
+    AgencySettings,
+    Decision,
+    ElementHistory,
+    ElementStatus,
+    Flag,
+    Sighting,
+)
 from inspections.models.desk_choices import DecisionKind, FlagCause, FlagState
 from inspections.services.plan import write_due
 from inspections.services.proving import note_proof
@@ -74,16 +81,23 @@ def folded(bridge_id: int, sightings: Iterable[Sighting]) -> dict[Key, Life]:
     return lives
 
 
-def write_flags(bridge_id: int) -> None:
+def write_flags(bridge_id: int, agency: AgencySettings | None = None) -> None:
     """Bring the flags of a bridge up to date, and with them what is due there."""
     sightings = list(
         Sighting.objects.filter(element__bridge_id=bridge_id).order_by("seen_at", "inspection_id")
     )
-    lives = folded(bridge_id, sightings)
     present = {
         Key(flag.element_id, flag.cause): flag
         for flag in Flag.objects.filter(element__bridge_id=bridge_id)
     }
+    if sightings or present:
+        _write(bridge_id, sightings, present)
+    note_proof(bridge_id)
+    write_due(bridge_id, agency)
+
+
+def _write(bridge_id: int, sightings: list[Sighting], present: dict[Key, Flag]) -> None:
+    lives = folded(bridge_id, sightings)
     changed = _changed_evidence(bridge_id, sightings)
     ranks = _Ranks(bridge_id)
     new, other = [], []
@@ -101,8 +115,6 @@ def write_flags(bridge_id: int) -> None:
     Flag.objects.filter(pk__in=[flag.pk for flag in present.values()]).delete()
     Flag.objects.bulk_create(new, batch_size=500)
     Flag.objects.bulk_update(other, [*FOLLOWED, *RANKED], batch_size=200)
-    note_proof(bridge_id)
-    write_due(bridge_id)
 
 
 def relied_on(sightings: Iterable[Sighting], as_of: dt.datetime) -> list[list[int | bool]]:

@@ -29,6 +29,7 @@ from inspections.services.points import points_of
 from inspections.services.sightings import (
     VisitTold,
     on_record,
+    replace_critical,
     replace_sightings,
     visits_told,
 )
@@ -90,7 +91,7 @@ class Assessed:
 
 
 def assess(
-    bridge_id: int, agency: AgencySettings, on_record: Mapping[int, str] | None = None
+    bridge_id: int, agency: AgencySettings, known: Mapping[int, str] | None = None
 ) -> Assessed:
     """Return what the readings of a bridge say by some settings; writes nothing.
 
@@ -98,7 +99,7 @@ def assess(
     ----------
     agency
         Need not be saved.
-    on_record
+    known
         Digest by visit, of those whose sightings need not be computed again.
     """
     now = timezone.now()
@@ -117,7 +118,7 @@ def assess(
         histories,
         told,
         statuses_of(bridge_id, handed_in, histories, told),
-        visits_told(bridge_id, found, verdicts, agency, on_record),
+        visits_told(bridge_id, found, verdicts, agency, known),
     )
 
 
@@ -125,7 +126,8 @@ def _judge(bridge_id: int, agency: AgencySettings) -> None:
     # Two at once would both write what each deletes once only.  Rows that refer to the bridge
     # may be written meanwhile: they are judged by whoever wrote them.
     Bridge.objects.select_for_update(no_key=True).filter(pk=bridge_id).first()
-    assessed = assess(bridge_id, agency, on_record(bridge_id))
+    known = on_record(bridge_id)
+    assessed = assess(bridge_id, agency, known)
     Verdict.objects.filter(element__bridge_id=bridge_id).delete()
     Verdict.objects.bulk_create(assessed.verdicts, batch_size=500)
     replace_histories(bridge_id, assessed.histories)
@@ -133,5 +135,7 @@ def _judge(bridge_id: int, agency: AgencySettings) -> None:
     ElementStatus.objects.filter(element__bridge_id=bridge_id).delete()
     ElementStatus.objects.bulk_create(assessed.statuses, batch_size=500)
     write_checks(bridge_id, assessed.verdicts)
-    replace_sightings(bridge_id, assessed.visits)
-    write_flags(bridge_id)
+    if known or assessed.visits:
+        replace_sightings(bridge_id, assessed.visits)
+    replace_critical(bridge_id)
+    write_flags(bridge_id, agency)

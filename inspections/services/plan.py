@@ -23,13 +23,13 @@ COLUMNS = (
 )
 
 
-def write_due(bridge_id: int) -> None:
+def write_due(bridge_id: int, agency: AgencySettings | None = None) -> None:
     """Write what is due at a bridge anew; rows that still say the same are kept.
 
     To be called whenever a visit is handed in, a flag or a work order changes, an interval is
     set, or an event is recorded.
     """
-    _write(bridge_id, AgencySettings.current())
+    _write(bridge_id, agency or AgencySettings.current())
 
 
 def write_due_all(progress: Callable[[int], None] = lambda count: None) -> None:

@@ -77,7 +77,7 @@ def visits_told(
     found: Judged | None,
     verdicts: Sequence[Verdict],
     agency: AgencySettings,
-    on_record: Mapping[int, str] | None = None,
+    known: Mapping[int, str] | None = None,
 ) -> list[VisitTold]:
     """Return what every handed-in visit of a bridge showed, in their order; writes nothing.
 
@@ -85,12 +85,12 @@ def visits_told(
     ----------
     verdicts
         Of the points of ``found``, in their order.
-    on_record
+    known
         Digest by visit, of those whose rows need not be computed if it is still the same.
     """
     if found is None:
         return []
-    known = on_record or {}
+    known = known or {}
     zone = ZoneInfo(Bridge.objects.values_list("time_zone", flat=True).get(pk=bridge_id))
     elements = list(Element.objects.filter(bridge_id=bridge_id))
     conditions = _conditions(bridge_id)
@@ -154,26 +154,26 @@ def on_record(bridge_id: int) -> dict[int, str]:
 
 def replace_sightings(bridge_id: int, told: Sequence[VisitTold]) -> None:
     """Put what the visits of a bridge showed in place of what is on record."""
-    of_bridge = Sighting.objects.filter(inspection__bridge_id=bridge_id)
+    known = Sighting.objects.filter(inspection__bridge_id=bridge_id)
+    of_bridge = known.exclude(cause=FlagCause.CRITICAL)
     same = [each.inspection_id for each in told if each.rows is None]
     seen = VisitSeen.objects.filter(inspection__bridge_id=bridge_id)
-    of_bridge.exclude(inspection__in=same).exclude(cause=FlagCause.CRITICAL).delete()
+    of_bridge.exclude(inspection__in=same).delete()
     seen.exclude(inspection__in=same).delete()
     new = [each for each in told if each.rows is not None]
     Sighting.objects.bulk_create([row for each in new for row in each.rows or ()], batch_size=500)
     VisitSeen.objects.bulk_create(
         [VisitSeen(inspection_id=each.inspection_id, digest=each.digest) for each in new]
     )
-    replace_critical(bridge_id)
 
 
 def replace_critical(bridge_id: int) -> None:
     """Make each critical finding at an element a sighting, whatever the state of its visit."""
-    Sighting.objects.filter(inspection__bridge_id=bridge_id, cause=FlagCause.CRITICAL).delete()
-    rows: dict[tuple[int, int], Sighting] = {}
-    for each in CriticalFinding.objects.filter(
+    found = CriticalFinding.objects.filter(
         inspection__bridge_id=bridge_id, element__isnull=False
-    ).order_by("found_at", "pk"):
+    ).order_by("found_at", "pk")
+    rows: dict[tuple[int, int], Sighting] = {}
+    for each in found:
         row = rows.setdefault(
             (each.inspection_id, each.element_id),
             Sighting(
@@ -187,7 +187,10 @@ def replace_critical(bridge_id: int) -> None:
         )
         row.seen_at = each.found_at
         row.evidence.append({"kind": "critical", "what": each.what})
-    Sighting.objects.bulk_create(rows.values())
+    if rows:  # findings are never taken back
+        of_bridge = Sighting.objects.filter(inspection__bridge_id=bridge_id)
+        of_bridge.filter(cause=FlagCause.CRITICAL).delete()
+        Sighting.objects.bulk_create(rows.values())
 
 
 def _visits(found: Judged) -> list[tuple[int, dt.datetime]]:
