@@ -227,7 +227,7 @@ def _result(
         by_element(each for each in present if each.inspection_id == visit),
         by_element(histories),
         Findings(diagnoses_of(bridge_id, so_far, agency, ended, stands)),
-        checks_at(bridge_id, known, stands),
+        checks_at((each for each in found.installations.values() if stands(each)), known),
         by_element(conditions[visit]),
         frozenset(each.element_id for each in standing(present, agency.watch_k)),
     )

@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from inspections.models import AgencySettings, CapacityCheck, Verdict
 from inspections.models.choices import ReadingQuantity
-from inspections.selectors.devices import Stands, stands_now
+from inspections.selectors.devices import stands_now
 from inspections.services.capacity.devices import Device, Devices
 from inspections.services.capacity.found import Found, Row, refused, rows_of
 from inspections.services.capacity.rules import CHECKS_OF_DEVICE, checked
@@ -38,9 +38,11 @@ def write_checks(bridge_id: int, verdicts: Iterable[Verdict]) -> None:
     ``verdicts`` are all those of the bridge; what was read in visits that are still open does
     not count.
     """
+    still_open = open_visit_ids(bridge_id)
+    handed_in = [each for each in verdicts if each.inspection_id not in still_open]
     wanted = {
         device.installation.pk: [_Stored(_last_visit(device), MODEL_VERSION, row) for row in rows]
-        for device, rows in _checked_devices(_devices(bridge_id, verdicts))
+        for device, rows in _checked_devices(_devices(_standing(bridge_id), handed_in))
     }
     present: dict[object, list[_Stored]] = defaultdict(list)
     for pk, visit, version, *row in (
@@ -74,11 +76,13 @@ def write_checks(bridge_id: int, verdicts: Iterable[Verdict]) -> None:
     )
 
 
-def checks_at(bridge_id: int, verdicts: Iterable[Verdict], stands: Stands) -> dict[int, list[Row]]:
-    """Return the checks of the devices that stood at their places, by element; writes nothing."""
+def checks_at(
+    installations: Iterable[Installation], verdicts: Iterable[Verdict]
+) -> dict[int, list[Row]]:
+    """Return the checks of some devices by element, from handed-in readings; writes nothing."""
     return {
         device.installation.element_id: rows
-        for device, rows in _checked_devices(_devices(bridge_id, verdicts, stands))
+        for device, rows in _checked_devices(_devices(list(installations), verdicts))
     }
 
 
@@ -103,19 +107,15 @@ def _checked_devices(devices: Iterable[Device]) -> Iterator[tuple[Device, list[R
             yield device, [*map(refused, wrong[pk].values()), *rows_of(device, found[pk])]
 
 
-def _devices(
-    bridge_id: int, verdicts: Iterable[Verdict], stands: Stands = stands_now
-) -> list[Device]:
-    """Return the devices that stand on a bridge with what was last read on each."""
-    ids = set(Element.objects.filter(bridge_id=bridge_id).values_list("pk", flat=True))
-    current = [each for each in load_installations(ids).values() if stands(each)]
+def _devices(current: list[Installation], verdicts: Iterable[Verdict]) -> list[Device]:
+    """Return devices with what was last read on each."""
     if not current:
         return []
     # The channel of a gap knows the extremes of any place, and how far a joint racks.
     keys = [ChannelKey(each.pk, ReadingQuantity.GAP, "left", GapAxis.SQUARE) for each in current]
     channels = build_channels(keys, {each.pk: each for each in current}, AgencySettings.current())
     slip_per_c = (channels.racking.lever * channels.racking.expansion_per_c).sum(axis=-1)
-    last = _last_readings(current, verdicts, open_visit_ids(bridge_id))
+    last = _last_readings(current, verdicts)
     return [
         Device(
             each,
@@ -129,13 +129,13 @@ def _devices(
 
 
 def _last_readings(
-    current: Iterable[Installation], verdicts: Iterable[Verdict], still_open: set[int]
+    current: Iterable[Installation], verdicts: Iterable[Verdict]
 ) -> dict[object, dict[str, list[Verdict]]]:
     """Return, for each device and quantity, the points of the last visit that read it."""
     of_quantity: dict[object, dict[str, list[Verdict]]] = {each.pk: {} for each in current}
     for verdict in verdicts:
         known = of_quantity.get(verdict.installation_id)
-        if known is not None and verdict.inspection_id not in still_open:
+        if known is not None:
             known.setdefault(verdict.quantity, []).append(verdict)
     return {
         pk: {quantity: _of_last_visit(rows) for quantity, rows in known.items()}
@@ -152,6 +152,11 @@ def _of_last_visit(verdicts: list[Verdict]) -> list[Verdict]:
         if each.inspection_id == visit
     }
     return list(points.values())
+
+
+def _standing(bridge_id: int) -> list[Installation]:
+    ids = set(Element.objects.filter(bridge_id=bridge_id).values_list("pk", flat=True))
+    return [each for each in load_installations(ids).values() if stands_now(each)]
 
 
 def _last_visit(device: Device) -> int | None:
