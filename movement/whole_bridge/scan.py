@@ -41,6 +41,8 @@ _HALF_YEARS = (0.3, 0.6, 1.2, 2.4, 5.0, 12.0)
 visit.  Judgement, no source; hyperbolas in time are the usual form."""
 _LATE = 0.2
 """Share of shortening that began late and goes on evenly.  Judgement, no source."""
+_ROUNDING = 1e-9
+"""Standard uncertainties below which a size is rounding."""
 _LATE_READINGS = 3
 """Visits that must have seen it: fewer may be temperatures as well."""
 
@@ -246,7 +248,9 @@ def _of_units(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Scores
     shapes = shortening_shapes(grid)
     n, d = (each[:, None] for each in shaped_columns(white, -grid.lever_mm, shapes))
     gain = weigh(n, d, priors.shortening) + _log_shares(shapes.shape[-1])
-    scores = _allowed(_scores(gain, n, d, one), n > 0)
+    # A shape that is lost in the levels has no sign but that of rounding.
+    longer = n > _ROUNDING * np.sqrt(np.maximum(d, TINY))
+    scores = _allowed(_scores(gain, n, d, one), longer)
     found = {Cause.SHORTENING: _over_shapes(scores)}
     rise = (grid.per_k[..., None] * grid.rise_k)[:, None]
     n, d = (each[:, None] for each in dense_columns(white, rise))
