@@ -44,22 +44,33 @@ VERDICTS_OF_TAB = {
 }
 
 
+def holding_words(rows: QuerySet, text: str, *fields: str) -> QuerySet:
+    """Keep the rows that hold every word of a text in one of some fields."""
+    for word in text.split():
+        anywhere = Q()
+        for field in fields:
+            anywhere |= Q(**{f"{field}__icontains": word})
+        rows = rows.filter(anywhere)
+    return rows
+
+
 class ListFilter(django_filters.FilterSet):
-    """A list's filter, which knows whether it leaves anything out on request."""
+    """A list's filter, which knows whether it leaves anything out on request.
+
+    ``tab_field`` names what the tabs above the list choose, which narrows nothing.
+    """
+
+    tab_field = "verdict"
 
     @property
     def narrowed(self) -> bool:
         """True where a field other than the tab's is filled."""
         chosen = self.form.cleaned_data
-        return any(value for name, value in chosen.items() if name != "verdict")
+        return any(value for name, value in chosen.items() if name != self.tab_field)
 
 
-class StatusFilter(ListFilter):
-    """Elements by place, device, verdict and reason.
-
-    ``of_any_verdict`` are the rows that all filters but the verdict leave, which the
-    counts by verdict are taken from.
-    """
+class ElementsFilter(ListFilter):
+    """A list of what has an element, by its place and its device."""
 
     q = django_filters.CharFilter(
         method="search", label="Code or name", widget=forms.TextInput(attrs={"type": "search"})
@@ -87,6 +98,20 @@ class StatusFilter(ListFilter):
         label="Device type",
         empty_label="Any",
     )
+
+    def search(self, queryset: QuerySet, _name: str, text: str) -> QuerySet:
+        """Find every word in a code or name of the element or its bridge."""
+        names = ("code", "name", "bridge__code", "bridge__name")
+        return holding_words(queryset, text, *(f"element__{name}" for name in names))
+
+
+class StatusFilter(ElementsFilter):
+    """Elements by place, device, verdict and reason.
+
+    ``of_any_verdict`` are the rows that all filters but the verdict leave, which the
+    counts by verdict are taken from.
+    """
+
     reason = django_filters.ChoiceFilter(
         method="because",
         choices=[(reason.name, words.capitalize()) for reason, words in SHORT.items()],
@@ -120,17 +145,6 @@ class StatusFilter(ListFilter):
                 queryset = self.filters[name].filter(queryset, value)
         self.of_any_verdict = queryset
         return queryset.filter(verdict__in=VERDICTS_OF_TAB[self.tab])
-
-    def search(self, queryset: QuerySet, _name: str, text: str) -> QuerySet:
-        """Find every word in a code or name of the element or its bridge."""
-        for word in text.split():
-            queryset = queryset.filter(
-                Q(element__code__icontains=word)
-                | Q(element__name__icontains=word)
-                | Q(element__bridge__code__icontains=word)
-                | Q(element__bridge__name__icontains=word)
-            )
-        return queryset
 
     def because(self, queryset: QuerySet, _name: str, reason: str) -> QuerySet:
         """Keep the elements whose deciding verdict has that reason."""
@@ -172,14 +186,7 @@ class BridgeFilter(ListFilter):
 
     def search(self, queryset: QuerySet, _name: str, text: str) -> QuerySet:
         """Find every word in the head data."""
-        for word in text.split():
-            queryset = queryset.filter(
-                Q(code__icontains=word)
-                | Q(name__icontains=word)
-                | Q(carries__icontains=word)
-                | Q(crosses__icontains=word)
-            )
-        return queryset
+        return holding_words(queryset, text, "code", "name", "carries", "crosses")
 
     def holding(self, queryset: QuerySet, _name: str, what: str) -> QuerySet:
         """Keep the bridges that have elements, flagged ones, or none."""

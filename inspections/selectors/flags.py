@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
 from django.db.models import Case, ExpressionWrapper, F, FloatField, Q, QuerySet, Value, When
 from django.db.models.functions import (
@@ -104,8 +105,9 @@ def queue(today: dt.date, agency: AgencySettings | None = None) -> QuerySet[Flag
 def _age_share(today: dt.date) -> Coalesce:
     """Return the share of the age, to two days: no function for days is common to all stores."""
 
-    def days(year: object, month: object, day: object) -> object:
-        return year * 365.25 + month * 30.4375 + day  # type: ignore[operator]
+    def days(year: Any, month: Any, day: Any) -> Any:
+        """Return days of numbers, or of expressions of the store."""
+        return year * 365.25 + month * 30.4375 + day
 
     opened = days(ExtractYear("opened_at"), ExtractMonth("opened_at"), ExtractDay("opened_at"))
     age = ExpressionWrapper(

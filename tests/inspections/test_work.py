@@ -248,7 +248,7 @@ def test_after_cancelling_a_reading_back_in_range_still_asks_for_a_word(joints, 
     measure(joints[0], 70.0)
     cancel_order(order=order, why="It moves again.", user=engineer)
     assert position(joints[0]).get_state_display() == "Back in range, to be confirmed"
-    measure(joints[0], 40.0, timezone.localdate(), kind="in_depth")
+    measure(joints[0], 40.0, timezone.localdate() - dt.timedelta(days=1), kind="in_depth")
     assert position(joints[0]).get_state_display() == "To decide"
 
 

@@ -10,6 +10,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from inspections.desk.events.forms import BridgesForm, EventForm, InspectionsForm
+from inspections.desk.refusals import tell
 from inspections.event_checklists import CAUTION, checklist_of
 from inspections.field.access import OPEN_VISIT, VIEW, require
 from inspections.models import AgencySettings, Event, EventBridge
@@ -153,8 +154,5 @@ def _recorded(request: HttpRequest, form: EventForm, chosen: list) -> Event | No
     try:
         return services.record_event(bridges=chosen, user=request.user, **values)
     except ValidationError as refusal:
-        for name, problems in (
-            refusal.error_dict.items() if hasattr(refusal, "error_dict") else [("", [refusal])]
-        ):
-            form.add_error(name if name in form.fields else None, problems)
+        tell(form, refusal)
         return None

@@ -6,7 +6,6 @@ from collections.abc import Callable
 
 from django import forms
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
@@ -19,7 +18,7 @@ from inspections.desk.options.forms import (
     WeightsForm,
     WhyForm,
 )
-from inspections.desk.work.refusals import tell
+from inspections.desk.refusals import written
 from inspections.models import OptionStudy
 from inspections.selectors.options import judgements_of
 from inspections.services import options as services
@@ -177,14 +176,9 @@ def _page(
     **more: object,
 ) -> HttpResponse:
     """Show a form of a study, or write what it holds and go back to the study."""
-    if request.method == "POST" and form.is_valid():
-        try:
-            write()
-        except ValidationError as refusal:
-            tell(form, refusal)
-        else:
-            messages.success(request, done)
-            return redirect("study", study.pk)
+    if request.method == "POST" and form.is_valid() and written(form, write):
+        messages.success(request, done)
+        return redirect("study", study.pk)
     return render(
         request,
         template,

@@ -7,8 +7,9 @@ import math
 import django_filters
 from django import forms
 from django.core.exceptions import ValidationError
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 
+from inspections.desk.filters import ListFilter, holding_words
 from inspections.desk.work.fields import CostField, name_currency
 from inspections.field.typed_fields import PlainForm
 from inspections.models import Criterion, Option, OptionJudgement, OptionStudy
@@ -22,7 +23,7 @@ SCORES = [(score, f"{score} {word}") for score, word in SCORE_WORDS.items()]
 WEIGHT_HELP = "From 0 to 100; only the proportions count. With 0 it is shown and not counted."
 
 
-class StudyFilter(django_filters.FilterSet):
+class StudyFilter(ListFilter):
     """Studies by words, place and whether one option is chosen."""
 
     q = django_filters.CharFilter(
@@ -53,21 +54,9 @@ class StudyFilter(django_filters.FilterSet):
         fields: list[str] = []
         form = PlainForm
 
-    @property
-    def narrowed(self) -> bool:
-        """True where a field is filled."""
-        return any(self.form.cleaned_data.values())
-
     def search(self, rows: QuerySet, _name: str, text: str) -> QuerySet:
         """Find every word in the title, or in a code of the place."""
-        for word in text.split():
-            rows = rows.filter(
-                Q(title__icontains=word)
-                | Q(bridge__code__icontains=word)
-                | Q(bridge__name__icontains=word)
-                | Q(element__code__icontains=word)
-            )
-        return rows
+        return holding_words(rows, text, "title", "bridge__code", "bridge__name", "element__code")
 
     def by_choice(self, rows: QuerySet, _name: str, which: str) -> QuerySet:
         """Keep those with a choice, or those without."""

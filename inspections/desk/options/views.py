@@ -11,7 +11,7 @@ from django.views.decorators.http import require_safe
 
 from inspections.desk.options.access import WORK, element_to_mend, flag_to_mend, study_for
 from inspections.desk.options.forms import StudyFilter, StudyForm
-from inspections.desk.work.refusals import tell
+from inspections.desk.refusals import tell
 from inspections.field.access import VIEW, require
 from inspections.models import AgencySettings, OptionStudy
 from inspections.selectors import options as selectors

@@ -9,12 +9,11 @@ from django import forms
 from django.db import models
 from django.db.models import Count, Q, QuerySet
 
-from inspections.desk.filters import ListFilter
+from inspections.desk.filters import ElementsFilter
 from inspections.models import Flag
 from inspections.models.choices import VerdictWord
 from inspections.models.desk_choices import FlagCause, FlagState
 from inspections.selectors.flags import ENDED, WAITING, needs_decision
-from inventory.models import Bridge, DeviceType, District, ElementKind
 
 
 class Show(models.TextChoices):
@@ -44,38 +43,13 @@ def shown_in(show: Show, today: dt.date) -> Q:
     }[show]
 
 
-class QueueFilter(ListFilter):
+class QueueFilter(ElementsFilter):
     """Flags by place, device, cause, state and severity.
 
     ``in_any_tab`` are the rows that all filters but the tab leave.
     """
 
-    q = django_filters.CharFilter(
-        method="search", label="Code or name", widget=forms.TextInput(attrs={"type": "search"})
-    )
-    district = django_filters.ModelChoiceFilter(
-        field_name="element__bridge__district",
-        queryset=District.objects.all(),
-        to_field_name="code",
-        label="District",
-        empty_label="Any",
-    )
-    bridge = django_filters.ModelChoiceFilter(
-        field_name="element__bridge",
-        queryset=Bridge.objects.filter(elements__flags__isnull=False).distinct(),
-        to_field_name="code",
-        label="Bridge",
-        empty_label="Any",
-    )
-    kind = django_filters.ChoiceFilter(
-        field_name="element__kind", choices=ElementKind, label="Kind", empty_label="Any"
-    )
-    device = django_filters.ChoiceFilter(
-        field_name="element__current_installation__device_type",
-        choices=DeviceType,
-        label="Device type",
-        empty_label="Any",
-    )
+    tab_field = "show"
     cause = django_filters.ChoiceFilter(choices=FlagCause, label="Cause", empty_label="Any")
     state = django_filters.ChoiceFilter(choices=FlagState, label="State", empty_label="Any")
     severity = django_filters.ChoiceFilter(
@@ -95,11 +69,6 @@ class QueueFilter(ListFilter):
 
     in_any_tab: QuerySet[Flag]
     today: dt.date
-
-    @property
-    def narrowed(self) -> bool:
-        """True where a field other than the tab's is filled."""
-        return any(value for name, value in self.form.cleaned_data.items() if name != "show")
 
     @property
     def tab(self) -> Show:
@@ -124,14 +93,3 @@ class QueueFilter(ListFilter):
                 queryset = self.filters[name].filter(queryset, value)
         self.in_any_tab = queryset
         return queryset.filter(shown_in(self.tab, self.today))
-
-    def search(self, queryset: QuerySet, _name: str, text: str) -> QuerySet:
-        """Find every word in a code or name of the element or its bridge."""
-        for word in text.split():
-            queryset = queryset.filter(
-                Q(element__code__icontains=word)
-                | Q(element__name__icontains=word)
-                | Q(element__bridge__code__icontains=word)
-                | Q(element__bridge__name__icontains=word)
-            )
-        return queryset

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from zoneinfo import ZoneInfo
 
-from django import forms
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
@@ -24,6 +23,7 @@ from inspections.desk.queue.shown import (
     rows_shown,
     worked_example,
 )
+from inspections.desk.refusals import tell
 from inspections.desk.sorting import Column, order
 from inspections.field.access import require
 from inspections.models import AgencySettings, ElementStatus, Flag, SavedFilter
@@ -71,7 +71,7 @@ def decide_several(request: HttpRequest) -> HttpResponse:
         try:
             decisions.decide_all(flags=chosen, user=request.user, **form.cleaned_data)
         except ValidationError as refusal:
-            _tell(form, refusal)
+            tell(form, refusal)
         else:
             messages.success(request, f"Signed on {len(chosen)} flag{'s' * (len(chosen) > 1)}.")
             return redirect(f"{reverse('home')}?{narrowed.urlencode()}")
@@ -88,7 +88,7 @@ def flag(request: HttpRequest, pk: int) -> HttpResponse:
             try:
                 decisions.decide(flag=found, user=request.user, **form.cleaned_data)
             except ValidationError as refusal:
-                _tell(form, refusal)
+                tell(form, refusal)
             else:
                 messages.success(request, f"Signed: {found.get_state_display().lower()}.")
                 return redirect("flag", found.pk)
@@ -174,12 +174,3 @@ def _next_after(found: Flag) -> Flag | None:
     today = timezone.localdate()
     waiting = selectors.queue(today).filter(selectors.needs_decision(today))
     return waiting.exclude(pk=found.pk).first()
-
-
-def _tell(form: forms.Form, refusal: ValidationError) -> None:
-    """Put a refusal where its field is; what the form does not show goes above it."""
-    if hasattr(refusal, "error_dict"):
-        for name, problems in refusal.error_dict.items():
-            form.add_error(name if name in form.fields else None, problems)
-    else:
-        form.add_error(None, refusal)

@@ -6,14 +6,13 @@ from collections.abc import Callable
 
 from django import forms
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
 from inspections.desk.options.access import WORK
+from inspections.desk.refusals import written
 from inspections.desk.work.access import order_for
 from inspections.desk.work.forms import BeginForm, CancelForm, ChangeForm
-from inspections.desk.work.refusals import tell
 from inspections.models import WorkOrder
 from inspections.services import work as services
 
@@ -81,14 +80,9 @@ def _page(
     about: str = "",
 ) -> HttpResponse:
     """Show a form of an order, or write what it holds and go back to the order."""
-    if request.method == "POST" and form.is_valid():
-        try:
-            write()
-        except ValidationError as refusal:
-            tell(form, refusal)
-        else:
-            messages.success(request, done)
-            return redirect("order", order.pk)
+    if request.method == "POST" and form.is_valid() and written(form, write):
+        messages.success(request, done)
+        return redirect("order", order.pk)
     return render(
         request,
         "work/change.html",

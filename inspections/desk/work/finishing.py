@@ -9,10 +9,10 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
 from inspections.desk.options.access import WORK
+from inspections.desk.refusals import tell
 from inspections.desk.work.access import order_for
 from inspections.desk.work.forms import FinishForm, finished_initial
 from inspections.desk.work.place_forms import DAYS, place_form
-from inspections.desk.work.refusals import tell
 from inspections.models import WorkOrder
 from inspections.preferences import system_of
 from inspections.selectors.work import RUNNING

@@ -7,9 +7,10 @@ from zoneinfo import ZoneInfo
 
 import django_filters
 from django import forms
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 from django.utils import timezone
 
+from inspections.desk.filters import ListFilter, holding_words
 from inspections.desk.work.fields import CostField, name_currency
 from inspections.field.typed_fields import LocalTimeField, PlainForm
 from inspections.models import Flag, OptionStudy, WorkOrder
@@ -28,7 +29,7 @@ def day_field(label: str, **kwargs) -> forms.DateField:
     return forms.DateField(label=label, widget=widget, error_messages=invalid, **kwargs)
 
 
-class OrderFilter(django_filters.FilterSet):
+class OrderFilter(ListFilter):
     """Orders by state, kind, place and year."""
 
     q = django_filters.CharFilter(
@@ -66,18 +67,9 @@ class OrderFilter(django_filters.FilterSet):
         fields: list[str] = []
         form = PlainForm
 
-    @property
-    def narrowed(self) -> bool:
-        """True where a field is filled."""
-        return any(self.form.cleaned_data.values())
-
     def search(self, rows: QuerySet, _name: str, text: str) -> QuerySet:
         """Find every word in the number, the title or a code of the bridge."""
-        for word in text.split():
-            rows = rows.filter(
-                Q(code__icontains=word) | Q(title__icontains=word) | Q(bridge__code__icontains=word)
-            )
-        return rows
+        return holding_words(rows, text, "code", "title", "bridge__code")
 
     def in_state(self, rows: QuerySet, _name: str, state: str) -> QuerySet:
         """Keep a state, what is overdue, or what is finished and not proved."""

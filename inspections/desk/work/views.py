@@ -11,9 +11,9 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from inspections.desk.options.access import WORK
+from inspections.desk.refusals import tell
 from inspections.desk.work.access import Asked, asked_for, order_for
 from inspections.desk.work.forms import OrderFilter, OrderForm, ordered_initial
-from inspections.desk.work.refusals import tell
 from inspections.field.access import VIEW, require
 from inspections.models import AgencySettings, WorkOrder
 from inspections.models.desk_choices import WorkState
