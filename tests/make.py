@@ -2,13 +2,16 @@
 
 import datetime as dt
 import itertools
+from collections.abc import Iterator
+from contextlib import contextmanager
+from unittest import mock
 
 from django.contrib.auth import get_user_model
 from django.contrib.auth.models import Group
 
 from inspections.models import Inspection
+from inspections.services import judge, visits
 from inspections.services import readings as reading_service
-from inspections.services import visits
 from inventory.models import (
     Bridge,
     District,
@@ -163,3 +166,12 @@ def read(
         visits.accept(inspection=visits.submit(inspection=inspection), user=None)
         inspection.refresh_from_db()
     return result
+
+
+@contextmanager
+def judged_once() -> Iterator[None]:
+    """Judge each bridge written to within once, at the end, and not after every row."""
+    waiting: set[int] = set()
+    with mock.patch.object(judge, "_judge", lambda bridge_id, agency: waiting.add(bridge_id)):
+        yield
+    judge.judge_bridges(waiting)

@@ -5,7 +5,7 @@ import re
 
 from inspections.services.visits import submit
 from inventory.models import Unit
-from tests.make import make_bridge, make_element, make_inspection, make_unit, read
+from tests.make import judged_once, make_bridge, make_element, make_inspection, make_unit, read
 
 JOINT = {
     "installation": {
@@ -30,6 +30,7 @@ def codes(response) -> list[str]:
     return [row.element.code for row in response.context["page"].object_list]
 
 
+@judged_once()
 def hand_in(unit, gaps_mm: dict[str, float], kind: str = "routine") -> None:
     """Hand in one visit with a gap of each new joint, read at the temperature of its setting."""
     visit = make_inspection(unit.bridge, kind=kind)

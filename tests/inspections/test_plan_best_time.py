@@ -17,7 +17,7 @@ from inventory.models import Bridge
 from inventory.units import System
 from movement.best_time import Window
 from tests.inspections.desk_rows import words
-from tests.make import UTC, make_bridge, make_element, make_inspection, make_unit, read
+from tests.make import UTC, judged_once, make_bridge, make_element, make_inspection, make_unit, read
 
 pytestmark = pytest.mark.django_db
 
@@ -44,6 +44,7 @@ def record(station: str = "ST", year: int = 2023) -> None:
     AirTemperature.objects.bulk_create(rows)
 
 
+@judged_once()
 def summer_bridge(code: str = "S-1", **fields) -> Bridge:
     """Return a bridge whose joint was read on summer days only."""
     bridge = make_bridge(code, **fields)

@@ -14,7 +14,15 @@ from inspections.services.judge import judge_bridges
 from inspections.services.visits import submit
 from inventory.models import Bridge
 from tests.inspections.desk_rows import words
-from tests.make import make_bridge, make_element, make_inspection, make_unit, make_user, read
+from tests.make import (
+    judged_once,
+    make_bridge,
+    make_element,
+    make_inspection,
+    make_unit,
+    make_user,
+    read,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -31,9 +39,10 @@ def flagged(*codes: str, bridge=None) -> list[Flag]:
     """Flags of bearings 30 mm ahead at -15 degC, where 41 mm back is free."""
     unit = make_unit(bridge or make_bridge())
     visit = make_inspection(unit.bridge, DAY)
-    for code in codes:
-        bearing = make_element(unit, code=code, installation=SETTING, design=DESIGN)
-        read(visit, bearing, "offset_along", 30.0, -15.0 if code == codes[0] else None)
+    with judged_once():
+        for code in codes:
+            bearing = make_element(unit, code=code, installation=SETTING, design=DESIGN)
+            read(visit, bearing, "offset_along", 30.0, -15.0 if code == codes[0] else None)
     submit(inspection=visit)
     return [Flag.objects.get(element__code=code, cause="position") for code in codes]
 

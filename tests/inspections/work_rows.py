@@ -8,7 +8,16 @@ from inspections.services.work import order_work
 from inspections.services.work_done import NewSetting, finish_order
 from inventory.models import Element, Unit
 from tests.inspections.desk_rows import JOINT, LEFT
-from tests.make import UTC, make_bridge, make_element, make_inspection, make_unit, make_user, read
+from tests.make import (
+    UTC,
+    judged_once,
+    make_bridge,
+    make_element,
+    make_inspection,
+    make_unit,
+    make_user,
+    read,
+)
 
 SEEN_ON = dt.date(2024, 6, 1)
 ORDERED_ON = dt.date(2024, 6, 10)
@@ -30,9 +39,10 @@ def a_unit(code: str = "B-1") -> Unit:
 def off_joints(unit: Unit, *names: str, kind: str = "routine") -> list[Element]:
     """Return joints set to 70 mm that a visit found at 40 mm, at the temperature of setting."""
     visit = make_inspection(unit.bridge, SEEN_ON, kind=kind)
-    joints = [make_element(unit, "strip_seal", name, **JOINT) for name in names]
-    for joint in joints:
-        read(visit, joint, "gap", 40.0, 15.0, **LEFT)
+    with judged_once():
+        joints = [make_element(unit, "strip_seal", name, **JOINT) for name in names]
+        for joint in joints:
+            read(visit, joint, "gap", 40.0, 15.0, **LEFT)
     submit(inspection=visit)
     return joints
 
