@@ -25,6 +25,7 @@ from inspections.services.flags import write_flags
 from inspections.services.work import ENDED, RUNNING, refuse_unless
 from inventory.models import Bridge, Element, Installation
 from inventory.models.choices import EndReason, SettingSource
+from inventory.services.changes import reported_together
 from inventory.services.installations import replace_installation, reset_installation
 
 AS_SET = ("gap_back_mm", "gap_ahead_mm", "gap_left_mm", "gap_right_mm", "projection_mm")
@@ -109,11 +110,13 @@ def finish_order(
     row.save(
         update_fields=["state", "finished_on", "finished_at", "outcome", "finished_by", "cost"]
     )
-    after = {
-        each.pk: _write(each, given[each.pk], day)
-        for each in {item.element_id: item.element for item in items}.values()
-        if each.pk in given
-    }
+    # The bridge is judged once, not after each of its places.
+    with reported_together():
+        after = {
+            each.pk: _write(each, given[each.pk], day)
+            for each in {item.element_id: item.element for item in items}.values()
+            if each.pk in given
+        }
     for item in items:
         if item.element_id in after:
             item.installation_after = after[item.element_id]
@@ -127,7 +130,8 @@ def finish_order(
             as_of=holds_from,
             order=row,
         )
-    write_flags(row.bridge_id)
+    else:
+        write_flags(row.bridge_id)
     return row
 
 
