@@ -77,6 +77,7 @@ def test_a_refusal_and_a_page_that_is_not_there_pass_too(open_as, assert_usable,
     assert_usable(open_as("manager", "/bridges/NONE/", status=404))
 
 
+@pytest.mark.parametrize("screen", ["tablet"], indirect=True)
 def test_on_a_phone_nothing_scrolls_sideways_but_wide_tables(open_as, assert_usable, bridge):
     for path in ("/", "/bridges/", "/bridges/HV-104/", path_of(bridge, "J-OUT")):
         assert_usable(open_as("inspector", path, on=PHONE))

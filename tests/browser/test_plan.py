@@ -58,6 +58,7 @@ def test_the_empty_plan_passes_too(open_as, assert_usable, transactional_db):
         assert_usable(open_as("inspector", path))
 
 
+@pytest.mark.parametrize("screen", ["tablet"], indirect=True)
 def test_on_a_phone_nothing_scrolls_sideways(open_as, assert_usable, bridge):
     for path in ("/plan/", "/plan/calendar/", "/bridges/P-1/intervals/"):
         assert_usable(open_as("inspector", path, on=PHONE))

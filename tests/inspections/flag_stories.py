@@ -21,7 +21,15 @@ from inspections.services import decisions, visits
 from inspections.services import readings as reading_service
 from inventory.models import Bridge, Element
 from tests.inspections.over_years import MEASURED, free_mm
-from tests.make import UTC, make_bridge, make_element, make_inspection, make_unit, make_user
+from tests.make import (
+    UTC,
+    judged_once,
+    make_bridge,
+    make_element,
+    make_inspection,
+    make_unit,
+    make_user,
+)
 
 MOVED_ON = dt.date(2020, 6, 1)
 MOVED_MM = 25.0
@@ -191,6 +199,7 @@ class Story:
         return steps
 
 
+@judged_once()
 def new_story() -> Story:
     """Return the bridge with nothing told of it yet."""
     bridge = make_bridge()

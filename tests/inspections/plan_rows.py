@@ -4,11 +4,17 @@ import datetime as dt
 
 from django.utils import timezone
 
-from inspections.services.plan import write_due
 from inspections.services.plan_visits import plan_visit
 from inspections.services.visits import submit
 from inventory.models import Bridge
-from tests.make import make_bridge, make_element, make_inspection, make_unit, read
+from tests.make import (
+    judged_once,
+    make_bridge,
+    make_element,
+    make_inspection,
+    make_unit,
+    read,
+)
 
 DAY = dt.timedelta(days=1)
 
@@ -18,6 +24,7 @@ def today() -> dt.date:
     return timezone.now().date()
 
 
+@judged_once()
 def due_bridge(code: str, days: int, **fields) -> Bridge:
     """Return a bridge whose routine inspection is due in some days, below 0 overdue.
 
@@ -30,7 +37,6 @@ def due_bridge(code: str, days: int, **fields) -> Bridge:
     visit = make_inspection(bridge, visited_on)
     read(visit, element, "offset_along", 1.0)
     submit(inspection=visit)
-    write_due(bridge.pk)
     return bridge
 
 

@@ -12,10 +12,13 @@ from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 from typing import Any
 
+FILE = "ledger.sqlite3"
+"""The database in a server's folder, where it has no other."""
+
 
 def environment(folder: Path, database_url: str = "") -> dict[str, str]:
     """Return what the product needs to know of its folder and its database."""
-    url = database_url or f"sqlite:///{folder / 'ledger.sqlite3'}"
+    url = database_url or f"sqlite:///{folder / FILE}"
     return {
         "DJANGO_SETTINGS_MODULE": "inspections.project.settings",
         "LEDGER_DIR": str(folder),

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import atexit
+import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
+from tempfile import mkdtemp
 
 from tests.served.database import fresh_database_url
-from tests.served.ledger import Ledger
+from tests.served.ledger import FILE, Ledger
 from tests.served.server import Server
 
 
@@ -27,7 +31,10 @@ def running(
     """Start a server on an empty database; in the end it goes, whatever happened."""
     url = fresh_database_url() if database_url is None else database_url
     server = Server(folder, url, workers, **more)
-    server.manage("migrate", "-v", "0")
+    if url:
+        server.manage("migrate", "-v", "0")
+    else:
+        shutil.copy(_empty_ledger(), folder / FILE)
     ledger = Ledger(folder, url)
     try:
         server.start()
@@ -35,3 +42,12 @@ def running(
     finally:
         server.kill()
         ledger.close()
+
+
+@cache
+def _empty_ledger() -> Path:
+    """Return a database file with all tables; made once, since that takes seconds."""
+    folder = Path(mkdtemp(prefix="ledger-empty-"))
+    atexit.register(shutil.rmtree, folder)
+    Server(folder, "", 1).manage("migrate", "-v", "0")
+    return folder / FILE
