@@ -6,10 +6,10 @@ import datetime as dt
 import hashlib
 import json
 import uuid
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from django.contrib.auth.models import AbstractBaseUser
-from django.core.exceptions import ValidationError
+from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 from django.core.serializers.json import DjangoJSONEncoder
 from django.db import transaction
 from django.utils import timezone
@@ -26,6 +26,8 @@ SIGNED = ("flag_id", "kind", "reason", "as_of", "until", "interval_months", "ord
           "decided_by_id", "signed_as", "decided_at")  # fmt: skip
 """Columns that the digest covers."""
 THRESHOLDS = ("watch_k", "out_k", "watch_use")
+NAMED_AT_MOST = 5
+"""Flags that a refusal names one by one."""
 
 
 @transaction.atomic
@@ -76,24 +78,54 @@ def decide_all(
     as_of: dt.datetime | None = None,
     order: WorkOrder | None = None,
 ) -> list[Decision]:
-    """Sign the same decision on several flags, on all of them or on none."""
-    together = uuid.uuid4()
-    rows, bridges = [], set()
-    for flag in flags:
+    """Sign the same decision on several flags, on all of them or on none.
+
+    Raises
+    ------
+    ValidationError
+        By field where it is one; each message names the flags that it concerns.
+    """
+    chosen, together = list(flags), uuid.uuid4()
+    if not chosen:
+        raise ValidationError("No flag is chosen. Tick one at least.")
+    rows = []
+    refused: dict[str, dict[str, list[Flag]]] = {}
+    for flag in chosen:
         try:
             rows.append(
                 _signed(flag, kind, reason, user, until, interval_months, as_of, order, together)
             )
         except ValidationError as refusal:
-            if hasattr(refusal, "error_dict"):
-                raise
-            raise ValidationError(f"{flag}: {refusal.messages[0]}") from refusal
-        bridges.add(flag.element.bridge_id)
-    if not rows:
-        raise ValidationError("No flag is chosen. Tick one at least.")
-    for bridge_id in sorted(bridges):
+            for name, messages in _by_field(refusal).items():
+                for message in messages:
+                    refused.setdefault(name, {}).setdefault(message, []).append(flag)
+    if refused:
+        raise ValidationError(
+            {
+                name: [f"{_named(its, len(chosen))}: {told}" for told, its in messages.items()]
+                for name, messages in refused.items()
+            }
+        )
+    for bridge_id in sorted({flag.element.bridge_id for flag in chosen}):
         write_flags(bridge_id)
     return rows
+
+
+def _by_field(refusal: ValidationError) -> dict[str, list[str]]:
+    if hasattr(refusal, "error_dict"):
+        return refusal.message_dict
+    return {NON_FIELD_ERRORS: refusal.messages}
+
+
+def _named(flags: Sequence[Flag], of: int) -> str:
+    """Return the flags that a refusal concerns, by element and cause."""
+    if len(flags) == of > NAMED_AT_MOST:
+        return f"All {of} flags"
+    names = [
+        f"{flag.element}, {flag.get_cause_display().lower()}" for flag in flags[:NAMED_AT_MOST]
+    ]
+    more = [f"and {len(flags) - NAMED_AT_MOST} more"] if len(flags) > NAMED_AT_MOST else []
+    return "; ".join([*names, *more])
 
 
 def digest_of(decision: Decision) -> str:

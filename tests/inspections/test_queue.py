@@ -135,6 +135,42 @@ def test_a_refused_bulk_decision_keeps_ticks_and_words_and_signs_nothing(as_role
     assert not Decision.objects.exists()
 
 
+def test_a_refused_field_of_a_bulk_decision_names_the_flags_by_element_and_cause(as_role):
+    flags = flagged("B-1", "B-2")
+    page = words(
+        as_role("engineer").post(
+            "/flags/decide/", signed(flag=[flag.pk for flag in flags], until="")
+        )
+    )
+    for code in ("B-1", "B-2"):
+        assert f"{code}, away from its expected position" in page
+    assert "position: Give the day until which this holds." in page
+
+
+def test_a_bulk_decision_names_only_the_flags_that_are_in_its_way(as_role):
+    flags = flagged("B-1", "B-2", "B-3")
+    gone = [flags[0].pk, flags[2].pk]
+    Flag.objects.filter(pk__in=gone).update(state="withdrawn")
+    page = words(
+        as_role("engineer").post("/flags/decide/", signed(flag=[flag.pk for flag in flags]))
+    )
+    refusal = re.search(r"([^.]*): No reading shows this any more", page).group(1)
+    assert "B-1," in refusal
+    assert "B-3," in refusal
+    assert "B-2," not in refusal
+    assert not Decision.objects.exists()
+
+
+def test_a_refusal_of_many_flags_counts_them(as_role):
+    flags = flagged(*(f"B-{number}" for number in range(1, 8)))
+    page = words(
+        as_role("engineer").post(
+            "/flags/decide/", signed(flag=[flag.pk for flag in flags], until="")
+        )
+    )
+    assert "All 7 flags: Give the day until which this holds." in page
+
+
 def test_deciding_on_none_says_what_to_do(as_role):
     flagged("B-1")
     page = words(as_role("engineer").post("/flags/decide/", signed()))
