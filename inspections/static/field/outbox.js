@@ -21,8 +21,7 @@ export async function enter(user, { inspection, kind, payload }, drafts = []) {
   const record = fresh(user, { inspection, kind, payload });
   await write(["outbox", "drafts"], nameOf(record), async (transaction) => {
     record.order = await transaction.objectStore("outbox").add(record);
-    const kept = transaction.objectStore("drafts");
-    await Promise.all(drafts.map((place) => kept.delete(keyOf(place))));
+    await letGo(transaction, drafts);
   });
   tell("entered");
   return record;
@@ -34,17 +33,19 @@ export async function enter(user, { inspection, kind, payload }, drafts = []) {
  * @param {number} user
  * @param {{inspection: number, element: number|null, caption: string, taken_at: string,
  *   image: Blob}} photo already shrunk
+ * @param {object[]} [drafts] places of drafts that go with it
  * @returns {Promise<object>} its record
  */
-export async function enterPhoto(user, { inspection, image, ...about }) {
+export async function enterPhoto(user, { inspection, image, ...about }, drafts = []) {
   const bytes = await image.arrayBuffer();
   const digest = new Uint8Array(await crypto.subtle.digest("SHA-256", bytes));
   const sha256 = Array.from(digest, (each) => each.toString(16).padStart(2, "0")).join("");
   const record = fresh(user, { inspection, kind: "photo", payload: { ...about, sha256 } });
-  await write(["outbox", "photos"], nameOf(record), async (transaction) => {
+  await write(["outbox", "photos", "drafts"], nameOf(record), async (transaction) => {
     record.order = await transaction.objectStore("outbox").add(record);
     const { uid } = record;
     await transaction.objectStore("photos").put({ uid, user, bytes, type: image.type });
+    await letGo(transaction, drafts);
   });
   tell("entered");
   return record;
@@ -110,6 +111,11 @@ export async function countToSign(user, inspection) {
   const records = await recordsOf(user, inspection);
   const counts = ({ state, kind }) => kind !== "sign_off" && [WAITING, "sent"].includes(state);
   return records.filter(counts).length;
+}
+
+function letGo(transaction, places) {
+  const drafts = transaction.objectStore("drafts");
+  return Promise.all(places.map((place) => drafts.delete(keyOf(place))));
 }
 
 function fresh(user, { inspection, kind, payload }) {

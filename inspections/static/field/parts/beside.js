@@ -1,9 +1,9 @@
 // What stands beside the readings: notes, why something was left out, and what cannot wait.
 
 import { clockNow } from "../clock.js";
-import { keepDraft } from "../drafts.js";
 import { enter } from "../outbox.js";
 import { button, choice, el, field } from "./dom.js";
+import { chosen, drafted, store } from "./typed.js";
 
 /** Note, left out, critical finding; `element` null for the bridge as a whole. */
 export function beside(visit, element, redraw) {
@@ -23,26 +23,26 @@ export function criticalButton() {
 function note(visit, element, redraw) {
   const text = area(visit, element, "note", 4000);
   const kept = visit.of("note", element?.id ?? null);
-  return el("details", {}, el("summary", {}, `Note${kept.length ? `: ${kept.length}` : ""}`),
+  return el("details", { "data-part": "note" }, el("summary", {}, `Note${kept.length ? `: ${kept.length}` : ""}`),
     kept.map(({ payload }) => el("blockquote", {}, payload.text)),
     field("Note", text.input),
     button("Keep the note", async () => {
       if (!text.input.value.trim()) return;
-      await send(visit, "note", { element: element?.id ?? null, text: text.input.value.trim() }, [text.place]);
+      await send(visit, "note", { element: element?.id ?? null, text: text.input.value.trim() }, [text]);
       await redraw();
     }, { disabled: visit.isSigned }));
 }
 
 function leftOut(visit, element, redraw) {
-  const reason = choice(visit.packet.left_out_reasons, "", {});
+  const reason = chosen("left out why", choice(visit.packet.left_out_reasons, "", {}));
   const remark = area(visit, element, "left out", 240);
   const known = visit.of("left_out", element.id).at(-1);
   const words = (code) => visit.packet.left_out_reasons.find((each) => each.code === code)?.label ?? code;
-  return el("details", {}, el("summary", {}, known ? `Left out: ${words(known.payload.reason)}` : "Could not be read"),
-    field("Why", reason), field("Remark", remark.input),
+  return el("details", { "data-part": "left out" }, el("summary", {}, known ? `Left out: ${words(known.payload.reason)}` : "Could not be read"),
+    field("Why", reason.input), field("Remark", remark.input),
     button("Keep the reason", async () => {
-      const payload = { element: element.id, reason: reason.value, remark: remark.input.value.trim() };
-      await send(visit, "left_out", payload, [remark.place]);
+      const payload = { element: element.id, reason: reason.input.value, remark: remark.input.value.trim() };
+      await send(visit, "left_out", payload, [reason, remark]);
       await redraw();
     }, { disabled: visit.isSigned }));
 }
@@ -51,7 +51,7 @@ function critical(visit, element, redraw) {
   const parts = ["what", "done", "told"].map((name) => [name, area(visit, element, `critical ${name}`, name === "told" ? 160 : 2000)]);
   const inputs = Object.fromEntries(parts);
   const kept = visit.of("critical", element?.id ?? null);
-  return el("details", { class: "critical" }, el("summary", {}, `Critical finding${kept.length ? `: ${kept.length} recorded` : ""}`),
+  return el("details", { class: "critical", "data-part": "critical" }, el("summary", {}, `Critical finding${kept.length ? `: ${kept.length} recorded` : ""}`),
     el("ol", { class: "next-steps" }, visit.packet.critical.next_steps.map((step) => el("li", {}, step))),
     el("p", { class: "help" }, "The owner's own procedure governs."),
     kept.map(({ payload }) => el("blockquote", {}, payload.what)),
@@ -61,18 +61,15 @@ function critical(visit, element, redraw) {
       const [what, done, told] = parts.map(([, { input }]) => input.value.trim());
       if (!what) return inputs.what.input.focus();
       const payload = { element: element?.id ?? null, what, done, told, found_at: clockNow() };
-      await send(visit, "critical", payload, parts.map(([, { place }]) => place));
+      await send(visit, "critical", payload, parts.map(([, each]) => each));
       return redraw();
     }, { class: "danger", disabled: visit.isSigned }));
 }
 
-function send(visit, kind, payload, places) {
-  return enter(visit.user.id, { inspection: visit.id, kind, payload }, places);
+function send(visit, kind, payload, inputs) {
+  return store(inputs, (places) => enter(visit.user.id, { inspection: visit.id, kind, payload }, places));
 }
 
 function area(visit, element, name, longest) {
-  const place = { user: visit.user.id, inspection: visit.id, element: element?.id ?? "", field: name };
-  const input = el("textarea", { rows: 2, maxlength: longest }, visit.draft(place.element, name));
-  input.addEventListener("input", () => keepDraft(place, input.value));
-  return { input, place };
+  return drafted(visit, element?.id ?? "", name, el("textarea", { rows: 2, maxlength: longest }));
 }

@@ -1,8 +1,8 @@
 // Condition states of an element by defect: quantities that must sum, with the criteria at hand.
 
-import { keepDraft } from "../drafts.js";
 import { enter } from "../outbox.js";
 import { button, choice, el, field, put } from "./dom.js";
+import { chosen, drafted, store } from "./typed.js";
 
 const STATES = ["cs1", "cs2", "cs3", "cs4"];
 
@@ -16,10 +16,16 @@ export function conditionForm(visit, element, redraw) {
     code,
     label: `${code || ""} ${defects[code].label}${entered.has(code) ? " ✓" : ""}`.trim(),
   }));
-  const show = (code) => put(room, one(visit, element, code, entered.get(code) ?? before.get(code), redraw));
+  // The form of a defect is made once: to look at another and come back must not empty it.
+  const forms = new Map();
+  const show = (code) => {
+    if (!forms.has(code)) forms.set(code, one(visit, element, code, entered.get(code) ?? before.get(code), redraw));
+    put(room, forms.get(code));
+  };
   const select = choice(options, element.defects[0], { onchange: () => show(Number(select.value)) });
+  chosen("condition defect", select);
   show(element.defects[0]);
-  return el("details", { class: "conditions" },
+  return el("details", { class: "conditions", "data-part": "conditions" },
     el("summary", {}, `Condition${entered.size ? `: ${entered.size} recorded` : ""}`),
     field("Defect", select), room);
 }
@@ -30,23 +36,14 @@ function one(visit, element, code, known, redraw) {
   const start = { total: known?.total ?? (isCounted ? 1 : ""), cs1: "", cs2: "", cs3: "", cs4: "", ...known };
   const keep = button("Keep", () => submit(), { class: "primary", disabled: true });
   const told = el("p", { class: "judgement", "aria-live": "polite" });
-  const inputs = Object.fromEntries(
-    ["total", ...STATES].map((name) => [name, numberInput(name, start[name])]));
-  const remark = textInput("remark", known?.remark ?? "");
+  const numbers = ["total", ...STATES].map((name) =>
+    typedIn(name, start[name], { inputmode: "numeric", pattern: "[0-9]*" }, look));
+  const inputs = Object.fromEntries(["total", ...STATES].map((name, at) => [name, numbers[at].input]));
+  const remark = typedIn("remark", known?.remark ?? "", { maxlength: 240 });
 
-  function place(name) {
-    return { user: visit.user.id, inspection: visit.id, element: element.id, field: `condition ${code} ${name}` };
-  }
-  function numberInput(name, value) {
-    const input = el("input", { type: "text", inputmode: "numeric", pattern: "[0-9]*",
-      value: visit.draft(element.id, place(name).field) || value });
-    input.addEventListener("input", () => { keepDraft(place(name), input.value); look(); });
-    return input;
-  }
-  function textInput(name, value) {
-    const input = el("input", { type: "text", maxlength: 240, value: visit.draft(element.id, place(name).field) || value });
-    input.addEventListener("input", () => keepDraft(place(name), input.value));
-    return input;
+  function typedIn(name, value, attributes, then) {
+    const input = el("input", { type: "text", value, ...attributes });
+    return drafted(visit, element.id, `condition ${code} ${name}`, input, then);
   }
   function values() {
     return Object.fromEntries(Object.entries(inputs).map(([name, input]) => [name, Number(input.value || 0)]));
@@ -60,10 +57,9 @@ function one(visit, element, code, known, redraw) {
       : sum === found.total ? `Sums to ${sum}.` : `Sums to ${sum} of ${found.total}.`);
   }
   async function submit() {
-    await enter(visit.user.id, {
-      inspection: visit.id, kind: "condition",
-      payload: { element: element.id, defect: code, ...values(), remark: remark.value.trim() },
-    }, [...Object.keys(inputs), "remark"].map(place));
+    const payload = { element: element.id, defect: code, ...values(), remark: remark.input.value.trim() };
+    await store([...numbers, remark], (places) =>
+      enter(visit.user.id, { inspection: visit.id, kind: "condition", payload }, places));
     await redraw();
   }
   look();
@@ -71,6 +67,6 @@ function one(visit, element, code, known, redraw) {
     field(`Quantity of the element [${element.quantity_unit}]`, inputs.total),
     el("div", { class: "states" }, STATES.map((name) =>
       field(name.toUpperCase(), inputs[name], criteria[name]))),
-    field("Remark", remark), told, keep,
+    field("Remark", remark.input), told, keep,
   ];
 }

@@ -1,12 +1,12 @@
 // Rotation of a bearing from the gaps at its four corners.
 
 import { clockNow } from "../clock.js";
-import { keepDraft } from "../drafts.js";
 import { enter } from "../outbox.js";
 import { parse, Refused } from "../units.js";
 import { button, el, field, put } from "./dom.js";
 import { useKeypad } from "./keypad.js";
 import { unitOf } from "./point.js";
+import { drafted, store } from "./typed.js";
 
 const PARTS = [
   ["back_left", "Back, left"], ["back_right", "Back, right"],
@@ -33,14 +33,9 @@ export function cornerForm(visit, element, redraw) {
   const keep = button("Keep this rotation", () => submit(), { disabled: true });
   let rotation = null;
   const inputs = PARTS.map(([name, label]) => {
-    const place = { user: visit.user.id, inspection: visit.id, element: element.id, field: `corner ${name}` };
-    const input = el("input", { type: "text", value: visit.draft(element.id, place.field) });
+    const input = el("input", { type: "text" });
     useKeypad(input, "mm", visit.system);
-    input.addEventListener("input", () => {
-      keepDraft(place, input.value);
-      look();
-    });
-    return { name, label, input, place };
+    return { name, label, ...drafted(visit, element.id, `corner ${name}`, input, () => look()) };
   });
   const look = () => {
     rotation = null;
@@ -60,7 +55,7 @@ export function cornerForm(visit, element, redraw) {
   const submit = async () => {
     const first = visit.readings(element, channel).here[0];
     const typed = inputs.map(({ input }) => input.value.trim()).join(" / ");
-    await enter(visit.user.id, {
+    const record = {
       inspection: visit.id,
       kind: "reading",
       payload: {
@@ -69,11 +64,12 @@ export function cornerForm(visit, element, redraw) {
         is_repeat_of: first?.uid ?? null, taken_at: clockNow(), instrument: null,
         remark: `Four corners and base: ${typed} ${unit}`.slice(0, 240),
       },
-    }, inputs.map(({ place }) => place));
+    };
+    await store(inputs, (places) => enter(visit.user.id, record, places));
     await redraw();
   };
   look();
-  return el("details", { class: "corners" }, el("summary", {}, "Rotation from four corner gaps"),
+  return el("details", { class: "corners", "data-part": "corners" }, el("summary", {}, "Rotation from four corner gaps"),
     el("p", { class: "help" }, "Gap between the plates at each corner, looking towards increasing station."),
     el("div", { class: "grid" }, inputs.map(({ label, input }) => field(`${label} [${unit}]`, input))),
     result, keep);

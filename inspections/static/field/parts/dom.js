@@ -1,5 +1,7 @@
 // Elements of the page, made without markup in strings: what a user typed can never become any.
 
+import { replaceContent } from "./carry.js";
+
 const SVG = "http://www.w3.org/2000/svg";
 
 /**
@@ -25,26 +27,18 @@ export function put(parent, ...children) {
   return parent;
 }
 
-/** A part of the page that draws itself anew whenever something was kept. */
+/** A part of the page that draws itself anew whenever something was kept; what is typed in it stays. */
 export async function redrawn(content, attributes = {}) {
   const room = el("div", attributes);
+  let turn = 0;
   const draw = async () => {
+    const mine = (turn += 1);
     const fresh = el("div", {}, await content(draw));
-    carryOver(room, fresh);
-    room.replaceChildren(...fresh.childNodes);
+    // One that began later knows more.
+    if (mine === turn) replaceContent(room, fresh);
   };
   await draw();
   return room;
-}
-
-// What was typed while the new content was being made is newer than the draft it was made from.
-function carryOver(old, fresh) {
-  for (const before of old.querySelectorAll("[data-draft]")) {
-    const now = fresh.querySelector(`[data-draft="${CSS.escape(before.dataset.draft)}"]`);
-    if (!now || now.value === before.value) continue;
-    now.value = before.value;
-    now.dispatchEvent(new Event("input"));
-  }
 }
 
 /** A button that says what it does. */

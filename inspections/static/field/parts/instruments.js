@@ -16,7 +16,7 @@ export function instrumentForm(visit) {
   const instruments = visit.packet.instruments ?? [];
   const dimensions = [...new Set(instruments.map(({ dimension }) => dimension))];
   if (!dimensions.length) return null;
-  return el("details", {}, el("summary", {}, "Instruments in use"),
+  return el("details", { "data-part": "instruments" }, el("summary", {}, "Instruments in use"),
     dimensions.map((dimension) => {
       const options = instruments.filter((each) => each.dimension === dimension)
         .map(({ id, code, name }) => ({ code: id, label: `${code} ${name}` }));

@@ -26,7 +26,14 @@ export function useKeypad(input, dimension, system) {
   // The tablet's own keyboard stays away; it would cover the strip.
   input.setAttribute("inputmode", "none");
   input.setAttribute("autocomplete", "off");
+  // Drawn anew under the hand that types: the keys go on with the input that took its place.
+  input.addEventListener("replaced", ({ detail: now }) => {
+    if (target !== input) return;
+    if (now?.checkVisibility()) target = now;
+    else closeKeypad();
+  });
   input.addEventListener("focus", () => {
+    if (target === input) return;
     open(input, dimension, system);
     // The keypad covers the foot of the screen: what is typed, and its strip, must stay in sight.
     input.closest(".channel, details")?.scrollIntoView({ block: "start" });

@@ -4,6 +4,7 @@ import { clockNow } from "../clock.js";
 import { enterPhoto, pictureOf } from "../outbox.js";
 import { thumbnail } from "../packet.js";
 import { el, field, put } from "./dom.js";
+import { drafted, store } from "./typed.js";
 
 const LONGEST_PX = 1600;
 const QUALITY = 0.8;
@@ -11,6 +12,7 @@ const QUALITY = 0.8;
 /** The photos of an element, and a button that takes another. */
 export async function photoForm(visit, element, redraw) {
   const caption = el("input", { type: "text", maxlength: 240 });
+  const typed = drafted(visit, element.id, "photo caption", caption);
   const told = el("p", { role: "status" });
   const camera = el("input", {
     type: "file", accept: "image/*", capture: "environment", disabled: visit.isSigned,
@@ -19,10 +21,11 @@ export async function photoForm(visit, element, redraw) {
       if (!file) return;
       put(told, "Shrinking…");
       try {
-        await enterPhoto(visit.user.id, {
-          inspection: visit.id, element: element.id, caption: caption.value.trim(),
-          taken_at: clockNow(), image: await shrunk(file),
-        });
+        const image = await shrunk(file);
+        const photo = {
+          inspection: visit.id, element: element.id, caption: caption.value.trim(), taken_at: clockNow(), image,
+        };
+        await store([typed], (places) => enterPhoto(visit.user.id, photo, places));
         await redraw();
       } catch (error) {
         if (error.name !== "NotKept" && error.name !== "InvalidStateError") throw error;
@@ -36,7 +39,7 @@ export async function photoForm(visit, element, redraw) {
     ...element.photos.map(async ({ uid, caption: words, taken_at }) =>
       figure(await thumbnail(visit.user.id, visit.id, uid), `${words} ${taken_at.slice(0, 10)}`.trim())),
   ]);
-  return el("details", { class: "photos", open: pictures.length > 0 },
+  return el("details", { class: "photos", "data-part": "photos", open: pictures.length > 0 },
     el("summary", {}, `Photos${pictures.length ? `: ${pictures.length}` : ""}`),
     el("div", { class: "pictures" }, pictures), field("Caption", caption), field("Take a photo", camera), told);
 }

@@ -1,6 +1,5 @@
 // One point of an element: typed, judged as it is typed, kept; a second time where it is out of band.
 
-import { keepDraft } from "../drafts.js";
 import { expectedAt, missing } from "../expect.js";
 import { enter } from "../outbox.js";
 import { clockNow } from "../clock.js";
@@ -11,6 +10,7 @@ import { button, el, field, put } from "./dom.js";
 import { instrumentFor } from "./instruments.js";
 import { useKeypad } from "./keypad.js";
 import { travelStrip } from "./strip.js";
+import { drafted, store } from "./typed.js";
 import { nameOf } from "./words.js";
 
 const TYPED_IN = {
@@ -38,10 +38,10 @@ export function pointForm(visit, element, told, redraw) {
   const { here, there } = visit.readings(element, channel);
   const kept = [...there.map(({ value }) => value), ...here.map(({ payload }) => payload.value)];
   const name = `${channel.quantity}|${channel.point}|${channel.axis}`;
-  const place = { user: user.id, inspection: visit.id, element: element.id, field: name };
   const unit = unitOf(channel.dimension, system);
   const { warmths } = warmthsOf(channel, element.unit_ids, clockNow(), visit.temperatures, packet.temperature);
-  const input = el("input", { type: "text", value: visit.draft(element.id, name), spellcheck: "false", "data-draft": name });
+  const input = el("input", { type: "text", spellcheck: "false" });
+  const box = drafted(visit, element.id, name, input, () => look());
   useKeypad(input, channel.dimension, system);
   const words = el("p", { class: "judgement", "aria-live": "polite" });
   const drawing = el("div", { class: "strip-room" });
@@ -73,7 +73,7 @@ export function pointForm(visit, element, told, redraw) {
   const submit = async () => {
     if (!typed) return;
     const first = here[0];
-    await enter(user.id, {
+    const record = {
       inspection: visit.id,
       kind: "reading",
       payload: {
@@ -81,14 +81,11 @@ export function pointForm(visit, element, told, redraw) {
         typed: withUnit(input.value, unit), value: typed.value, is_repeat_of: first?.uid ?? null,
         taken_at: clockNow(), instrument: instrument?.id ?? null, remark: "",
       },
-    }, [place]);
-    input.value = "";
+    };
+    await store([box], (places) => enter(user.id, record, places));
+    if (input.dataset.typed === undefined) input.value = "";
     await redraw();
   };
-  input.addEventListener("input", () => {
-    keepDraft(place, input.value);
-    look();
-  });
   input.addEventListener("keydown", (event) => event.key === "Enter" && submit());
   const judged = look();
   const again = judged?.asks_again && kept.length === 1;
@@ -105,7 +102,7 @@ export function pointForm(visit, element, told, redraw) {
       ? el("p", { class: "kept" }, `Kept: ${kept.map((value) => shown(value, channel.dimension, system)).join(", ")}`)
       : null,
     kept.length && !again
-      ? el("details", {}, el("summary", {}, "Measure again"), entry)
+      ? el("details", { "data-part": `again ${name}` }, el("summary", {}, "Measure again"), entry)
       : el("div", { class: "typing" }, entry),
   );
 }

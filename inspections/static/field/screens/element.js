@@ -7,6 +7,7 @@ import { conditionForm } from "../parts/conditions.js";
 import { cornerForm } from "../parts/corners.js";
 import { photoForm } from "../parts/photos.js";
 import { pointForm } from "../parts/point.js";
+import { chosen } from "../parts/typed.js";
 import { loadVisit } from "../parts/visit.js";
 import { notOnBoard } from "./missing.js";
 
@@ -49,7 +50,7 @@ async function content(app, inspection, id, redraw) {
     axes ? axisChoice(element) : null,
     forms(element.channels.filter(({ is_wanted }) => is_wanted !== false)),
     more.length
-      ? el("details", {}, el("summary", {}, "More readings, where there is an instrument"), forms(more))
+      ? el("details", { "data-part": "more" }, el("summary", {}, "More readings, where there is an instrument"), forms(more))
       : null,
     cornerForm(visit, element, redraw),
     conditionForm(visit, element, redraw),
@@ -68,12 +69,14 @@ function axisChoice(element) {
       if (section) section.hidden = own !== axis;
     }
   };
-  const radio = (axis, words, checked) =>
-    el("label", { class: "radio" },
-      el("input", { type: "radio", name: "axis", value: axis, checked, onchange: () => show(axis) }), words);
-  queueMicrotask(() => requestAnimationFrame(() => show("square")));
-  return el("fieldset", { class: "axis" }, el("legend", {}, "The tape lay"),
+  const radio = (axis, words, checked) => {
+    const input = el("input", { type: "radio", name: "axis", value: axis, checked, onchange: () => show(axis) });
+    return el("label", { class: "radio" }, chosen(`axis ${axis}`, input).input, words);
+  };
+  const choices = el("fieldset", { class: "axis" }, el("legend", {}, "The tape lay"),
     radio("square", "Square to the joint", true), radio("road", "Along the road", false));
+  queueMicrotask(() => requestAnimationFrame(() => show(choices.querySelector(":checked").value)));
+  return choices;
 }
 
 function neighbour(visit, element, words) {

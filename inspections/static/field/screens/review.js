@@ -1,9 +1,9 @@
 // What is missing and why, and the lead's signature.
 
-import { keepDraft } from "../drafts.js";
 import { countToSign, enter } from "../outbox.js";
 import { beside } from "../parts/beside.js";
 import { button, el, field, put, redrawn } from "../parts/dom.js";
+import { drafted, store } from "../parts/typed.js";
 import { nameOf, plural } from "../parts/words.js";
 import { loadVisit } from "../parts/visit.js";
 import { notOnBoard } from "./missing.js";
@@ -41,9 +41,8 @@ async function content(app, inspection, redraw) {
 async function signature(app, visit, isOpen, redraw) {
   if (visit.isSigned) return el("p", { class: "signed" }, "Signed. It is handed in when it has been sent.");
   if (!visit.packet.inspection.is_lead) return el("p", {}, "The lead of this inspection signs it.");
-  const place = { user: visit.user.id, inspection: visit.id, element: "", field: "role" };
-  const role = el("input", { type: "text", maxlength: 120, value: visit.draft("", "role") });
-  role.addEventListener("input", () => keepDraft(place, role.value));
+  const role = el("input", { type: "text", maxlength: 120 });
+  const typed = drafted(visit, "", "role", role);
   const told = el("p", { class: "judgement", "aria-live": "polite" });
   const sign = button("Sign and hand in", async () => {
     if (!role.value.trim()) {
@@ -52,7 +51,8 @@ async function signature(app, visit, isOpen, redraw) {
     }
     const count = await countToSign(visit.user.id, visit.id);
     const payload = { role: role.value.trim(), statement: STATEMENT, count };
-    await enter(visit.user.id, { inspection: visit.id, kind: "sign_off", payload }, [place]);
+    await store([typed], (places) =>
+      enter(visit.user.id, { inspection: visit.id, kind: "sign_off", payload }, places));
     app.sending?.now();
     return redraw();
   }, { class: "primary", disabled: Boolean(isOpen) });

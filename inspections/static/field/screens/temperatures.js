@@ -1,12 +1,12 @@
 // The temperatures of the visit, taken first.
 
 import { clockNow } from "../clock.js";
-import { keepDraft } from "../drafts.js";
 import { enter } from "../outbox.js";
 import { button, choice, el, field, put, redrawn } from "../parts/dom.js";
 import { instrumentFor } from "../parts/instruments.js";
 import { useKeypad } from "../parts/keypad.js";
 import { unitOf } from "../parts/point.js";
+import { chosen, drafted, store } from "../parts/typed.js";
 import { timeWords } from "../parts/words.js";
 import { loadVisit } from "../parts/visit.js";
 import { effectiveTemperature, WAYS } from "../temperature.js";
@@ -48,11 +48,12 @@ function one(visit, { code, label }, units, redraw) {
   const { system, user } = visit;
   const unit = unitOf("degC", system);
   const name = `temperature ${code}`;
-  const place = { user: user.id, inspection: visit.id, element: "", field: name };
-  const input = el("input", { type: "text", value: visit.draft("", name), "data-draft": name });
+  const input = el("input", { type: "text" });
+  const box = drafted(visit, "", name, input, () => look());
   useKeypad(input, "degC", system);
   const sun = choice([{ code: "shade", label: "In the shade" }, { code: "sun", label: "In the sun" }], "shade");
   const which = choice([{ code: "", label: "All units" }, ...units.map(({ id, code: words }) => ({ code: id, label: words }))], "");
+  const inputs = [box, chosen(`${name} sun`, sun), chosen(`${name} unit`, which)];
   const told = el("p", { class: "judgement", "aria-live": "polite" });
   const keep = button("Keep", () => submit(), { class: "primary", disabled: true });
   let typed = null;
@@ -76,18 +77,18 @@ function one(visit, { code, label }, units, redraw) {
   };
   const submit = async () => {
     if (!typed) return;
-    await enter(user.id, {
+    const record = {
       inspection: visit.id, kind: "temperature",
       payload: {
         unit: which.value ? Number(which.value) : null, place: code, sunlit: sun.value === "sun",
         typed: withUnit(input.value, unit), temperature_c: typed.value, taken_at: clockNow(),
         instrument: instrumentFor(visit, "degC")?.id ?? null,
       },
-    }, [place]);
-    input.value = "";
+    };
+    await store(inputs, (places) => enter(user.id, record, places));
+    if (input.dataset.typed === undefined) input.value = "";
     await redraw();
   };
-  input.addEventListener("input", () => { keepDraft(place, input.value); look(); });
   input.addEventListener("keydown", (event) => event.key === "Enter" && submit());
   look();
   const kept = visit.temperatures.filter((each) => each.place === code);

@@ -44,7 +44,7 @@ function checklist(rows) {
   if (!rows.length) return null;
   return el(
     "details",
-    { class: "checklist" },
+    { class: "checklist", "data-part": "checklist" },
     el("summary", {}, "What to look at first after this event"),
     el("dl", {}, rows.flatMap(({ kind, told }) => [el("dt", {}, kind), el("dd", {}, told)])),
     el("p", {}, "Common practice, no source. The owner's procedures govern."),
