@@ -87,3 +87,53 @@ def test_enter_opens_the_flag_under_the_mark_and_a_question_mark_tells_the_keys(
     page.keyboard.press("j")
     page.keyboard.press("Enter")
     expect(page.get_by_role("heading", level=1)).to_contain_text("B-2")
+
+
+@pytest.mark.parametrize("screen", ["desk"], indirect=True)
+def test_on_a_flags_page_the_keys_decide_lead_on_and_are_told(open_as, flags):
+    page = open_as("engineer", f"/flags/{flags[0].pk}/")
+    page.keyboard.press("?")
+    expect(page.get_by_text("Decide on this flag")).to_be_visible()
+    page.keyboard.press("d")
+    expect(page.get_by_label("Accept")).to_be_focused()
+    page.keyboard.press("Space")
+    page.get_by_label("Reason").fill("d? n are letters here")
+    page.get_by_role("textbox", name="Until").fill("2090-01-01")
+    page.get_by_role("button", name="Sign the decision").click()
+    expect(page.get_by_text("Signed: accepted")).to_be_visible()
+    page.keyboard.press("n")
+    expect(page.get_by_role("heading", level=1)).not_to_contain_text(flags[0].element.code)
+    assert Decision.objects.get().flag == flags[0]
+
+
+@pytest.mark.parametrize("screen", ["desk"], indirect=True)
+def test_who_may_not_decide_is_told_of_no_key_for_it(open_as, flags):
+    page = open_as("manager", f"/flags/{flags[0].pk}/")
+    page.keyboard.press("d")
+    page.keyboard.press("?")
+    expect(page.get_by_text("Show these keys")).to_be_visible()
+    expect(page.get_by_text("Decide on this flag")).to_have_count(0)
+
+
+def test_a_kind_of_decision_enters_its_day_until_one_is_typed(open_as, flags):
+    page = open_as("engineer", f"/flags/{flags[0].pk}/")
+    until = page.get_by_role("textbox", name="Until")
+    page.get_by_label("Watch").check()
+    watched = until.input_value()
+    assert dt.date.fromisoformat(watched) > dt.datetime.now(dt.UTC).date()
+    page.get_by_label("Measure again").check()
+    assert until.input_value() not in ("", watched)
+    # It must be given for an acceptance, so nothing proposes it.
+    page.get_by_label("Accept").check()
+    expect(until).to_have_value("")
+    until.fill("2090-01-01")
+    page.get_by_label("Watch").check()
+    expect(until).to_have_value("2090-01-01")
+    until.fill("")
+    page.get_by_label("Measure again").check()
+    page.get_by_label("Watch").check()
+    expect(until).to_have_value(watched)
+    page.get_by_label("Reason").fill("Seen at every visit.")
+    page.get_by_role("button", name="Sign the decision").click()
+    expect(page.get_by_text("Signed: watched")).to_be_visible()
+    assert str(Decision.objects.get().until) == watched

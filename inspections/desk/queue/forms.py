@@ -79,9 +79,13 @@ class DecisionForm(forms.Form):
         ].help_text = f"For watching. Empty: every {agency.watch_interval_months:g}."
 
     @property
-    def kinds(self) -> list[tuple[Any, str]]:
-        """Each radio button with what choosing it does."""
-        return [(radio, WHAT_IT_DOES[DecisionKind(radio.data["value"])]) for radio in self["kind"]]
+    def kinds(self) -> list[tuple[Any, str, dt.date | None]]:
+        """Each radio button with what choosing it does, and the day that it proposes."""
+        return [
+            (radio, WHAT_IT_DOES[kind], self.days.get(kind))
+            for radio in self["kind"]
+            for kind in (DecisionKind(radio.data["value"]),)
+        ]
 
     def clean(self) -> dict[str, Any]:
         found = super().clean() or {}

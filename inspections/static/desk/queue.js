@@ -1,4 +1,4 @@
-// Keys of the queue, and the count of what is ticked.  The page works without.
+// Keys of the queue and of one flag, and the count of what is ticked.  The pages work without.
 
 const form = document.querySelector("[data-queue]");
 const rows = [...document.querySelectorAll("[data-row]")];
@@ -33,21 +33,30 @@ function count() {
 
 function openDecision() {
   if (!decide) return;
-  decide.open = true;
-  decide.querySelector("input[type=radio]").focus();
+  if (decide.matches("details")) decide.open = true;
+  const radios = [...decide.querySelectorAll("input[type=radio]")];
+  (radios.find((radio) => radio.checked) ?? radios[0]).focus();
 }
 
-const ACTIONS = {
+function tellKeys() {
+  keys.open = !keys.open;
+  if (keys.open) keys.querySelector("summary").focus();
+}
+
+const IN_LIST = {
   j: () => go(here + 1),
   k: () => go(here - 1),
   x: tick,
   o: () => rows[here]?.querySelector("[data-open]").click(),
   d: openDecision,
   "/": () => document.querySelector("input[type=search]")?.focus(),
-  "?": () => {
-    keys.open = !keys.open;
-    if (keys.open) keys.querySelector("summary").focus();
-  },
+  "?": tellKeys,
+};
+
+const ON_FLAG = {
+  d: openDecision,
+  n: () => document.querySelector("[data-next]")?.click(),
+  "?": tellKeys,
 };
 
 function typing(target) {
@@ -55,8 +64,18 @@ function typing(target) {
   return field && !["checkbox", "radio"].includes(field.type);
 }
 
-if (form) {
+function listen(actions) {
   keys.hidden = false;
+  document.addEventListener("keydown", (event) => {
+    if (event.ctrlKey || event.metaKey || event.altKey || typing(event.target)) return;
+    const action = actions[event.key];
+    if (!action) return;
+    event.preventDefault();
+    action();
+  });
+}
+
+if (form) {
   const all = decide?.querySelector("[data-all]");
   if (all) {
     all.hidden = false;
@@ -71,12 +90,8 @@ if (form) {
     here = index;
     row.classList.add("here");
   }));
-  document.addEventListener("keydown", (event) => {
-    if (event.ctrlKey || event.metaKey || event.altKey || typing(event.target)) return;
-    const action = ACTIONS[event.key];
-    if (!action) return;
-    event.preventDefault();
-    action();
-  });
+  listen(IN_LIST);
   count();
+} else if (keys) {
+  listen(ON_FLAG);
 }
