@@ -120,3 +120,73 @@ def test_thresholds_that_do_not_rise_are_refused():
     visit = Visit([1.0], [1.0], [5.0], [2.0])
     with pytest.raises(InputError):
         compared(visit, visit, watch_k=3.0, out_k=2.0)
+
+
+@pytest.mark.parametrize("missing", ["u_value", "u_temperature_k", "u_slope"])
+def test_an_unknown_uncertainty_is_not_taken_for_none(missing):
+    values = {"value": [9.0], "u_value": [1.0], "temperature_c": [5.0], "u_temperature_k": [2.0]}
+    later = values | {"value": [90.0], "temperature_c": [25.0]}
+    lacking, slope = dict(later), {}
+    if missing == "u_slope":
+        slope = {"u_slope_per_c": np.nan}
+    else:
+        lacking[missing] = [np.nan]
+    assert compared(Visit(**values), Visit(**later)).word == StepWord.STEPPED
+    assert compared(Visit(**values), Visit(**lacking), **slope).word == StepWord.CANNOT_COMPARE
+
+
+def test_an_uncertainty_that_does_not_enter_need_not_be_known():
+    before, after = Visit([0.0], [1.0], [5.0], [2.0]), Visit([50.0], [1.0], [5.0], [2.0])
+    assert compared(before, after, u_slope_per_c=np.nan).word == StepWord.STEPPED
+
+
+def still_channels(in_u, family):
+    """Channels that do not follow the temperature, so many uncertainties apart."""
+    in_u = np.asarray(in_u, dtype=float)
+    nothing, none = np.zeros(in_u.shape), np.full(in_u.shape, np.nan)
+    before = Visit(nothing, nothing, none, none)
+    after = Visit(in_u, nothing + 1.0, none, none)
+    return compared(before, after, slope_per_c=0.0, u_slope_per_c=0.0, family=family)
+
+
+@pytest.mark.parametrize("alike", [0.0, 0.8])
+def test_the_chance_of_any_false_step_at_a_bridge_is_held_however_many_channels(alike):
+    chance, bridges, channels = 2 * stats.norm.sf(2.0), 4000, 20
+    dice = np.random.default_rng(19790614)
+    error = np.sqrt(1 - alike) * dice.normal(size=(bridges, channels))
+    error += np.sqrt(alike) * dice.normal(size=(bridges, 1))
+    family = np.repeat(np.arange(bridges), channels)
+
+    def any_false(found):
+        return np.mean(np.any(found.word.reshape(bridges, channels) >= StepWord.WATCH, axis=1))
+
+    slack = 4 * np.sqrt(chance / bridges)
+    assert any_false(still_channels(error.ravel(), family)) < chance + slack
+    if not alike:
+        assert any_false(still_channels(error.ravel(), family)) > chance - slack
+        # One by one the same channels would cry at most of the bridges.
+        assert any_false(still_channels(error.ravel(), None)) > 0.5
+
+
+def test_words_are_those_of_the_step_down_procedure_by_its_definition():
+    dice = np.random.default_rng(6)
+    for _ in range(200):
+        in_u = dice.normal(0, 3.0, size=dice.integers(1, 12))
+        p = np.sort(2 * stats.norm.sf(np.abs(in_u)))
+        level, many = 2 * stats.norm.sf(3.0), len(in_u)
+        within = [rank for rank in range(many) if p[rank] > level / (many - rank)]
+        stepped = within[0] if within else many
+        found = still_channels(in_u, np.zeros(many, dtype=int))
+        assert np.sum(found.word == StepWord.STEPPED) == stepped
+
+
+def test_a_family_neither_counts_nor_burdens_another():
+    found = still_channels([3.1, np.nan, 3.1, 0.0], [1, 1, 2, 2])
+    assert found.word.tolist() == [
+        StepWord.STEPPED, StepWord.CANNOT_COMPARE, StepWord.WATCH, StepWord.NONE,
+    ]  # fmt: skip
+
+
+def test_a_step_far_beyond_any_bound_is_named_among_hundreds():
+    found = still_channels([50.0, *np.zeros(499)], np.zeros(500, dtype=int))
+    assert found.word[0] == StepWord.STEPPED
