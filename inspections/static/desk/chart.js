@@ -29,8 +29,3 @@ for (const chart of document.querySelectorAll("[data-chart]")) {
   });
 }
 for (const hint of document.querySelectorAll("[data-hint]")) hint.hidden = false;
-
-// What is folded away on the screen is printed as well.
-window.addEventListener("beforeprint", () => {
-  for (const each of document.querySelectorAll(".figures-of")) each.open = true;
-});
