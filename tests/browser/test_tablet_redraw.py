@@ -234,3 +234,21 @@ def test_the_role_of_a_signature_stays_while_a_note_is_kept(page):
     expect(role).to_be_focused()
     page.keyboard.type("ector")
     expect(role).to_have_value("Lead inspector")
+
+
+def test_a_button_pressed_twice_in_haste_keeps_one_record(page):
+    twice = "(button) => { button.click(); button.click(); }"
+    page.get_by_role("link", name=re.compile("B-1")).click()
+    part = page.locator("section.channel").first
+    part.get_by_role("textbox").fill("5 mm")
+    part.get_by_role("button", name="Keep").evaluate(twice)
+    expect(part.locator(".kept")).to_have_text("Kept: 5.0 mm")
+    note = open_fold(page, "^Note")
+    note.get_by_label("Note").fill("Bolt loose")
+    note.get_by_role("button", name="Keep the note").evaluate(twice)
+    expect(page.locator("blockquote")).to_have_text("Bolt loose")
+    # The same once more, said on purpose, is another record.
+    note.get_by_label("Note").fill("Bolt loose")
+    note.get_by_role("button", name="Keep the note").click()
+    expect(page.locator("blockquote")).to_have_count(2)
+    expect(page.locator(".waiting-link")).to_contain_text("3 to send")

@@ -3,7 +3,7 @@
 import { clockNow } from "../clock.js";
 import { enter } from "../outbox.js";
 import { button, choice, el, field } from "./dom.js";
-import { chosen, drafted, store } from "./typed.js";
+import { chosen, drafted, storeOnce } from "./typed.js";
 
 /** Note, left out, critical finding; `element` null for the bridge as a whole. */
 export function beside(visit, element, redraw) {
@@ -67,7 +67,7 @@ function critical(visit, element, redraw) {
 }
 
 function send(visit, kind, payload, inputs) {
-  return store(inputs, (places) => enter(visit.user.id, { inspection: visit.id, kind, payload }, places));
+  return storeOnce(inputs, (places) => enter(visit.user.id, { inspection: visit.id, kind, payload }, places));
 }
 
 function area(visit, element, name, longest) {

@@ -2,7 +2,7 @@
 
 import { enter } from "../outbox.js";
 import { button, choice, el, field, put } from "./dom.js";
-import { chosen, drafted, store } from "./typed.js";
+import { chosen, drafted, storeOnce } from "./typed.js";
 
 const STATES = ["cs1", "cs2", "cs3", "cs4"];
 
@@ -58,7 +58,7 @@ function one(visit, element, code, known, redraw) {
   }
   async function submit() {
     const payload = { element: element.id, defect: code, ...values(), remark: remark.input.value.trim() };
-    await store([...numbers, remark], (places) =>
+    await storeOnce([...numbers, remark], (places) =>
       enter(visit.user.id, { inspection: visit.id, kind: "condition", payload }, places));
     await redraw();
   }

@@ -6,7 +6,7 @@ import { parse, Refused } from "../units.js";
 import { button, el, field, put } from "./dom.js";
 import { useKeypad } from "./keypad.js";
 import { unitOf } from "./point.js";
-import { drafted, store } from "./typed.js";
+import { drafted, storeOnce } from "./typed.js";
 
 const PARTS = [
   ["back_left", "Back, left"], ["back_right", "Back, right"],
@@ -65,7 +65,7 @@ export function cornerForm(visit, element, redraw) {
         remark: `Four corners and base: ${typed} ${unit}`.slice(0, 240),
       },
     };
-    await store(inputs, (places) => enter(visit.user.id, record, places));
+    await storeOnce(inputs, (places) => enter(visit.user.id, record, places));
     await redraw();
   };
   look();

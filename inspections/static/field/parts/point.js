@@ -10,7 +10,7 @@ import { button, el, field, put } from "./dom.js";
 import { instrumentFor } from "./instruments.js";
 import { useKeypad } from "./keypad.js";
 import { travelStrip } from "./strip.js";
-import { drafted, store } from "./typed.js";
+import { drafted, storeOnce } from "./typed.js";
 import { nameOf } from "./words.js";
 
 const TYPED_IN = {
@@ -82,7 +82,7 @@ export function pointForm(visit, element, told, redraw) {
         taken_at: clockNow(), instrument: instrument?.id ?? null, remark: "",
       },
     };
-    await store([box], (places) => enter(user.id, record, places));
+    await storeOnce([box], (places) => enter(user.id, record, places));
     if (input.dataset.typed === undefined) input.value = "";
     await redraw();
   };

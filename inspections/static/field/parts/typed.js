@@ -3,6 +3,8 @@
 
 import { keepDraft } from "../drafts.js";
 
+const stored = new WeakMap(); // by input that nobody touched since: the end of its writing
+
 /**
  * Let an input keep each keystroke, and begin with what was left in it.
  *
@@ -19,7 +21,7 @@ export function drafted(visit, element, name, input, look = () => {}) {
   if (left) input.value = left;
   input.dataset.draft = name;
   const take = () => {
-    input.dataset.typed = "";
+    touch(input);
     look();
   };
   input.addEventListener("input", () => {
@@ -34,7 +36,7 @@ export function drafted(visit, element, name, input, look = () => {}) {
 /** Let a choice stay as it was chosen for as long as its screen is shown. */
 export function chosen(name, input) {
   input.dataset.draft = name;
-  input.addEventListener("change", () => { input.dataset.typed = ""; });
+  input.addEventListener("change", () => touch(input));
   return { input, place: null };
 }
 
@@ -48,11 +50,32 @@ export function chosen(name, input) {
 export async function store(inputs, write) {
   const held = inputs.map(({ input }) => input.value);
   await write(inputs.map(({ place }) => place).filter(Boolean));
-  for (const [at, { input }] of inputs.entries()) {
+  for (const [at, { input, place }] of inputs.entries()) {
     // Its screen may have been drawn anew meanwhile: then another input holds the same.
     const twins = document.querySelectorAll(`[data-draft="${CSS.escape(input.dataset.draft)}"]`);
     for (const each of [input, ...twins]) {
       if (each.value === held[at]) delete each.dataset.typed;
+      // Typed on while the record was on its way: its draft may have gone with the others.
+      else if (place && "typed" in each.dataset) keepDraft(place, each.value);
     }
   }
+}
+
+/** The same for a form that is kept by its button: pressed twice in haste, it stores once. */
+export async function storeOnce(inputs, write) {
+  const before = inputs.map(({ input }) => stored.get(input));
+  if (before.every(Boolean)) return before[0];
+  const writing = store(inputs, write);
+  inputs.forEach(({ input }) => stored.set(input, writing));
+  try {
+    return await writing;
+  } catch (error) {
+    inputs.forEach(({ input }) => stored.delete(input));
+    throw error;
+  }
+}
+
+function touch(input) {
+  stored.delete(input);
+  input.dataset.typed = "";
 }

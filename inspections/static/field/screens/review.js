@@ -3,7 +3,7 @@
 import { countToSign, enter } from "../outbox.js";
 import { beside } from "../parts/beside.js";
 import { button, el, field, put, redrawn } from "../parts/dom.js";
-import { drafted, store } from "../parts/typed.js";
+import { drafted, storeOnce } from "../parts/typed.js";
 import { nameOf, plural } from "../parts/words.js";
 import { loadVisit } from "../parts/visit.js";
 import { notOnBoard } from "./missing.js";
@@ -51,7 +51,7 @@ async function signature(app, visit, isOpen, redraw) {
     }
     const count = await countToSign(visit.user.id, visit.id);
     const payload = { role: role.value.trim(), statement: STATEMENT, count };
-    await store([typed], (places) =>
+    await storeOnce([typed], (places) =>
       enter(visit.user.id, { inspection: visit.id, kind: "sign_off", payload }, places));
     app.sending?.now();
     return redraw();

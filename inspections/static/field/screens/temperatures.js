@@ -6,7 +6,7 @@ import { button, choice, el, field, put, redrawn } from "../parts/dom.js";
 import { instrumentFor } from "../parts/instruments.js";
 import { useKeypad } from "../parts/keypad.js";
 import { unitOf } from "../parts/point.js";
-import { chosen, drafted, store } from "../parts/typed.js";
+import { chosen, drafted, storeOnce } from "../parts/typed.js";
 import { timeWords } from "../parts/words.js";
 import { loadVisit } from "../parts/visit.js";
 import { effectiveTemperature, WAYS } from "../temperature.js";
@@ -85,7 +85,7 @@ function one(visit, { code, label }, units, redraw) {
         instrument: instrumentFor(visit, "degC")?.id ?? null,
       },
     };
-    await store(inputs, (places) => enter(user.id, record, places));
+    await storeOnce(inputs, (places) => enter(user.id, record, places));
     if (input.dataset.typed === undefined) input.value = "";
     await redraw();
   };
