@@ -62,8 +62,8 @@ def when_words(due_on: dt.date, today: dt.date) -> str:
 
 
 def when_due(due: Due, today: dt.date) -> str:
-    """Return how far what is due is away; of what was never inspected only that it is due."""
-    if due.reason == DueReason.ROUTINE and due.last_on is None and due.due_on <= today:
+    """Return how far what is due is away; of an inspection never made only that it is due."""
+    if due.reason in _OF_INTERVAL and due.last_on is None and due.due_on <= today:
         return DUE_NOW
     return when_words(due.due_on, today)
 
@@ -139,8 +139,13 @@ def narrowing_words(channel: ChannelTime) -> str:
 
 def distance_words(km: float, system: System) -> str:
     """Return a way in kilometres or miles."""
-    value, unit = (km, "km") if system is System.SI else (km / KM_A_MILE, "mi")
-    return f"{value:.1f}\u202f{unit}"
+    km_a_unit, unit = way_unit(system)
+    return f"{km / km_a_unit:.1f}\u202f{unit}"
+
+
+def way_unit(system: System) -> tuple[float, str]:
+    """Return the kilometres of the unit in which ways are told, and its sign."""
+    return (1.0, "km") if system is System.SI else (KM_A_MILE, "mi")
 
 
 def half_width(history: ElementHistory) -> float | None:

@@ -3,6 +3,7 @@
 import csv
 import datetime as dt
 import io
+import re
 
 import pytest
 from django.db import connection
@@ -10,9 +11,10 @@ from django.test.utils import CaptureQueriesContext
 
 from inspections.models import Due, Interval
 from inspections.services.plan_visits import cancel_visit
+from inspections.services.visits import submit
 from tests.inspections.desk_rows import words
 from tests.inspections.plan_rows import DAY, due_bridge, planned, today
-from tests.make import make_bridge, make_element, make_unit, make_user
+from tests.make import make_bridge, make_element, make_inspection, make_unit, make_user, read
 
 pytestmark = pytest.mark.django_db
 READ = ("inspector", "engineer", "manager")
@@ -88,6 +90,24 @@ def test_a_bridge_never_visited_is_told_so(as_role):
     make_element(make_unit(make_bridge("NEW")))
     page = words(as_role("manager").get("/plan/"))
     assert "2010-01-01 due now Routine inspection every 24 months; never inspected" in page
+
+
+@pytest.mark.parametrize(
+    ("years", "told"), [(7, "due now In-depth"), (1, r"in (4|5) years In-depth")]
+)
+def test_an_in_depth_inspection_never_made_is_due_once_its_interval_has_passed(
+    as_role, years, told
+):
+    set_on = today() - years * 366 * DAY
+    element = make_element(make_unit(make_bridge("P-9")), installation={"installed_on": set_on})
+    visit = make_inspection(element.bridge, today() - 10 * DAY)
+    read(visit, element, "offset_along", 1.0)
+    submit(inspection=visit)
+    page = words(as_role("manager").get("/bridges/P-9/intervals/"))
+    assert re.search(rf"{told} inspection every 72 months; never inspected in depth", page), page
+    # The overview tells it where it is due, and only there.
+    overdue = words(as_role("manager").get("/plan/?within=overdue"))
+    assert ("never inspected in depth" in overdue) == (years == 7)
 
 
 def test_the_plan_is_narrowed_by_district_reason_day_and_person(as_role, bridge):
