@@ -3,26 +3,26 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections import defaultdict
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-import numpy as np
-from django.db.models import Count, F, OrderBy, Q, QuerySet, Window
-from django.db.models.functions import RowNumber
+from django.db.models import Count, Q, QuerySet
 from django.utils import timezone
 
-from inspections.models import AgencySettings, Event, EventBridge, Inspection, Verdict
+from inspections.models import AgencySettings, Event, EventBridge, Inspection
 from inspections.plan_days import day_at
 from inspections.routing import great_circle_km
+from inspections.selectors.event_steps import (
+    ChannelsAfter,
+    StepFound,
+    channels_after,
+    steps_found,
+)
 from inspections.selectors.plan_due import HANDED_IN
-from inspections.wording import dimension_of
 from inventory.models import Bridge
 from inventory.models.choices import ElementKind, Replaceable
-from inventory.units import Dimension
-from movement.event_step import StepWord, Visit, steps_between
-
-_COLUMNS = ("value", "u_reading", "temperature_c", "u_temperature_k", "shortening", "b", "c2")
+from movement.event_step import StepWord
 
 
 def events() -> QuerySet[Event]:
@@ -78,49 +78,6 @@ def in_reach(
 
 
 @dataclass(frozen=True, slots=True)
-class StepFound:
-    """One channel before and after an event; ``use`` is the greatest use of a limit after it."""
-
-    before: Verdict
-    after: Verdict
-    size: float | None
-    u: float | None
-    in_u: float | None
-    word: StepWord
-
-    @property
-    def dimension(self) -> Dimension:
-        """What it measures."""
-        return dimension_of(self.after)
-
-    @property
-    def value_before(self) -> float:
-        """As read before."""
-        return self.before.value
-
-    @property
-    def value_after(self) -> float:
-        """As read after."""
-        return self.after.value
-
-    @property
-    def use(self) -> float | None:
-        """The greatest share of a limit that is used after the event."""
-        uses = (self.after.use_now, self.after.use_at_min, self.after.use_at_max)
-        return max((each for each in uses if each is not None), default=None)
-
-    @property
-    def why_not(self) -> str:
-        """Why the two cannot be compared; empty where they can."""
-        if self.word != StepWord.CANNOT_COMPARE:
-            return ""
-        for verdict, when in ((self.before, "before"), (self.after, "after")):
-            if verdict.temperature_c is None:
-                return f"no temperature was taken {when} the event"
-        return "the register does not say how it should move with the temperature"
-
-
-@dataclass(frozen=True, slots=True)
 class BridgeAfter:
     """A bridge of an event: its visit, and what it shows."""
 
@@ -128,32 +85,61 @@ class BridgeAfter:
     inspection: Inspection | None
     due_on: dt.date
     overdue: bool
-    steps: list[StepFound]
-    not_read: list[str]
-    new: list[str]
+    channels: ChannelsAfter
 
     @property
     def stepped(self) -> int:
         """How many channels stepped."""
-        return sum(each.word == StepWord.STEPPED for each in self.steps)
+        return self.channels.count(StepWord.STEPPED)
 
     @property
     def to_watch(self) -> int:
         """How many channels changed by enough to be watched."""
-        return sum(each.word == StepWord.WATCH for each in self.steps)
+        return self.channels.count(StepWord.WATCH)
+
+    @property
+    def not_told(self) -> int:
+        """Of how many channels it cannot be told whether they moved."""
+        return self.channels.count(StepWord.CANNOT_COMPARE)
+
+    @property
+    def worst_first(self) -> tuple[float, ...]:
+        """Sorts the worst step first; where none was found, the nearest to the event."""
+        moved = [each for each in self.channels.compared if each.word >= StepWord.WATCH]
+        worst = max((int(each.word), each.weight) for each in moved) if moved else (0, 0.0)
+        km = self.row.distance_km
+        return (-worst[0], -worst[1], math.inf if km is None else km, self.row.pk)
+
+
+@dataclass(frozen=True, slots=True)
+class BeforeAndAfter:
+    """What a bridge shows before and after an event, channel by channel."""
+
+    row: EventBridge
+    steps: list[StepFound]
+    not_read: list[str]
+    new: list[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """How many of the bridges of an event stepped, are to watch, and are late."""
+
+    stepped: int
+    to_watch: int
+    overdue: int
 
 
 def bridges_after(event: Event) -> list[BridgeAfter]:
-    """Return the bridges of an event with their visits and the steps found, in a few queries."""
-    rows = list(event.bridges.select_related("bridge__district").order_by("distance_km", "pk"))
+    """Return the bridges of an event with their visits, the worst step first, in a few queries."""
+    rows = list(event.bridges.select_related("bridge"))
     visits: dict[int, Inspection] = {}
     for visit in Inspection.objects.filter(event=event).order_by("date", "pk"):
         # One that is handed in is not hidden by a later one that is still open.
         if visit.state in HANDED_IN or visit.bridge_id not in visits:
             visits[visit.bridge_id] = visit
     visited = [pk for pk, visit in visits.items() if visit.state in HANDED_IN]
-    verdicts = _verdicts(event, visited)
-    agency = AgencySettings.current()
+    channels = channels_after(event, visited, AgencySettings.current())
     found = []
     for row in rows:
         visit = visits.get(row.bridge_id)
@@ -161,108 +147,35 @@ def bridges_after(event: Event) -> list[BridgeAfter]:
         due_on = day_at(event.occurred_at, row.bridge.time_zone) + dt.timedelta(
             days=event.within_days
         )
-        pairs, not_read, new = _compared(verdicts[row.bridge_id], event.occurred_at)
         found.append(
             BridgeAfter(
                 row,
                 visit,
                 due_on,
-                not handed_in and due_on < timezone.localdate(),
-                _steps(pairs, agency) if handed_in else [],
-                not_read if handed_in else [],
-                new if handed_in else [],
+                not handed_in and due_on < day_at(timezone.now(), row.bridge.time_zone),
+                channels.get(row.bridge_id) or ChannelsAfter(),
             )
         )
-    return found
+    return sorted(found, key=lambda each: each.worst_first)
 
 
-def _verdicts(event: Event, bridge_ids: Iterable[int]) -> dict[int, list[Verdict]]:
-    """Return, by bridge, the last handed-in verdict of each channel before an event and the first
-    after it, oldest first."""
-    rows = Verdict.objects.filter(
-        element__bridge__in=list(bridge_ids), inspection__state__in=HANDED_IN
-    )
-    before = rows.filter(taken_at__lt=event.occurred_at)
-    after = rows.filter(taken_at__gte=event.occurred_at)
-    wanted = [
-        *_first_of_channel(before, F("taken_at").desc(), F("pk").desc()),
-        *_first_of_channel(after, F("taken_at").asc(), F("pk").asc()),
-    ]
-    found: dict[int, list[Verdict]] = defaultdict(list)
-    for row in sorted(wanted, key=lambda each: (each.taken_at, each.pk)):
-        found[row.element.bridge_id].append(row)
-    return found
-
-
-def _first_of_channel(rows: QuerySet[Verdict], *order: OrderBy) -> QuerySet[Verdict]:
-    place = Window(
-        RowNumber(),
-        partition_by=[F(name) for name in ("installation_id", "quantity", "point", "axis")],
-        order_by=order,
-    )
-    return rows.annotate(place=place).filter(place=1).select_related("element", "inspection")
-
-
-def _compared(
-    verdicts: Iterable[Verdict], happened: dt.datetime
-) -> tuple[list[tuple[Verdict, Verdict]], list[str], list[str]]:
-    """Return the last reading before and the first after of each channel of one device, and
-    the elements that were read on one side only."""
-    before: dict[tuple[object, ...], Verdict] = {}
-    after: dict[tuple[object, ...], Verdict] = {}
-    read_before, read_after = {}, {}
-    for each in verdicts:
-        key = (each.installation_id, each.quantity, each.point, each.axis)
-        if each.taken_at < happened:
-            before[key] = each
-            read_before[each.element.code] = True
-        else:
-            after.setdefault(key, each)
-            read_after[each.element.code] = True
-    pairs = [(before[key], after[key]) for key in after if key in before]
-    compared = {each.element.code for each, _ in pairs}
-    not_read = [code for code in read_before if code not in read_after]
-    new = [code for code in read_after if code not in compared]
-    return pairs, not_read, new
-
-
-def _steps(pairs: list[tuple[Verdict, Verdict]], agency: AgencySettings) -> list[StepFound]:
-    """Return the steps of pairs of readings, the largest in its uncertainty first."""
-    if not pairs:
-        return []
-    first, second = (_columns([pair[side] for pair in pairs]) for side in (0, 1))
-    # The later reading knows the register as it is now; where it has no line, the earlier.
-    slope = np.where(np.isnan(second["b"]), first["b"], second["b"])
-    u_slope = np.sqrt(np.nan_to_num(np.where(np.isnan(second["b"]), first["c2"], second["c2"])))
-    steps = steps_between(
-        _visit(first), _visit(second), slope, u_slope, agency.watch_k, agency.out_k
-    )
-    found = [
-        StepFound(
-            before,
-            after,
-            *(
-                None if np.isnan(column[row]) else float(column[row])
-                for column in (steps.size, steps.u, steps.in_u)
-            ),
-            StepWord(int(steps.word[row])),
+def before_and_after(rows: Iterable[BridgeAfter]) -> list[BeforeAndAfter]:
+    """Return what some of the bridges show, without those that show nothing, in one query."""
+    wanted = list(rows)
+    return [
+        BeforeAndAfter(each.row, steps, not_read, each.channels.new)
+        for each, (steps, not_read) in zip(
+            wanted, steps_found(each.channels for each in wanted), strict=True
         )
-        for row, (before, after) in enumerate(pairs)
+        if steps or not_read or each.channels.new
     ]
-    return sorted(found, key=lambda each: (-abs(each.in_u or 0.0), each.after.element.code))
 
 
-def _columns(rows: list[Verdict]) -> dict[str, np.ndarray]:
-    return {
-        name: np.array([getattr(row, name) for row in rows], dtype=np.float64) for name in _COLUMNS
-    }
-
-
-def _visit(columns: dict[str, np.ndarray]) -> Visit:
-    return Visit(
-        columns["value"],
-        np.nan_to_num(columns["u_reading"]),
-        columns["temperature_c"],
-        np.nan_to_num(columns["u_temperature_k"]),
-        np.nan_to_num(columns["shortening"]),
+def summary_of(rows: Iterable[BridgeAfter]) -> Summary:
+    """Return the counts over all bridges of an event."""
+    wanted = list(rows)
+    return Summary(
+        sum(each.stepped > 0 for each in wanted),
+        sum(each.to_watch > 0 and not each.stepped for each in wanted),
+        sum(each.overdue for each in wanted),
     )

@@ -10,6 +10,7 @@ from inspections.drawing.marks import WORST_FIRST, mark_drawing
 from inspections.drawing.svg import to_svg
 from inspections.models import ElementStatus, Verdict
 from inspections.models.choices import VerdictWord
+from inspections.wording_plan import distance_words
 from inspections.wording_status import shortening_words
 from inspections.wording_status import status_in_short as in_short
 from inspections.wording_status import status_sentence as sentence
@@ -25,6 +26,12 @@ NARROW_SPACE = "\u202f"
 def share(value: float | None) -> str:
     """Show a share of a limit: 0.914 as 91 %; a dash where there is none."""
     return "–" if value is None else f"{value * 100:.0f}\u202f%"
+
+
+@register.filter
+def chance(value: float) -> str:
+    """Show a chance: 0.0027 as 0.27 %."""
+    return f"{value * 100:.2g}{NARROW_SPACE}%" if value >= 1e-5 else f"0.001{NARROW_SPACE}%"
 
 
 @register.filter
@@ -79,6 +86,12 @@ def worst_first(counts: Mapping[VerdictWord, int]) -> list[tuple[VerdictWord, in
 def in_unit_of(context: dict, row: object, name: str) -> str:
     """Show a number of a row that says itself what it measures, by its ``dimension``."""
     return shown(getattr(row, name), row.dimension, context.get("unit_system", System.SI))
+
+
+@register.simple_tag(takes_context=True)
+def way(context: dict, km: float | None) -> str:
+    """Show a way over land in kilometres or miles; a dash where it is not known."""
+    return "–" if km is None else distance_words(km, context.get("unit_system", System.SI))
 
 
 @register.simple_tag(takes_context=True)

@@ -6,8 +6,8 @@ import re
 import pytest
 from django.core.exceptions import ValidationError
 
-from inspections.models import Due, Event, Inspection
-from inspections.selectors.events import bridges_after, in_reach
+from inspections.models import Due, Event, Inspection, Verdict
+from inspections.selectors.events import before_and_after, bridges_after, in_reach
 from inspections.selectors.field import walk
 from inspections.selectors.packet import packet_of
 from inspections.services import events
@@ -51,7 +51,7 @@ def visit(bridge, day, value_mm, temperature_c, event=None):
 
 
 def steps(event):
-    return [step for each in bridges_after(event) for step in each.steps]
+    return [step for each in before_and_after(bridges_after(event)) for step in each.steps]
 
 
 def test_bridges_are_found_by_their_distance_and_those_without_a_place_are_named():
@@ -188,7 +188,7 @@ def test_nothing_is_compared_across_a_reset():
         element=bridge.elements.get(code="P-1"), reset_on=dt.date(2024, 3, 2), setting=SETTING
     )
     visit(bridge, dt.date(2024, 3, 3), 20.0, -15.0, event)
-    [found] = bridges_after(event)
+    [found] = before_and_after(bridges_after(event))
     assert (found.steps, found.new, found.not_read) == ([], ["P-1"], [])
 
 
@@ -203,7 +203,7 @@ def test_what_cannot_be_compared_says_why_and_what_was_not_read_is_named(as_role
     visit(bridge, dt.date(2024, 3, 2), -40.9, -15.0, event)
     page = words(as_role("manager").get(f"/events/{event.pk}/"))
     assert "no temperature was taken before the event" in page
-    assert "Read before, not after: P-2." in page
+    assert "Read before, not read after: P-2." in page
 
 
 def form(**fields):
@@ -229,9 +229,110 @@ def test_bridges_are_shown_before_the_event_is_recorded(as_role):
     assert "These are other bridges than were shown" in unseen
     assert "55.6 km" in unseen
     assert not Event.objects.exists()
-    shown = client.post("/events/new/", asked | {"act": "show"}).context["shown"]["key"]
-    answer = client.post("/events/new/", asked | {"act": "save", "shown": shown}, follow=True)
+    shown = client.post("/events/new/", asked | {"act": "show"}).context["shown"]
+    ticks = {"shown": shown["key"], "offered": shown["ticks"], "bridge": shown["ticks"]}
+    answer = client.post("/events/new/", asked | {"act": "save"} | ticks, follow=True)
     assert "Shake is recorded with 2 bridges" in words(answer)
+
+
+def test_a_bridge_without_its_tick_is_left_out(as_role):
+    kept, other = bridge_at("KEPT"), bridge_at("OTHER")
+    client = as_role("engineer")
+    asked = form(codes="KEPT, OTHER")
+    shown = client.post("/events/new/", asked | {"act": "show"}).context["shown"]
+    ticks = {"shown": shown["key"], "offered": shown["ticks"], "bridge": [kept.pk]}
+    again = client.post("/events/new/", asked | {"act": "show"} | ticks).content.decode()
+    assert re.search(rf'name="bridge" value="{kept.pk}" checked', again)
+    assert not re.search(rf'name="bridge" value="{other.pk}" checked', again)
+    none = client.post("/events/new/", asked | {"act": "save"} | ticks | {"bridge": []})
+    assert "No bridge is chosen" in words(none)
+    client.post("/events/new/", asked | {"act": "save"} | ticks)
+    assert [row.bridge for row in Event.objects.get().bridges.all()] == [kept]
+
+
+def test_ways_are_typed_and_told_in_miles_to_who_reads_them(as_role):
+    # Half a degree of latitude is 55.6 km; the international mile has 1609.344 m.
+    bridge_at("NEAR", 46.0, 8.0)
+    client = as_role("engineer")
+    client.post("/preferences/units/", {"units": "us"})
+    assert "Radius, mi" in words(client.get("/events/new/"))
+    place = {"latitude_deg": 45.5, "longitude_deg": 8.0}
+    assert "0 bridges" in words(client.post("/events/new/", form(radius_km=34.5, **place)))
+    asked = form(radius_km=35, **place)
+    page = client.post("/events/new/", asked)
+    assert "34.5 mi" in words(page)
+    ticks = {"shown": page.context["shown"]["key"], "act": "save"}
+    said = words(client.post("/events/new/", asked | ticks, follow=True))
+    assert "Bridges within 35.0 mi of" in said
+    assert "34.5 mi" in said
+    assert "km" not in said
+    assert Event.objects.get().radius_km == pytest.approx(56.327, abs=0.001)
+
+
+@pytest.mark.parametrize("units", ["si", "us"])
+def test_a_radius_beyond_what_can_be_is_refused_in_either_unit(as_role, units):
+    client = as_role("engineer")
+    client.post("/preferences/units/", {"units": units})
+    place = {"latitude_deg": 45.5, "longitude_deg": 8.0, "radius_km": 2100}
+    assert "Ensure this value is less than" in words(client.post("/events/new/", form(**place)))
+
+
+def test_hours_name_their_zone_and_at_a_bridge_they_are_those_of_the_bridge(as_role):
+    bridge = bridge_at("B-1")
+    bridge.time_zone = "America/Denver"
+    bridge.save()
+    client = as_role("engineer")
+    assert "When, in UTC" in words(client.get("/events/new/"))
+    visit(bridge, dt.date(2023, 8, 1), 11.7, 30.0)
+    event = record(bridge)
+    visit(bridge, dt.date(2024, 3, 2), -40.9, -15.0, event)
+    page = words(client.get(f"/events/{event.pk}/"))
+    assert "2024-03-01 06:30 (UTC)" in page
+    # Denver is seven hours behind UTC in winter.
+    assert "told in America/Denver: the event was at 2024-02-29 23:30" in page
+
+
+def test_a_channel_that_was_not_read_again_is_named_though_its_element_was(as_role):
+    bridge = bridge_at("B-1")
+    bearing = bridge.elements.get()
+    before = make_inspection(bridge, dt.date(2023, 8, 1))
+    read(before, bearing, "offset_along", 11.7, 30.0)
+    read(before, bearing, "offset_across", 1.0, 30.0)
+    submit(inspection=before)
+    event = record(bridge)
+    visit(bridge, dt.date(2024, 3, 2), -40.9, -15.0, event)
+    page = words(as_role("engineer").get(f"/events/{event.pk}/"))
+    assert re.search(r"Read before, not read after: P-1 \([^)]*across[^)]*\)\.", page)
+
+
+def test_an_unknown_uncertainty_is_no_step_and_says_why(as_role):
+    bridge = bridge_at("B-1")
+    visit(bridge, dt.date(2023, 8, 1), 11.7, 30.0)
+    event = record(bridge)
+    visit(bridge, dt.date(2024, 3, 2), 60.0, -15.0, event)
+    Verdict.objects.filter(inspection__event=event).update(u_reading=None)
+    page = words(as_role("engineer").get(f"/events/{event.pk}/"))
+    assert "Cannot be told the uncertainty of the reading after the event is not known" in page
+    assert "0 stepped" not in page
+
+
+def test_the_worst_step_stands_first_then_the_nearest_and_counts_stay_over_all(as_role):
+    made = [bridge_at(f"B-{number:02}", 45.0 + 0.01 * number, 8.0) for number in range(30)]
+    for bridge in made:
+        visit(bridge, dt.date(2023, 8, 1), 11.7, 30.0)
+    event = record(*made, latitude_deg=45.0, longitude_deg=8.0, radius_km=100.0)
+    steps_mm = {"B-29": 25.0, "B-28": 60.0}
+    for bridge in made:
+        value_mm = -40.9 + steps_mm.get(bridge.code, 0.0)
+        visit(bridge, dt.date(2024, 3, 2), value_mm, -15.0, event)
+    client = as_role("engineer")
+    first, second = (client.get(f"/events/{event.pk}/?page={page}") for page in (1, 2))
+    codes = [each.row.bridge.code for each in first.context["page"].object_list]
+    assert codes[:4] == ["B-28", "B-29", "B-00", "B-01"]
+    assert len(codes) == 25
+    assert len(second.context["page"].object_list) == 5
+    for page in (first, second):
+        assert "30 of 30 visited. Stepped at 2, to watch at 0 more." in words(page)
 
 
 @pytest.mark.parametrize(

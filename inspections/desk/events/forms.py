@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from typing import Any
 
@@ -11,7 +12,9 @@ from django.utils import timezone
 from inspections.models import Event
 from inspections.models.planning import EVENT_QUANTITIES
 from inspections.selectors.people import who_inspects
+from inspections.wording_plan import way_unit
 from inventory.models import Bridge, District
+from inventory.units import System
 
 WHERE = ("latitude_deg", "longitude_deg", "radius_km")
 
@@ -65,6 +68,30 @@ class BridgesForm(forms.Form):
         return list(dict.fromkeys([*self.cleaned_data["codes"], *of_district]))
 
 
+class RadiusField(forms.FloatField):
+    """A radius typed in the user's unit of a way; its value is in kilometres."""
+
+    def __init__(self, system: System) -> None:
+        self.km_a_unit, unit = way_unit(system)
+        # Inwards to a tenth, so that what the help allows is never refused.
+        low, high = (
+            EVENT_QUANTITIES["radius_km"].low / self.km_a_unit,
+            EVENT_QUANTITIES["radius_km"].high / self.km_a_unit,
+        )
+        low, high = math.ceil(low * 10 - 1e-9) / 10, math.floor(high * 10 + 1e-9) / 10
+        super().__init__(
+            label=f"Radius, {unit}",
+            required=False,
+            min_value=low,
+            max_value=high,
+            help_text=f"{low:g} to {high:g}, in {'kilometres' if unit == 'km' else 'miles'}.",
+        )
+
+    def clean(self, value: Any) -> float | None:
+        number = super().clean(value)
+        return None if number is None else number * self.km_a_unit
+
+
 class EventForm(BridgesForm, forms.ModelForm):
     """What happened, and a place with a radius around it."""
 
@@ -78,15 +105,18 @@ class EventForm(BridgesForm, forms.ModelForm):
             "description": forms.Textarea(attrs={"rows": 3}),
         }
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, system: System, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        zone = timezone.get_current_timezone_name()
+        self.fields["occurred_at"].label = f"When, in {zone}"
         self.fields[
             "occurred_at"
-        ].help_text = f"In the time zone {timezone.get_current_timezone()}."
+        ].help_text = f"Day and hour in the time zone {zone}, wherever the bridges stand."
         self.fields["description"].help_text = "What was reported, and by which source."
-        for name in WHERE:
+        for name in WHERE[:2]:
             low, high = EVENT_QUANTITIES[name].low, EVENT_QUANTITIES[name].high
             self.fields[name].help_text = f"{low:g} to {high:g}."
+        self.fields["radius_km"] = RadiusField(system)
 
     def clean(self) -> dict[str, Any]:
         found = super().clean() or {}

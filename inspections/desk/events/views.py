@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from inspections.desk.events.forms import BridgesForm, EventForm, InspectionsForm
@@ -14,11 +15,14 @@ from inspections.desk.refusals import tell
 from inspections.event_checklists import CAUTION, checklist_of
 from inspections.field.access import OPEN_VISIT, VIEW, require
 from inspections.models import AgencySettings, Event, EventBridge
+from inspections.preferences import system_of
 from inspections.selectors import events as selectors
 from inspections.services import events as services
+from movement.event_step import chance_beyond
 
 PLAN = "inspections.plan_visits"
 ROWS_A_PAGE = 50
+BRIDGES_A_PAGE = 25
 MOST_SHOWN = 200
 
 
@@ -27,14 +31,22 @@ def events(request: HttpRequest) -> HttpResponse:
     """List events, the last first."""
     require(request.user, VIEW)
     page = Paginator(selectors.events(), ROWS_A_PAGE).get_page(request.GET.get("page"))
-    return render(request, "events/events.html", {"page": page})
+    return render(
+        request,
+        "events/events.html",
+        {"page": page, "zone": timezone.get_current_timezone_name()},
+    )
 
 
 def event_new(request: HttpRequest) -> HttpResponse:
     """Record an event: first show the bridges that it may have touched, then save."""
     require(request.user, VIEW, PLAN)
     agency = AgencySettings.current()
-    form = EventForm(request.POST or None, initial={"within_days": round(agency.after_event_days)})
+    form = EventForm(
+        request.POST or None,
+        initial={"within_days": round(agency.after_event_days)},
+        system=system_of(request),
+    )
     shown = None
     if request.method == "POST" and form.is_valid():
         near, unknown = (
@@ -43,8 +55,10 @@ def event_new(request: HttpRequest) -> HttpResponse:
             if form.has_place
             else ([], [])
         )  # fmt: skip
-        chosen = list(dict.fromkeys([*(each.bridge for each in near), *form.chosen]))
-        key = ",".join(str(each) for each in sorted(bridge.pk for bridge in chosen))
+        offered = list(dict.fromkeys([*(each.bridge for each in near), *form.chosen]))
+        key = ",".join(str(each) for each in sorted(bridge.pk for bridge in offered))
+        left_out = _left_out(request, key)
+        chosen = [each for each in offered if each.pk not in left_out]
         if request.POST.get("act") == "save" and request.POST.get("shown", "") != key:
             form.add_error(None, "These are other bridges than were shown. Look at them first.")
         if request.POST.get("act") == "save" and form.is_valid():
@@ -61,8 +75,11 @@ def event_new(request: HttpRequest) -> HttpResponse:
             }
             listed = [selectors.InReach(each, None) for each in by_code.values()]
             inside = {each.bridge.pk for each in near}
+            bridges = [*near, *(each for each in listed if each.bridge.pk not in inside)]
             shown = {
-                "bridges": [*near, *(each for each in listed if each.bridge.pk not in inside)],
+                "bridges": bridges,
+                "ticks": [each.bridge.pk for each in bridges[:MOST_SHOWN]],
+                "left_out": left_out,
                 "unknown": unknown,
                 "key": key,
             }
@@ -132,12 +149,19 @@ def _event(
     opening: InspectionsForm | None = None,
 ) -> HttpResponse:
     rows = selectors.bridges_after(found)
+    page = Paginator(rows, BRIDGES_A_PAGE).get_page(request.GET.get("page"))
+    agency = AgencySettings.current()
     return render(
         request,
         "events/event.html",
         {
             "event": found,
-            "rows": rows,
+            "page": page,
+            "summary": selectors.summary_of(rows),
+            "compared": selectors.before_and_after(page.object_list),
+            "chance_stepped": chance_beyond(agency.out_k),
+            "chance_watch": chance_beyond(agency.watch_k),
+            "zone": timezone.get_current_timezone_name(),
             "checklist": checklist_of(found.kind),
             "caution": CAUTION,
             "more": more or BridgesForm(),
@@ -147,6 +171,14 @@ def _event(
             "may_plan": request.user.has_perms([PLAN, OPEN_VISIT]),
         },
     )
+
+
+def _left_out(request: HttpRequest, key: str) -> set[int]:
+    """Return the bridges whose tick was taken away, where these very bridges were shown."""
+    if request.POST.get("shown", "") != key:
+        return set()
+    ticks, ticked = (set(request.POST.getlist(name)) for name in ("offered", "bridge"))
+    return {int(each) for each in ticks - ticked if each.isdecimal()}
 
 
 def _recorded(request: HttpRequest, form: EventForm, chosen: list) -> Event | None:
