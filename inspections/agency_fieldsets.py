@@ -53,10 +53,19 @@ AGENCY_FIELDSETS = (
                 ("routine_interval_months", "in_depth_interval_months"),
                 ("watch_interval_months", "measure_again_days"),
                 ("proving_days", "after_event_days"),
-            )
+            ),
+            "description": "When the plan names a bridge or an element as due: how long after the"
+            " last visit, after a flag, after a repair, and after an event.",
         },
     ),
-    ("Costs", {"fields": ("currency",)}),
+    (
+        "Costs",
+        {
+            "fields": ("currency",),
+            "description": "The sign beside every cost of a study of options; no amount is"
+            " converted.",
+        },
+    ),
     (
         "Creep and shrinkage",
         {
@@ -75,7 +84,9 @@ AGENCY_FIELDSETS = (
                 "u_air_history_k",
                 "u_shade_air_k",
                 "temperature_window_h",
-            )
+            ),
+            "description": "How far the temperature that moves the bridge may lie off what was"
+            " taken for it: the larger, the wider the expected band.",
         },
     ),
     (
@@ -84,7 +95,9 @@ AGENCY_FIELDSETS = (
             "fields": (
                 ("u_setting_measured_mm", "u_setting_measured_k"),
                 ("u_setting_drawings_mm", "u_setting_drawings_k"),
-            )
+            ),
+            "description": "How sure the position and the temperature are at which a device was"
+            " set, where its record does not say.",
         },
     ),
     (
@@ -95,12 +108,19 @@ AGENCY_FIELDSETS = (
                 "u_expansion_steel_per_c",
                 "u_expansion_composite_per_c",
                 "u_expansion_concrete_per_c",
-            )
+            ),
+            "description": "How sure the fixed point and the thermal expansion are, where the"
+            " register does not say: they widen the band the more, the longer the way to the"
+            " fixed point.",
         },
     ),
     (
         "Instruments that state no accuracy",
-        {"fields": ("accuracy_mm", "accuracy_mrad", "accuracy_deg", "accuracy_kn")},
+        {
+            "fields": ("accuracy_mm", "accuracy_mrad", "accuracy_deg", "accuracy_kn"),
+            "description": "What is taken for the accuracy of a reading, by what it measures,"
+            " where its instrument states none.",
+        },
     ),
 )
 """Every figure of the agency, as :data:`inspections.models.agency.AGENCY_QUANTITIES` has them."""
