@@ -13,6 +13,7 @@ from inspections.models import (
     CapacityCheck,
     Condition,
     CriticalFinding,
+    ElementDataRow,
     ElementHistory,
     ElementStatus,
     Explanation,
@@ -249,6 +250,17 @@ _BUILDERS = {
         diagnosis=_diagnosis(), rank=1, cause=0, odds_log=0.0
     ),
     CapacityCheck: _check,
+    ElementDataRow: lambda: ElementDataRow.objects.create(
+        state_code="99",
+        structure_number=f"S{next(_number)}",
+        element_number=510,
+        parent_number=12,
+        total=10,
+        cs1=7,
+        cs2=3,
+        cs3=0,
+        cs4=0,
+    ),
     Preference: lambda: Preference.objects.create(user=make_user()),
 } | DESK_BUILDERS
 

@@ -90,3 +90,12 @@ class AirForm(ImportForm):
         help_text="Lost signs, units mixed up, spikes and stuck sensors are refused otherwise. Tick"
         " it where you have looked and the record is right.",
     )
+
+
+class ElementDataForm(ImportForm):
+    """National bridge element data."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["file"].label = "XML file"
+        self.fields["file"].widget.attrs["accept"] = ".xml,text/xml,application/xml"

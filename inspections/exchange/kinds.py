@@ -9,10 +9,23 @@ from typing import Any
 
 from django.contrib.auth.models import AbstractBaseUser
 
-from inspections.exchange import air_csv, air_csv_columns, readings_csv_columns, readings_csv_export
+from inspections.exchange import (
+    air_csv,
+    air_csv_columns,
+    element_xml_guide,
+    readings_csv_columns,
+    readings_csv_export,
+)
 from inspections.exchange.air_gaps import DayGap, Gap
-from inspections.exchange.forms import AirForm, ImportForm, ReadingsForm, RegisterForm
+from inspections.exchange.forms import (
+    AirForm,
+    ElementDataForm,
+    ImportForm,
+    ReadingsForm,
+    RegisterForm,
+)
 from inspections.exchange.readings_csv import import_readings
+from inspections.services.element_data import import_element_data
 from inventory.exchange import register_guide
 from inventory.exchange.nbi_reading import is_national_inventory
 from inventory.exchange.nbi_rows import import_nbi
@@ -60,6 +73,7 @@ class Kind:
     headings: tuple[str, ...]
     columns: Callable[[], Sequence[tuple[str, ...]]]
     template: Callable[[], str]
+    suffix: str = "csv"
 
 
 def _register(
@@ -132,6 +146,24 @@ def _air(
     return Outcome(rows, notices)
 
 
+def _element_data(
+    content: bytes, options: Mapping[str, Any], dry_run: bool, user: AbstractBaseUser
+) -> Outcome:
+    result = import_element_data(content, dry_run=dry_run)
+    return Outcome(
+        [
+            (
+                f"{name.capitalize()}s",
+                result.created[name],
+                result.updated[name],
+                result.unchanged[name],
+            )
+            for name in ("structure", "row")
+        ],
+        [str(notice) for notice in result.notices],
+    )
+
+
 def _gaps_told(report: air_csv.AirReport) -> list[str]:
     """Return one notice a station, with every hour or day that it lacks."""
     by_station: dict[str, list[Gap | DayGap]] = {}
@@ -193,6 +225,18 @@ KINDS = {
             _HEADINGS,
             lambda: air_csv_columns.COLUMNS,
             lambda: air_csv_columns.SAMPLE,
+        ),
+        Kind(
+            "element-data",
+            "Element data",
+            "US national bridge element data in XML. Rows of elements that this ledger does not"
+            " hold are kept as they came and go out again with its own joints and bearings.",
+            ElementDataForm,
+            _element_data,
+            ("Tag", "Needed", "Meaning"),
+            lambda: element_xml_guide.TAGS,
+            lambda: element_xml_guide.SAMPLE,
+            suffix="xml",
         ),
     )
 }

@@ -12,7 +12,9 @@ urlpatterns = [
         for kind in KINDS
     ),
     path("imports/<slug:kind>/columns/", views.import_columns, name="import-columns"),
-    path("imports/<slug:kind>/sample.csv", views.import_template, name="import-template"),
+    path("imports/<slug:kind>/sample/", views.import_template, name="import-template"),
     path("exports/register.csv", views.export_register, name="export-register"),
     path("exports/readings.csv", views.export_readings, name="export-readings"),
+    path("exports/element-data/", views.element_data_out, name="element-data-out"),
+    path("exports/element-data.xml", views.export_element_data, name="export-element-data"),
 ]

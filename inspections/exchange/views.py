@@ -15,8 +15,11 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
 from inspections.exchange import uploads
+from inspections.exchange.element_xml import write_rows
 from inspections.exchange.kinds import KINDS, Kind
 from inspections.exchange.readings_csv_export import write_readings
+from inspections.selectors.element_data import element_data
+from inventory.element_numbers import NAMES
 from inventory.exchange.problems import ImportRefused
 from inventory.exchange.register_csv import write_register
 from inventory.models import Bridge
@@ -106,7 +109,9 @@ def import_columns(request: HttpRequest, kind: str) -> HttpResponse:
 def import_template(request: HttpRequest, kind: str) -> HttpResponse:
     """Give a sample file with every column."""
     chosen = _kind_or_404(kind)
-    return _download(f"{chosen.name}-sample.csv", lambda stream: stream.write(chosen.template()))
+    return _download(
+        f"{chosen.name}-sample.{chosen.suffix}", lambda stream: stream.write(chosen.template())
+    )
 
 
 @require_safe
@@ -125,6 +130,31 @@ def export_readings(request: HttpRequest) -> HttpResponse:
     return _download("readings.csv", lambda stream: write_readings(stream, bridges.iterator()))
 
 
+@require_safe
+@permission_required("inspections.view_inspection", raise_exception=True)
+def element_data_out(request: HttpRequest) -> HttpResponse:
+    """What the element data of all bridges, or of one, holds and lacks; the file itself beside."""
+    found = element_data(_bridges(request) if "bridge" in request.GET else None)
+    mine = [row for row in found.rows if row.element in NAMES]
+    context = {
+        "rows": [(row, NAMES[row.element]) for row in mine[:MOST_SHOWN]],
+        "own": len(mine),
+        "more": max(0, len(mine) - MOST_SHOWN),
+        "others": len(found.rows) - len(mine),
+        "notices": found.notices,
+    }
+    return render(request, "exchange/element_data.html", context)
+
+
+@require_safe
+@permission_required("inspections.view_inspection", raise_exception=True)
+def export_element_data(request: HttpRequest) -> HttpResponse:
+    """Give national bridge element data of all bridges, or of one."""
+    bridges = _bridges(request) if "bridge" in request.GET else None
+    rows = element_data(bridges).rows
+    return _download("element-data.xml", lambda stream: write_rows(stream, rows))
+
+
 def _kind_or_404(name: str) -> Kind:
     if name not in KINDS:
         raise Http404(f"There is no file of the kind {name}.")
@@ -139,12 +169,13 @@ def _bridges(request: HttpRequest) -> QuerySet[Bridge]:
 
 
 def _download(name: str, write: Callable[[TextIO], object]) -> FileResponse:
-    """Return a CSV file to keep; a long one is written to disk first, not held in memory."""
+    """Return a file to keep; a long one is written to disk first, not held in memory."""
     file = tempfile.SpooledTemporaryFile(max_size=_IN_MEMORY_BYTES)  # noqa: SIM115 - the response closes it
     stream = io.TextIOWrapper(file, encoding="utf-8", newline="", write_through=True)
     write(stream)
     stream.detach()
     file.seek(0)
+    kind = "text/xml" if name.endswith(".xml") else "text/csv"
     return FileResponse(
-        file, as_attachment=True, filename=name, content_type="text/csv; charset=utf-8"
+        file, as_attachment=True, filename=name, content_type=f"{kind}; charset=utf-8"
     )

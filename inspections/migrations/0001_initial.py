@@ -20,6 +20,25 @@ class Migration(migrations.Migration):
 
     operations = [
         migrations.CreateModel(
+            name='ElementDataRow',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('state_code', models.CharField(max_length=2, verbose_name='State')),
+                ('structure_number', models.CharField(max_length=15, verbose_name='Structure number')),
+                ('element_number', models.PositiveSmallIntegerField(verbose_name='Element number')),
+                ('parent_number', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='Element parent number')),
+                ('total', models.PositiveIntegerField(verbose_name='Total quantity')),
+                ('cs1', models.PositiveIntegerField(verbose_name='CS1')),
+                ('cs2', models.PositiveIntegerField(verbose_name='CS2')),
+                ('cs3', models.PositiveIntegerField(verbose_name='CS3')),
+                ('cs4', models.PositiveIntegerField(verbose_name='CS4')),
+            ],
+            options={
+                'ordering': ['state_code', 'structure_number', 'element_number', 'parent_number'],
+                'constraints': [models.UniqueConstraint(condition=models.Q(('parent_number__isnull', True)), fields=('state_code', 'structure_number', 'element_number'), name='element_data_once', violation_error_message='This structure has a row of this element. Change it.'), models.UniqueConstraint(fields=('state_code', 'structure_number', 'element_number', 'parent_number'), name='element_data_once_a_parent', violation_error_message='This structure has a row of this element. Change it.'), models.CheckConstraint(condition=models.Q(('total', django.db.models.expressions.CombinedExpression(django.db.models.expressions.CombinedExpression(django.db.models.expressions.CombinedExpression(models.F('cs1'), '+', models.F('cs2')), '+', models.F('cs3')), '+', models.F('cs4')))), name='element_data_states_sum', violation_error_message='CS1 to CS4 must sum to the total quantity.')],
+            },
+        ),
+        migrations.CreateModel(
             name='Criterion',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),

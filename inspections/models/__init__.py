@@ -1,6 +1,7 @@
 """Tables of visits, readings, verdicts and agency settings."""
 
 from inspections.models.agency import AgencySettings, Preference
+from inspections.models.element_data import ElementDataRow
 from inspections.models.field_work import (
     Condition,
     CriticalFinding,
@@ -55,6 +56,7 @@ __all__ = [
     "CriticalFinding",
     "Decision",
     "Due",
+    "ElementDataRow",
     "ElementHistory",
     "ElementStatus",
     "Event",

@@ -17,14 +17,15 @@ from inventory.management.reports import content_of, refused
 
 
 class ImportCommand(BaseCommand, ABC):
-    """Takes one CSV file whole or not at all, or documents its columns."""
+    """Takes one file whole or not at all, or documents its columns."""
 
     progress_of = "bridge"
     progress_word = "Judging"
+    file_help = "CSV file in UTF-8"
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         what = parser.add_mutually_exclusive_group(required=True)
-        what.add_argument("file", type=Path, nargs="?", help="CSV file in UTF-8")
+        what.add_argument("file", type=Path, nargs="?", help=self.file_help)
         what.add_argument(
             "--columns", action="store_true", help="print the documented columns and stop"
         )

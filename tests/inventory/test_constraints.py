@@ -20,6 +20,7 @@ from inspections.models import (
     AirTemperature,
     CapacityCheck,
     Condition,
+    ElementDataRow,
     ElementHistory,
     Explanation,
     Inspection,
@@ -117,6 +118,16 @@ def second_reading() -> Broken:
         repeat=2,
     )
     return second, {"repeat": 1}
+
+
+def second_element_data_on_no_other() -> Broken:
+    row = valid_row(ElementDataRow)
+    row.parent_number = None
+    row.save()
+    row.pk = None
+    row.element_number += 1
+    row.save()
+    return row, {"element_number": row.element_number - 1}
 
 
 def second_temperature(**first: Any) -> Broken:
@@ -387,6 +398,18 @@ DERIVED = [
     Case("check_order_once", NON_FIELD_ERRORS, second_of(CapacityCheck, "order", 30_000)),
     Case("check_has_use_or_says_why_not", NON_FIELD_ERRORS, change(CapacityCheck, use=None)),
     *DESK_DERIVED,
+    # rows that a file brings, which no form offers
+    Case(
+        "element_data_once",
+        NON_FIELD_ERRORS,
+        second_element_data_on_no_other,
+    ),
+    Case(
+        "element_data_once_a_parent",
+        NON_FIELD_ERRORS,
+        second_of(ElementDataRow, "element_number", 511),
+    ),
+    Case("element_data_states_sum", NON_FIELD_ERRORS, change(ElementDataRow, cs1=8)),
 ]
 BY_NAME, ALL_BY_NAME = (
     [pytest.param(case, id=f"{case.constraint}-{number}") for number, case in enumerate(cases)]
