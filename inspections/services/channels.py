@@ -77,7 +77,10 @@ def load_installations(element_ids: set[int]) -> dict[object, Installation]:
 
 
 def build_channels(
-    keys: Sequence[ChannelKey], installations: dict[object, Installation], agency: AgencySettings
+    keys: Sequence[ChannelKey],
+    installations: dict[object, Installation],
+    agency: AgencySettings,
+    records: StationRecords | None = None,
 ) -> Channels:
     """Return the arrays of channels, in the order of ``keys``."""
     here = [installations[key.installation_id] for key in keys]
@@ -100,7 +103,7 @@ def build_channels(
         .reshape(-1, 3)
         .T
     )
-    extremes = _Extremes()
+    extremes = _Extremes(records or StationRecords())
     by_channel = [extremes.of(element) for element in elements]
     return Channels(
         sides=Sides.of(levers.of(*paths), alpha, 0.0, np.abs(sensitivity) * u_distance, u_alpha),
@@ -230,9 +233,9 @@ class _Levers:
 class _Extremes:
     """Design extremes of an element's units, the wider where two differ; found once a unit."""
 
-    def __init__(self) -> None:
+    def __init__(self, records: StationRecords) -> None:
         self._units: dict[int, tuple[float, float, str]] = {}
-        self._records = StationRecords()
+        self._records = records
 
     def of(self, element: Element) -> tuple[float, float, str]:
         found = [self._unit(element, u) for u in (element.unit, element.unit_ahead) if u]

@@ -20,6 +20,7 @@ from inspections.services.points import Point
 from inspections.services.shortening import SideShortening, shortening_of
 from inspections.services.temperatures import Hour, effective_temperatures
 from inventory.models import Installation
+from inventory.station_records import StationRecords
 from movement.expected import common_temperature
 from movement.inputs import DesignExtremes, Limits, Measured, Setting, Sides
 from movement.results import Judgement
@@ -73,11 +74,16 @@ class Judged:
     judgement: Judgement
 
 
-def judged(points: list[Point], agency: AgencySettings) -> Judged:
-    """Judge points, oldest first; there must be one at least."""
+def judged(
+    points: list[Point], agency: AgencySettings, records: StationRecords | None = None
+) -> Judged:
+    """Judge points, oldest first; there must be one at least.
+
+    ``records``: the stations' years, where they have been read.
+    """
     installations = load_installations({point.element_id for point in points})
     keys = list(dict.fromkeys(point.key.channel for point in points))
-    channels = build_channels(keys, installations, agency)
+    channels = build_channels(keys, installations, agency, records)
     position = {key: index for index, key in enumerate(keys)}
     of_point = np.array([position[point.key.channel] for point in points])
 

@@ -20,6 +20,7 @@ from inspections.services.points import points_of
 from inspections.services.shortening import shortening_of
 from inspections.services.whole_unit import Tables, mm_per_unit, tables_of
 from inventory.models import Bridge, Element, Unit
+from inventory.station_records import StationRecords
 from movement.whole_bridge.causes import OF_ELEMENT, OF_SUPPORT, Cause
 from movement.whole_bridge.next_visit import Claim, NextVisit
 from movement.whole_bridge.tell_apart import Apart, tell_apart
@@ -71,6 +72,7 @@ def to_tell_apart(
     extremes: dict[int, tuple[float, float]],
     months: Sequence[MayFind],
     today: dt.date,
+    records: StationRecords | None = None,
 ) -> dict[int, list[Pair]]:
     """Return by unit what would tell its explanations apart.
 
@@ -86,6 +88,8 @@ def to_tell_apart(
         Coldest and hottest design temperature by unit [degC].
     months
         A usual day of each month, where that is known.
+    records
+        The years of air stations, where they have been read.
     """
     told = list(diagnoses)
     wanted = {each.unit_id: pairs for each in told if (pairs := pairs_of(each))}
@@ -95,7 +99,7 @@ def to_tell_apart(
     points = points_of(bridge.pk, agency)
     if not points:
         return {}
-    found = judged(points, agency)
+    found = judged(points, agency, records)
     tables = tables_of(found, units, elements, agency)
     moves_all = np.isin(tables.unit_ids, [each.unit_id for each in told if _moves_all(each)])
     tables = tables.without(moved_by_neighbours(tables, moves_all))

@@ -88,7 +88,7 @@ def page_of(bridge: Bridge, asked: Mapping[str, str], system: System) -> dict[st
         "elevation": strip.statuses and to_svg(elevation_strip(strip, system)),
         "supports": desk.by_support(strip),
         "counts": desk.count_of_verdicts(strip.statuses),
-        "units": _units(bridge, diagnoses, strip, extremes, climate, today, system),
+        "units": _units(bridge, diagnoses, strip, extremes, climate, records, today, system),
         "climate": climate,
         "shown": _visit(bridge, strip, inspections, asked, system),
         "around": around(bridge),
@@ -112,6 +112,7 @@ def _units(
     strip: BridgeStrip,
     extremes: Sequence[UnitExtremes],
     climate: Climate | None,
+    records: StationRecords,
     today: dt.date,
     system: System,
 ) -> list[UnitShown]:
@@ -127,6 +128,7 @@ def _units(
         },
         usual_months(climate),
         today,
+        records,
     )
     return [
         UnitShown(
