@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from django.utils import timezone
 
 from inspections import wording
-from inspections.models import Verdict
+from inspections.models import Event, Verdict
 from inspections.models.choices import VerdictWord
 from inventory.units import Dimension, System, shown
 
@@ -25,6 +25,8 @@ class ReadingTold:
     residual: str
     word: str
     verdict: VerdictWord
+    carried: str = NONE
+    event: str = ""
 
     @property
     def line(self) -> str:
@@ -32,11 +34,26 @@ class ReadingTold:
         parts = [f"{self.date}, {self.temperature}: {self.value}"]
         if self.expected != NONE:
             parts.append(f"expected {self.expected}, off by {self.residual}")
-        return f"{'; '.join(parts)}; {self.word.lower()}"
+        if self.carried != NONE:
+            parts.append(f"carried {self.carried}")
+        parts.append(self.word.lower())
+        if self.event:
+            parts.append(f"after the event {self.event}")
+        return "; ".join(parts)
 
 
-def reading_told(verdict: Verdict, system: System) -> ReadingTold:
-    """Return a reading with its verdict in figures, its day in the time zone that is active."""
+def reading_told(
+    verdict: Verdict,
+    system: System,
+    *,
+    carried: float | None = None,
+    event: Event | None = None,
+) -> ReadingTold:
+    """Return a reading with its verdict in figures, its day in the time zone that is active.
+
+    ``carried`` is its value carried to the temperature that all of its chart are carried to,
+    ``event`` what its visit was made after.
+    """
     dimension = wording.dimension_of(verdict)
 
     def told(value: float | None, what: Dimension, sign: bool = False) -> str:
@@ -52,4 +69,6 @@ def reading_told(verdict: Verdict, system: System) -> ReadingTold:
         told(verdict.residual, dimension, sign=True),
         verdict.get_verdict_display(),
         VerdictWord(verdict.verdict),
+        told(carried, dimension),
+        "" if event is None else event.name,
     )

@@ -7,7 +7,9 @@ from dataclasses import dataclass
 
 from django.utils.safestring import SafeString
 
+from inspections.drawing.carried import carrier_of
 from inspections.drawing.chart import channels_of, expected_chart
+from inspections.drawing.events import NO_EVENTS, Events
 from inspections.drawing.svg import to_svg
 from inspections.drawing.time_chart import Renewal, time_chart
 from inspections.models import ElementHistory, ElementStatus, UnitDiagnosis, Verdict
@@ -28,7 +30,7 @@ from inspections.wording_explanation import explanation_in_short
 from inspections.wording_figures import as_sentence
 from inspections.wording_history import history_in_short, history_sentence
 from inspections.wording_readings import ReadingTold, reading_told
-from inventory.units import System
+from inventory.units import Dimension, System, shown
 
 CHART_WIDTH = 560.0
 """Two charts stand side by side on a wide screen with their words still legible."""
@@ -44,6 +46,12 @@ class ChannelShown:
     over_time: SafeString
     readings: list[ReadingTold]
     earlier: list[ReadingTold]
+    carried_to: str
+
+    @property
+    def after_event(self) -> list[ReadingTold]:
+        """The readings of visits that were made after an event, oldest first."""
+        return [each for each in (*self.earlier, *self.readings) if each.event]
 
 
 def channels_shown(
@@ -52,10 +60,12 @@ def channels_shown(
     system: System,
     earlier: Sequence[Verdict] = (),
     renewals: Sequence[Renewal] = (),
+    events: Events = NO_EVENTS,
 ) -> list[ChannelShown]:
     """Return the channels of a device with what their readings show together.
 
-    ``earlier`` are the readings of devices that stood there before, ``renewals`` their ends.
+    ``earlier`` are the readings of devices that stood there before, ``renewals`` their
+    ends, ``events`` what visits were made after.
     """
     known = list(histories)
     before = sorted(earlier, key=lambda each: each.taken_at)
@@ -65,6 +75,7 @@ def channels_shown(
             next((each for each in known if same_channel(each, channel[0])), None),
             [each for each in before if _same_place(each, channel[0])],
             renewals,
+            events,
             system,
         )
         for channel in channels_of(verdicts)
@@ -81,18 +92,34 @@ def _shown(
     history: ElementHistory | None,
     earlier: list[Verdict],
     renewals: Sequence[Renewal],
+    events: Events,
     system: System,
 ) -> ChannelShown:
     over_time = time_chart(
-        channel, history, system, earlier=earlier, renewals=renewals, width=CHART_WIDTH
+        channel,
+        history,
+        system,
+        earlier=earlier,
+        renewals=renewals,
+        events=events,
+        width=CHART_WIDTH,
     )
+    # Where no chart over time is drawn, nothing in it is carried.
+    carrier = None if over_time is None else carrier_of(channel, history)
+
+    def told(verdict: Verdict) -> ReadingTold:
+        carried = None if carrier is None else carrier.value(verdict)
+        event = events.get(verdict.inspection_id)
+        return reading_told(verdict, system, carried=carried, event=event)
+
     return ChannelShown(
         channel[-1],
         "" if history is None else history_sentence(history, system),
-        to_svg(expected_chart(channel, system, history=history, width=CHART_WIDTH)),
+        to_svg(expected_chart(channel, system, history=history, events=events, width=CHART_WIDTH)),
         SafeString() if over_time is None else to_svg(over_time),
-        [reading_told(each, system) for each in channel],
-        [reading_told(each, system) for each in earlier],
+        [told(each) for each in channel],
+        [told(each) for each in earlier],
+        "" if carrier is None else shown(carrier.to_c, Dimension.TEMPERATURE, system),
     )
 
 

@@ -21,6 +21,7 @@ from inspections.drawing.chart_frame import (
     limits_of,
 )
 from inspections.drawing.chart_labels import Box, boxes_along, date_spots, placed_labels
+from inspections.drawing.events import NO_EVENTS, Events, square_of_event
 from inspections.drawing.fitted import fit_key, fitted_line, has_fit
 from inspections.drawing.labels import fitted, width_of
 from inspections.drawing.marks import verdict_mark
@@ -68,6 +69,7 @@ def expected_chart(
     system: System,
     *,
     history: ElementHistory | None = None,
+    events: Events = NO_EVENTS,
     width: float = WIDTH,
     height: float = HEIGHT,
 ) -> Drawing:
@@ -75,7 +77,8 @@ def expected_chart(
 
     The line and band are those of the last reading that has them; the band holds for a
     temperature taken as that reading's was.  With a ``history`` the line fitted to the
-    readings is drawn over them, as of their mean time.
+    readings is drawn over them, as of their mean time.  Readings of a visit among ``events``
+    stand in a square.
     """
     if not verdicts:
         text = "No reading yet."
@@ -92,15 +95,17 @@ def expected_chart(
     ]
     places = [_place(each, ordered, frame) for each in ordered]
     shapes += placed_labels(
-        [*limit_labels(frame, basis, system), *date_spots(ordered, places)],
+        [*limit_labels(frame, basis, system), *date_spots(ordered, places, events)],
         places,
         (frame.left, frame.top, frame.lane_x or frame.right, frame.bottom),
         [*_lines(frame, basis), *boxes_along(fit)],
     )
     for each, (x, y) in zip(ordered, places, strict=True):
         shapes += verdict_mark(each.verdict, x, y, 5.6)
+        if each.inspection_id in events:
+            shapes.append(square_of_event(x, y))
     shapes += [
-        Spot(x, y, SPOT, reading_told(each, system).line)
+        Spot(x, y, SPOT, reading_told(each, system, event=events.get(each.inspection_id)).line)
         for each, (x, y) in zip(ordered, places, strict=True)
     ]
     shapes += _key(basis, history, width, height)

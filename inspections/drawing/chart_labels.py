@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from django.utils import timezone
 
+from inspections.drawing.events import NO_EVENTS, Events
 from inspections.drawing.labels import width_of
 from inspections.drawing.shapes import XY, Line, Polyline, Shape, Text
 from inspections.models import Verdict
@@ -30,16 +31,24 @@ class Spots:
     places: tuple[XY, ...]
 
 
-def date_spots(ordered: Sequence[Verdict], marks: Sequence[XY]) -> list[Spots]:
-    """Return the dates of the last, the first and the flagged readings, in that order."""
+def date_spots(
+    ordered: Sequence[Verdict], marks: Sequence[XY], events: Events = NO_EVENTS
+) -> list[Spots]:
+    """Return the dates of the last, the first, those after an event and the flagged readings,
+    in that order."""
     wanted = [len(ordered) - 1, 0]
+    wanted += [index for index, each in enumerate(ordered) if each.inspection_id in events]
     wanted += [
         index
         for index, each in reversed(list(enumerate(ordered)))
         if each.verdict in (VerdictWord.OUT_OF_RANGE, VerdictWord.WATCH)
     ]
-    return [_around(f"{timezone.localtime(ordered[each].taken_at):%Y-%m-%d}", *marks[each])
-            for each in dict.fromkeys(wanted)]  # fmt: skip
+    return [_around(_dated(ordered[each], events), *marks[each]) for each in dict.fromkeys(wanted)]
+
+
+def _dated(verdict: Verdict, events: Events) -> str:
+    day = f"{timezone.localtime(verdict.taken_at):%Y-%m-%d}"
+    return f"{day}, after event" if verdict.inspection_id in events else day
 
 
 def placed_labels(

@@ -61,6 +61,7 @@ STYLES = {
     "whisker": Style(stroke="muted", width=1.0),
     "step": Style(fill="track", stroke="muted", width=0.8, dash=(4, 2)),
     "ring": Style(stroke="ink", width=1.4),
+    "after-event": Style(stroke="ink", width=1.4),
     "renewed": Style(stroke="ink", width=1.2, dash=(2, 2)),
     "earlier": Style(fill="paper", stroke="muted", width=1.2),
     "spot": Style(),

@@ -14,8 +14,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from inspections import wording
+from inspections.drawing.carried import Carrier, carrier_of
 from inspections.drawing.chart_frame import BOTTOM, LEFT, RIGHT, TOP, Frame, value_axis
 from inspections.drawing.chart_labels import boxes_along, date_spots, placed_labels
+from inspections.drawing.events import NO_EVENTS, Events, square_of_event
 from inspections.drawing.fitted import curves, fit_key, has_fit
 from inspections.drawing.labels import fitted, width_of
 from inspections.drawing.marks import verdict_mark
@@ -63,27 +65,28 @@ def time_chart(
     *,
     earlier: Sequence[Verdict] = (),
     renewals: Sequence[Renewal] = (),
+    events: Events = NO_EVENTS,
     width: float = WIDTH,
     height: float = HEIGHT,
 ) -> Drawing | None:
     """Draw the readings of one channel over the years; None where there are too few.
 
     ``earlier`` are those of devices that stood there before: shown apart, never joined to
-    the present one; ``renewals`` tell when and how each of them ended.
+    the present one; ``renewals`` tell when and how each of them ended.  Readings of a visit
+    among ``events`` stand in a square.
     """
     ordered = sorted(verdicts, key=lambda each: each.taken_at)
-    slope = _slope(ordered, history)
+    carrier = carrier_of(ordered, history)
     usable = [each for each in ordered if each.temperature_c is not None]
     known = [each for each in earlier if each.temperature_c is not None]
-    if slope is None or not usable or len(usable) + len(known) < FEWEST:
+    if carrier is None or len(usable) + len(known) < FEWEST:
         return None
-    mean_c = _mean_temperature(usable, history)
-    carried = [_carried(each, slope, mean_c) for each in usable]
-    expected = _expected_at(usable, mean_c)
-    before = [_carried(each, slope, mean_c) for each in known]
+    carried = [_carried(each, carrier) for each in usable]
+    expected = _expected_at(usable, carrier.to_c)
+    before = [_carried(each, carrier) for each in known]
     frame = _frame([*before, *carried], expected, width, height)
     dimension = wording.dimension_of(ordered[-1])
-    at = shown(mean_c, Dimension.TEMPERATURE, system)
+    at = shown(carrier.to_c, Dimension.TEMPERATURE, system)
     name = f"{wording.name_of(ordered[-1])}, carried to {at}"
     places = [(frame.x.at(each.year), frame.y.at(each.value)) for each in carried]
     lines = [*_expected(frame, expected), *_drift(frame, history)]
@@ -104,9 +107,14 @@ def time_chart(
         *_renewed(frame, renewals),
         *lines,
         *(Circle(frame.x.at(each.year), frame.y.at(each.value), 4.2, "earlier") for each in before),
+        *(
+            square_of_event(frame.x.at(each.year), frame.y.at(each.value))
+            for each in (*before, *carried)
+            if each.verdict.inspection_id in events
+        ),
     ]
     shapes += placed_labels(
-        date_spots([each.verdict for each in carried], places),
+        date_spots([each.verdict for each in carried], places, events),
         places,
         (frame.left, frame.top, frame.right, frame.bottom),
         boxes_along(lines),
@@ -120,7 +128,12 @@ def time_chart(
             frame.x.at(each.year),
             frame.y.at(each.value),
             SPOT,
-            reading_told(each.verdict, system).line,
+            reading_told(
+                each.verdict,
+                system,
+                carried=each.value,
+                event=events.get(each.verdict.inspection_id),
+            ).line,
         )
         for each in sorted([*before, *carried], key=lambda each: each.year)
     ]
@@ -145,22 +158,13 @@ def _renewed(frame: Frame, renewals: Sequence[Renewal]) -> list[Shape]:
     return shapes
 
 
-def _slope(ordered: list[Verdict], history: ElementHistory | None) -> float | None:
-    if has_fit(history):
-        return history.slope_per_c
-    return next((each.b for each in reversed(ordered) if each.b is not None), None)
-
-
-def _mean_temperature(usable: list[Verdict], history: ElementHistory | None) -> float:
-    if has_fit(history):
-        return history.mean_temperature_c
-    return math.fsum(each.temperature_c for each in usable) / len(usable)
-
-
-def _carried(verdict: Verdict, slope: float, mean_c: float) -> _Carried:
-    u = math.hypot(verdict.u_reading or 0.0, slope * (verdict.u_temperature_k or 0.0))
-    value = verdict.value - slope * (verdict.temperature_c - mean_c)
-    return _Carried(verdict, _year(verdict.taken_at), value, BAND_K * u)
+def _carried(verdict: Verdict, carrier: Carrier) -> _Carried:
+    return _Carried(
+        verdict,
+        _year(verdict.taken_at),
+        carrier.value(verdict),
+        BAND_K * carrier.standard_uncertainty(verdict),
+    )
 
 
 def _expected_at(usable: list[Verdict], mean_c: float) -> float | None:

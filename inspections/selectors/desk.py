@@ -197,7 +197,8 @@ def judged_readings(element: Element) -> list[Judged]:
     ):
         readings[_key(reading)].append(reading)
     verdicts = sorted(
-        Verdict.objects.filter(element=element).select_related("inspection"), key=_on_the_form
+        Verdict.objects.filter(element=element).select_related("inspection__event"),
+        key=_on_the_form,
     )
     verdicts.sort(key=lambda each: each.taken_at, reverse=True)
     return [

@@ -48,11 +48,11 @@ def element_record(element: Element) -> ElementRecord:
         .order_by("inspection__date", "pk")
     }
     photos = Photo.objects.filter(element=element)
-    last = photos.select_related("inspection").order_by("-taken_at", "-uid")[:MOST_PHOTOS]
+    last = list(photos.select_related("inspection").order_by("-taken_at", "-uid")[:MOST_PHOTOS])
     return ElementRecord(
         [(flag, decided.get(flag.pk)) for flag in flags],
         list(reversed(last)),
-        photos.count(),
+        len(last) if len(last) < MOST_PHOTOS else photos.count(),
         list(conditions.values()),
         list(
             FieldNote.objects.filter(element=element)

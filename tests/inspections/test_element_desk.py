@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from inspections.models import Condition, CriticalFinding, FieldNote, Flag, Photo, Verdict
+from inspections.models import Condition, CriticalFinding, Event, FieldNote, Flag, Photo, Verdict
 from inspections.services.decisions import decide
 from inspections.services.judge import judge_bridges
 from inventory.models.choices import EndReason
@@ -99,7 +99,7 @@ def test_an_earlier_device_is_shown_apart_and_never_joined(as_role, bearing):
     for each in VISITS[2:]:
         visit(bearing, *each)
     response = as_role("engineer").get(f"/elements/{bearing.pk}/")
-    [channel] = response.context["channels"]
+    [channel] = response.context["history"].channels
     assert [each.date[:4] for each in channel.earlier] == ["2021", "2022"]
     assert [each.date[:4] for each in channel.readings] == ["2023", "2024"]
     page = response.content.decode()
@@ -118,6 +118,54 @@ def test_one_reading_after_a_reset_still_shows_what_stood_there_before(as_role, 
     page = page_of(as_role("engineer"), bearing)
     assert page.count('class="d-earlier"') == 2
     assert "reset 2022-09-01" in page
+
+
+def test_the_table_holds_the_value_that_the_chart_over_the_years_plots(as_role, bearing):
+    for each in VISITS:
+        visit(bearing, *each)
+    page = page_of(as_role("engineer"), bearing)
+    rows = re.search(r'class="figures-of".*?</details>', page, re.DOTALL).group()
+    named = re.search(r"carried to ([^<,]*?\u202f°C)", page).group(1)
+    assert f"Carried to {named}</th>" in rows
+    carried = [re.search(r"; carried (.*?);", line).group(1) for line in spots(page, 1)]
+    assert len(carried) == len(VISITS)
+    for value in carried:
+        assert value.endswith("\u202fmm")
+        assert f"{value}</td>" in rows
+
+
+def test_a_visit_after_an_event_stands_in_a_square_and_is_named(as_role, bearing):
+    flood = Event.objects.create(
+        kind="flood",
+        name="Flood of May",
+        within_days=7,
+        occurred_at=dt.datetime(2023, 5, 20, tzinfo=UTC),
+    )
+    for each in VISITS:
+        inspection = visit(bearing, *each)
+        if each[0] == 2023:
+            type(inspection).objects.filter(pk=inspection.pk).update(event=flood)
+    page = page_of(as_role("engineer"), bearing)
+    assert page.count('class="d-after-event"') == 2
+    for chart in (0, 1):
+        named = [line[:4] for line in spots(page, chart) if "after the event Flood of May" in line]
+        assert named == ["2023"]
+    rows = re.search(r'class="figures-of".*?</details>', page, re.DOTALL).group()
+    assert rows.count("after the event Flood of May") == 1
+    assert "In a square: read on a visit after an event" in page
+
+
+def test_before_its_first_reading_a_device_is_told_apart_from_the_one_before(as_role, bearing):
+    for each in VISITS[:3]:
+        visit(bearing, *each)
+    bearing.refresh_from_db()
+    reset_installation(element=bearing, reset_on=dt.date(2024, 9, 1), setting=SETTING)
+    response = as_role("engineer").get(f"/elements/{bearing.pk}/")
+    page = response.content.decode()
+    assert "The present device has no reading yet." in page
+    assert 'until <span class="nowrap">2024-09-01' in page
+    assert [line[:4] for line in spots(page)] == ["2021", "2022", "2023"]
+    assert 'href="#charts-head"' in page
 
 
 def test_days_are_those_of_the_bridge(as_role):

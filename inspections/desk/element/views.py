@@ -11,11 +11,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from inspections.desk import facts
+from inspections.desk.element.history import history_shown
 from inspections.desk.element.places import met_at, places_told
-from inspections.desk.findings import channels_shown, checks_shown
+from inspections.desk.findings import checks_shown
 from inspections.drawing.strips import travel_strip
 from inspections.drawing.svg import to_svg
-from inspections.drawing.time_chart import Renewal
 from inspections.models import AgencySettings
 from inspections.preferences import system_of
 from inspections.selectors import desk, findings
@@ -62,17 +62,7 @@ def _page(request: HttpRequest, found: Element) -> HttpResponse:
             "setting": facts.facts_of(device, facts.SETTING, system),
             "capacities": facts.capacities_of(desk.design_of(device), system),
             "demands": design_demands(device),
-            "channels": channels_shown(
-                [each.verdict for each in judged if each.current],
-                findings.current_histories().filter(element=found),
-                system,
-                [each.verdict for each in judged if not each.current],
-                [
-                    Renewal(each.removed_on, each.get_end_reason_display().split()[0].lower())
-                    for each in earlier
-                    if each.removed_on is not None
-                ],
-            ),
+            "history": history_shown(device, judged, earlier, system),
             "units": [tell_unit(each, system) for each in findings.diagnoses_naming(found)],
             "checks": checks_shown(checks),
             "judged": judged,

@@ -1,0 +1,51 @@
+"""The history of an element: of the device that stands there, or else of the last one read."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from inspections.desk.findings import ChannelShown, channels_shown
+from inspections.drawing.time_chart import Renewal
+from inspections.selectors import findings
+from inspections.selectors.desk import Judged
+from inventory.models import Installation
+from inventory.units import System
+
+
+@dataclass(frozen=True, slots=True)
+class HistoryShown:
+    """Channels with their charts; ``former``: the device they are of, where it has gone."""
+
+    channels: list[ChannelShown]
+    former: Installation | None
+
+
+def history_shown(
+    present: Installation, judged: Sequence[Judged], earlier: Sequence[Installation], system: System
+) -> HistoryShown:
+    """Return the history of the present device; before its first reading, of the one before.
+
+    ``judged`` are all readings of the place, newest first; ``earlier`` the devices before.
+    """
+    verdicts = [each.verdict for each in judged]
+    shown_pk = present.pk
+    if verdicts and not any(each.current for each in judged):
+        shown_pk = verdicts[0].installation_id
+    channels = channels_shown(
+        [each for each in verdicts if each.installation_id == shown_pk],
+        findings.histories().filter(installation=shown_pk),
+        system,
+        [each for each in verdicts if each.installation_id != shown_pk],
+        [
+            Renewal(each.removed_on, each.get_end_reason_display().split()[0].lower())
+            for each in earlier
+            if each.removed_on is not None
+        ],
+        {
+            each.inspection_id: each.inspection.event
+            for each in verdicts
+            if each.inspection.event is not None
+        },
+    )
+    return HistoryShown(channels, next((each for each in earlier if each.pk == shown_pk), None))
