@@ -66,5 +66,7 @@ def test_the_page_prints_with_its_charts_figures_and_caution(open_as, path):
         for heading in ("Position now and at both extremes", "History", "Capacity as found"):
             assert heading in text
         assert "2023-06-01" in text
+        assert "cannot be made: what is needed" in text
+        assert "cannot check: needs" in text
         assert "licensed engineer govern" in text
         assert "Sign out" not in text
