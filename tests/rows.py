@@ -11,6 +11,7 @@ from inspections.models import (
     AirDay,
     AirTemperature,
     CapacityCheck,
+    ComponentRating,
     Condition,
     CriticalFinding,
     ElementDataRow,
@@ -250,6 +251,9 @@ _BUILDERS = {
         diagnosis=_diagnosis(), rank=1, cause=0, odds_log=0.0
     ),
     CapacityCheck: _check,
+    ComponentRating: lambda: ComponentRating.objects.create(
+        inspection=make_inspection(make_bridge()), item="B.C.07", code="6"
+    ),
     ElementDataRow: lambda: ElementDataRow.objects.create(
         state_code="99",
         structure_number=f"S{next(_number)}",

@@ -10,7 +10,7 @@ from django import forms
 from django.db.models import Q, QuerySet
 
 from inspections.field.typed_fields import LocalTimeField, PlainForm, TypedField, unit_label
-from inspections.models import Inspection, Instrument
+from inspections.models import ComponentRating, Inspection, Instrument
 from inspections.models.choices import InspectionKind, InspectionState, TemperaturePlace
 from inspections.models.readings import TEMPERATURE
 from inspections.selectors.field import bridges_to_inspect
@@ -270,3 +270,13 @@ class TemperatureCorrectionForm(CorrectionForm):
         super().__init__(*args, dimension=Dimension.TEMPERATURE, limits=limits, system=system,
                          **kwargs)  # fmt: skip
         self.order_fields(["value", "exposure", "reason"])
+
+
+class RatingForm(forms.ModelForm):
+    """A national condition rating; what was rated before is shown beside."""
+
+    class Meta:
+        model = ComponentRating
+        fields = ["item", "code", "reason"]
+        help_texts = {"reason": "Needed for 4 and less."}
+        widgets = {"reason": forms.TextInput(attrs={"autocomplete": "off"})}

@@ -11,6 +11,7 @@ urlpatterns = [
     path("inspections/<int:pk>/submit/", views.inspection_submit, name="inspection-submit"),
     path("inspections/<int:pk>/accept/", views.inspection_accept, name="inspection-accept"),
     path("inspections/<int:pk>/return/", views.inspection_return, name="inspection-return"),
+    path("inspections/<int:pk>/ratings/", deciding.rating_add, name="rating-add"),
     path("inspections/<int:pk>/temperatures/", entry.temperature_form, name="temperature-form"),
     path(
         "inspections/<int:pk>/elements/<int:element_pk>/",

@@ -20,7 +20,7 @@ from inspections.field.access import (
     may_correct,
     require,
 )
-from inspections.field.forms import InspectionFilter, NewInspectionForm, ReviewForm
+from inspections.field.forms import InspectionFilter, NewInspectionForm, RatingForm, ReviewForm
 from inspections.models import Inspection
 from inspections.models.choices import InspectionState
 from inspections.selectors.brought_home import brought_home
@@ -30,6 +30,7 @@ from inspections.selectors.field import (
     inspections,
     same_visit,
 )
+from inspections.selectors.ratings import ratings_on
 from inspections.services import visits
 
 PAGE_SIZE = 25
@@ -79,7 +80,7 @@ def inspection_new(request: HttpRequest) -> HttpResponse:
 
 def inspection_page(request: HttpRequest, pk: int) -> HttpResponse:
     """Show an inspection: what was read, what is left, and what happens next."""
-    return _page(request, inspection_for(request.user, pk))
+    return inspection_answer(request, inspection_for(request.user, pk))
 
 
 @require_POST
@@ -100,7 +101,7 @@ def inspection_accept(request: HttpRequest, pk: int) -> HttpResponse:
     inspection = inspection_for(request.user, pk, REVIEW)
     form = ReviewForm(request.POST)
     if not form.is_valid():
-        return _page(request, inspection, form=form)
+        return inspection_answer(request, inspection, form=form)
     try:
         visits.accept(inspection=inspection, user=request.user, note=form.cleaned_data["note"])
     except ValidationError as refusal:
@@ -115,7 +116,7 @@ def inspection_return(request: HttpRequest, pk: int) -> HttpResponse:
     inspection = inspection_for(request.user, pk, REVIEW)
     form = ReviewForm(request.POST)
     if not form.is_valid():
-        return _page(request, inspection, form=form)
+        return inspection_answer(request, inspection, form=form)
     try:
         visits.return_to_team(
             inspection=inspection, user=request.user, note=form.cleaned_data["note"]
@@ -136,7 +137,7 @@ def _refused(
     at_note = hasattr(refusal, "error_dict")
     if form is not None and at_note:
         form.add_error(None, refusal)
-    return _page(
+    return inspection_answer(
         request,
         inspection_for(request.user, inspection.pk),
         form=form,
@@ -145,14 +146,16 @@ def _refused(
     )
 
 
-def _page(
+def inspection_answer(
     request: HttpRequest,
     inspection: Inspection,
     *,
     form: ReviewForm | None = None,
+    rating_form: RatingForm | None = None,
     refusals: list[str] | None = None,
     status: int = 200,
 ) -> HttpResponse:
+    """Answer with an inspection's page, with a form that was refused and its messages if any."""
     sheet = inspection_sheet(inspection)
     return render(
         request,
@@ -166,6 +169,8 @@ def _page(
             "refusals": refusals or [],
             "may_correct": may_correct(request.user, inspection),
             "home": brought_home(inspection),
+            "ratings": ratings_on(inspection),
+            "rating_form": rating_form or RatingForm(),
             "checklist": checklist_of(inspection.event.kind) if inspection.event else [],
         },
         status=status,

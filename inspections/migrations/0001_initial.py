@@ -1238,4 +1238,20 @@ class Migration(migrations.Migration):
             model_name='reading',
             constraint=models.CheckConstraint(condition=models.Q(('repeat__gte', 1)), name='reading_repeat_from_1'),
         ),
+        migrations.CreateModel(
+            name='ComponentRating',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('item', models.CharField(choices=[('B.C.07', 'B.C.07 Bearings'), ('B.C.08', 'B.C.08 Joints')], max_length=6, verbose_name='Item')),
+                ('code', models.CharField(choices=[('9', '9 Excellent'), ('8', '8 Very good'), ('7', '7 Good'), ('6', '6 Satisfactory'), ('5', '5 Fair'), ('4', '4 Poor'), ('3', '3 Serious'), ('2', '2 Critical'), ('1', '1 Imminent failure'), ('0', '0 Failed'), ('N', 'N Not applicable')], max_length=1, verbose_name='Rating')),
+                ('reason', models.CharField(blank=True, max_length=240, verbose_name='Why')),
+                ('created_at', models.DateTimeField(auto_now_add=True, verbose_name='Recorded at')),
+                ('created_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('inspection', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='ratings', to='inspections.inspection')),
+            ],
+            options={
+                'ordering': ['inspection', 'item', 'pk'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('item__in', ['B.C.07', 'B.C.08'])), name='rating_item_known'), models.CheckConstraint(condition=models.Q(('code__in', ['9', '8', '7', '6', '5', '4', '3', '2', '1', '0', 'N'])), name='rating_code_known'), models.CheckConstraint(condition=models.Q(models.Q(('reason', ''), _negated=True), ('code__gt', '4'), _connector='OR'), name='rating_poor_says_why', violation_error_message='A rating of 4 or less needs its reason. Say why.')],
+            },
+        ),
     ]

@@ -33,6 +33,7 @@ from inspections.models.planning import (
     Interval,
     PlannedVisit,
 )
+from inspections.models.ratings import ComponentRating
 from inspections.models.readings import AirDay, AirTemperature, Reading, TemperatureReading
 from inspections.models.verdicts import ElementStatus, Verdict
 from inspections.models.visits import Inspection, Instrument
@@ -51,6 +52,7 @@ __all__ = [
     "AirTemperature",
     "CalendarKey",
     "CapacityCheck",
+    "ComponentRating",
     "Condition",
     "Criterion",
     "CriticalFinding",

@@ -17,7 +17,8 @@ from inventory.models import Element
 LARGEST_QUANTITY = 100_000
 
 
-def _author() -> models.ForeignKey:
+def author() -> models.ForeignKey:
+    """Return the column of who made a row; empty for an import."""
     return models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
     )
@@ -37,7 +38,7 @@ class TabletRecord(models.Model):
     made_at = models.DateTimeField("Made at, by the tablet's clock")
     clock_slow_s = models.FloatField("Tablet's clock behind by [s]", default=0.0)
     payload = models.JSONField("As sent")
-    user = _author()
+    user = author()
     received_at = models.DateTimeField("Received at", auto_now_add=True)
 
     class Meta:
@@ -58,7 +59,7 @@ class _FromTheField(models.Model):
     record = models.OneToOneField(
         TabletRecord, models.PROTECT, related_name="+", null=True, blank=True
     )
-    created_by = _author()
+    created_by = author()
     created_at = models.DateTimeField("Recorded at", auto_now_add=True)
 
     class Meta:
@@ -148,7 +149,7 @@ class CriticalFinding(_FromTheField):
     done = models.TextField("What was done at once", max_length=2000, blank=True)
     told = models.CharField("Who was told, by role", max_length=160, blank=True)
     found_at = models.DateTimeField("Found at")
-    seen_by = _author()
+    seen_by = author()
     seen_at = models.DateTimeField("Seen by an engineer at", null=True, blank=True)
 
     class Meta:

@@ -19,6 +19,7 @@ from inspections.models import (
     AirDay,
     AirTemperature,
     CapacityCheck,
+    ComponentRating,
     Condition,
     ElementDataRow,
     ElementHistory,
@@ -398,6 +399,9 @@ DERIVED = [
     Case("check_order_once", NON_FIELD_ERRORS, second_of(CapacityCheck, "order", 30_000)),
     Case("check_has_use_or_says_why_not", NON_FIELD_ERRORS, change(CapacityCheck, use=None)),
     *DESK_DERIVED,
+    Case("rating_item_known", "item", change(ComponentRating, item="?")),
+    Case("rating_code_known", "code", change(ComponentRating, code="?")),
+    Case("rating_poor_says_why", "reason", change(ComponentRating, code="3")),
     # rows that a file brings, which no form offers
     Case(
         "element_data_once",

@@ -31,6 +31,7 @@ from inspections.selectors.bridge_visit import (
 from inspections.selectors.desk import UnitExtremes
 from inspections.selectors.explanation_pairs import pairs_of
 from inspections.selectors.plan_climate import Climate, climates_of
+from inspections.selectors.ratings import ratings_of
 from inspections.selectors.statuses import BridgeStrip, bridge_strip
 from inspections.selectors.usual_temperatures import usual_months
 from inspections.services.tell_apart import to_tell_apart
@@ -94,6 +95,7 @@ def page_of(bridge: Bridge, asked: Mapping[str, str], system: System) -> dict[st
         "around": around(bridge),
         "today": today,
         "inspections": inspections,
+        "ratings": ratings_of(bridge),
     }
 
 
