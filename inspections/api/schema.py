@@ -101,6 +101,11 @@ class ShapeExtension(OpenApiSerializerExtension):
             for field in FIELDS.values():
                 told = field.quantity.value if name == "value" else name
                 properties.setdefault(told + SUFFIX_OF[field.dimension], dict(number))
+        model = self.target.Meta.model
+        for name, told in properties.items():
+            column = next((each for each in model._meta.fields if each.name == name), None)
+            if "enum" in told and column is not None and column.blank and "" not in told["enum"]:
+                told["enum"] = ["", *told["enum"]]
         optional = set()
         for name in list(properties):
             if (other := us_name(name)) is not None:
@@ -127,3 +132,15 @@ class ApiKeyScheme(OpenApiAuthenticationExtension):
             "scheme": "bearer",
             "description": "A key from the page API keys: `Authorization: Bearer <key>`.",
         }
+
+
+def without_marks(result: Any, **_kwargs: Any) -> Any:
+    """Postprocessing hook: take out what only the generator's own steps read."""
+    if isinstance(result, dict):
+        result.pop("x-spec-enum-id", None)
+        for inner in result.values():
+            without_marks(inner)
+    elif isinstance(result, list):
+        for inner in result:
+            without_marks(inner)
+    return result

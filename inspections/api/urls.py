@@ -1,11 +1,12 @@
 """Addresses of the API."""
 
 from django.urls import include, path, re_path
-from drf_spectacular.views import SpectacularAPIView
+from drf_spectacular.views import SpectacularJSONAPIView
 from rest_framework.routers import SimpleRouter
 
-from inspections.api import desk_views, register_views, visit_views
+from inspections.api import desk_views, key_views, register_views, visit_views
 from inspections.api.access import SignedIn
+from inspections.api.docs import docs
 from inspections.api.nothing import Nothing
 
 router = SimpleRouter()
@@ -31,8 +32,11 @@ urlpatterns = [
     path("api/v1/", include(router.urls)),
     path(
         "api/schema/",
-        SpectacularAPIView.as_view(permission_classes=[SignedIn], throttle_classes=[]),
+        SpectacularJSONAPIView.as_view(permission_classes=[SignedIn], throttle_classes=[]),
         name="api-schema",
     ),
+    path("api/docs/", docs, name="api-docs"),
+    path("api-keys/", key_views.api_keys, name="api-keys"),
+    path("api-keys/<uuid:pk>/revoke/", key_views.api_key_revoke, name="api-key-revoke"),
     re_path(r"^api/v1/", Nothing.as_view()),
 ]

@@ -65,7 +65,7 @@ class NewReadingShape(Strict):
     taken_at = serializers.DateTimeField()
     point = serializers.CharField(allow_blank=True, default="", max_length=12)
     axis = serializers.ChoiceField(
-        GapAxis.choices, allow_blank=True, default="", help_text="For a joint gap."
+        [("", "No joint gap"), *GapAxis.choices], default="", help_text="For a joint gap."
     )
     repeat = serializers.IntegerField(min_value=1, max_value=1000, default=1)
     instrument = Code(queryset=Instrument.objects.all(), allow_null=True, default=None)
