@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 import django_filters
+from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
+from django_filters.fields import IsoDateTimeField
 from drf_spectacular.utils import extend_schema_field
 
 from inspections.assessment_codes import VERDICT_CODES
@@ -36,6 +40,8 @@ from inspections.selectors import flags
 from inventory.models import Bridge, District, Element, Support, Unit
 from inventory.models.choices import DeckType, DeviceType, ElementKind, SupportKind
 
+FIRST_YEAR, LAST_YEAR = 1900, 2200
+"""Times beyond them cannot be meant, and the outermost fit no other time zone."""
 VERDICT_OF = {code: word for word, code in VERDICT_CODES.items()}
 
 
@@ -55,9 +61,24 @@ def word(choices: object, column: str, label: str) -> django_filters.ChoiceFilte
     return django_filters.ChoiceFilter(field_name=column, choices=choices, label=label)
 
 
-def time(column: str, lookup: str, label: str) -> django_filters.IsoDateTimeFilter:
+class _Moment(IsoDateTimeField):
+    def to_python(self, value: object) -> dt.datetime | None:
+        """Return the time."""
+        told = super().to_python(value)
+        if told is not None and not FIRST_YEAR <= told.year <= LAST_YEAR:
+            raise ValidationError(f"The year {told.year} cannot be meant. Correct the time.")
+        return told
+
+
+class MomentFilter(django_filters.IsoDateTimeFilter):
+    """A filter by a time; without an offset it is in the time zone of the site."""
+
+    field_class = _Moment
+
+
+def time(column: str, lookup: str, label: str) -> MomentFilter:
     """Return a filter by a time with its offset."""
-    return django_filters.IsoDateTimeFilter(field_name=column, lookup_expr=lookup, label=label)
+    return MomentFilter(field_name=column, lookup_expr=lookup, label=label)
 
 
 def day(column: str, lookup: str, label: str) -> django_filters.DateFilter:

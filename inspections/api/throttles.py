@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from rest_framework.permissions import SAFE_METHODS
 from rest_framework.request import Request
+from rest_framework.settings import api_settings
 from rest_framework.throttling import SimpleRateThrottle
 
 from inspections.models import ApiKey
@@ -21,14 +22,7 @@ class _EachKey(SimpleRateThrottle):
 
     def get_rate(self) -> str | None:
         """Return the rate as it is set now."""
-        return self.api_rates().get(self.scope)
-
-    @staticmethod
-    def api_rates() -> dict[str, str]:
-        """Return the rates of the settings."""
-        from rest_framework.settings import api_settings
-
-        return api_settings.DEFAULT_THROTTLE_RATES
+        return api_settings.DEFAULT_THROTTLE_RATES.get(self.scope)
 
     def get_cache_key(self, request: Request, view: APIView) -> str | None:
         """Return who is counted; None for what another throttle counts."""

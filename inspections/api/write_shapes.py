@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import Any
 
 from rest_framework import serializers
 
+from inspections.api.filters import FIRST_YEAR, LAST_YEAR
 from inspections.api.shapes import Code
 from inspections.form_spec import FIELDS
 from inspections.models import Instrument
@@ -44,6 +46,26 @@ class Strict(serializers.Serializer):
         return super().to_internal_value(data)
 
 
+class Moment(serializers.DateTimeField):
+    """A time with its offset: without one it would be taken for the server's own time."""
+
+    def to_internal_value(self, value: Any) -> dt.datetime:
+        """Return the time."""
+        try:
+            told = dt.datetime.fromisoformat(value) if isinstance(value, str) else None
+        except ValueError:
+            told = None
+        if told is None or told.tzinfo is None:
+            raise serializers.ValidationError(
+                "Give a time with its offset, such as 2024-06-01T08:30:00+02:00."
+            )
+        if not FIRST_YEAR <= told.year <= LAST_YEAR:
+            raise serializers.ValidationError(
+                f"The year {told.year} cannot be meant. Correct the time."
+            )
+        return super().to_internal_value(value)
+
+
 class NewInspectionShape(Strict):
     """An inspection to be opened; one of a kind a day."""
 
@@ -62,7 +84,7 @@ class NewReadingShape(Strict):
     element = serializers.IntegerField(min_value=1, max_value=2**63 - 1)
     quantity = serializers.ChoiceField(ReadingQuantity.choices)
     typed = serializers.CharField(max_length=LONGEST_TYPED, help_text=AS_TYPED)
-    taken_at = serializers.DateTimeField()
+    taken_at = Moment()
     point = serializers.CharField(allow_blank=True, default="", max_length=12)
     axis = serializers.ChoiceField(
         [("", "No joint gap"), *GapAxis.choices], default="", help_text="For a joint gap."
@@ -77,7 +99,7 @@ class NewTemperatureShape(Strict):
 
     place = serializers.ChoiceField(TemperaturePlace.choices)
     typed = serializers.CharField(max_length=LONGEST_TYPED, help_text=AS_TYPED)
-    taken_at = serializers.DateTimeField()
+    taken_at = Moment()
     unit = serializers.IntegerField(min_value=1, max_value=2**63 - 1, allow_null=True, default=None)
     sunlit = serializers.BooleanField(default=False)
     instrument = Code(queryset=Instrument.objects.all(), allow_null=True, default=None)
@@ -151,7 +173,7 @@ class NewDecisionShape(Strict):
     interval_months = serializers.IntegerField(
         allow_null=True, default=None, min_value=1, max_value=120
     )
-    as_of = serializers.DateTimeField(
+    as_of = Moment(
         allow_null=True,
         default=None,
         help_text="Hour from which it holds; now where none is given.",

@@ -98,6 +98,18 @@ def test_a_bad_parameter_is_named_with_its_remedy(caller, parameter, value):
     assert fields_of(told) == [parameter]
 
 
+@pytest.mark.parametrize("time", ["noon", "0001-01-01T00:00:00+14:00", "9999-12-31T23:59:59-12:00"])
+def test_a_time_that_cannot_be_meant_is_refused(caller, time):
+    assert fields_of(is_problem(caller.get("readings/", taken_from=time), 400)) == ["taken_from"]
+
+
+def test_readings_of_a_span_of_time_are_found(caller):
+    one_of_each()
+    taken = caller.get("readings/").json()["results"][0]["taken_at"]
+    assert caller.get("readings/", taken_from=taken, taken_until=taken).json()["count"] == 1
+    assert caller.get("readings/", taken_from="2024-06-02T00:00:00+02:00").json()["count"] == 0
+
+
 @pytest.mark.parametrize("page", ["0", "99", "last-but-one", "9" * 40])
 def test_a_page_that_is_none_is_not_known(caller, page):
     is_problem(caller.get("bridges/", page=page), 404)
