@@ -172,3 +172,19 @@ def test_a_flag_comes_with_its_decisions(caller):
     flag = caller.get("flags/", cause="critical").json()["results"][0]
     assert [each["kind"] for each in flag["decisions"]] == ["work_ordered"]
     assert flag["element"] == Element.objects.get().pk
+
+
+@pytest.mark.parametrize("resource", RESOURCES)
+def test_heads_and_options_are_answered_as_well(caller, resource):
+    one_of_each()
+    for method in ("head", "options"):
+        answer = getattr(caller.client, method)(f"/api/v1/{resource}/", headers=caller.headers)
+        assert answer.status_code == 200
+    is_problem(caller.client.options(f"/api/v1/{resource}/"), 401)
+
+
+def test_another_format_is_told_to_be_none(caller):
+    answer = caller.client.get(
+        "/api/v1/bridges/", headers=caller.headers | {"Accept": "application/xml"}
+    )
+    is_problem(answer, 406)
