@@ -7,6 +7,7 @@ from collections.abc import Callable
 from django.db import models
 
 from inspections.models import (
+    ApiKey,
     CalendarKey,
     Criterion,
     Decision,
@@ -14,6 +15,7 @@ from inspections.models import (
     Event,
     EventBridge,
     Flag,
+    IdempotentAnswer,
     Interval,
     Option,
     OptionJudgement,
@@ -198,6 +200,22 @@ DESK_BUILDERS: dict[type[models.Model], Callable[[], models.Model]] = {
     ),
     CalendarKey: lambda: CalendarKey.objects.create(
         user=make_user("inspector"), digest=f"{next(_number):064x}"
+    ),
+    ApiKey: lambda: ApiKey.objects.create(
+        owner=make_user("inspector"),
+        name="Script",
+        prefix="bjl_abcdefgh",
+        digest=f"{next(_number):064x}",
+        created_at=AT,
+        expires_at=AT + dt.timedelta(days=30),
+    ),
+    IdempotentAnswer: lambda: IdempotentAnswer.objects.create(
+        user=make_user("inspector"),
+        key=f"key-{next(_number):04}",
+        digest="0" * 64,
+        status=201,
+        body={"id": 1},
+        created_at=AT,
     ),
     Interval: _interval,
     Event: event,

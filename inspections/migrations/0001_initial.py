@@ -1254,4 +1254,40 @@ class Migration(migrations.Migration):
                 'constraints': [models.CheckConstraint(condition=models.Q(('item__in', ['B.C.07', 'B.C.08'])), name='rating_item_known'), models.CheckConstraint(condition=models.Q(('code__in', ['9', '8', '7', '6', '5', '4', '3', '2', '1', '0', 'N'])), name='rating_code_known'), models.CheckConstraint(condition=models.Q(models.Q(('reason', ''), _negated=True), ('code__gt', '4'), _connector='OR'), name='rating_poor_says_why', violation_error_message='A rating of 4 or less needs its reason. Say why.')],
             },
         ),
+        migrations.CreateModel(
+            name='ApiKey',
+            fields=[
+                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
+                ('name', models.CharField(max_length=80, verbose_name='Name')),
+                ('prefix', models.CharField(max_length=12, verbose_name='Begins with')),
+                ('digest', models.CharField(max_length=64, unique=True)),
+                ('scopes', models.CharField(choices=[('read', 'Read'), ('read write', 'Read and write')], default='read', max_length=10, verbose_name='May')),
+                ('created_at', models.DateTimeField(verbose_name='Made')),
+                ('expires_at', models.DateTimeField(verbose_name='Expires')),
+                ('revoked_at', models.DateTimeField(blank=True, null=True, verbose_name='Revoked')),
+                ('last_used_at', models.DateTimeField(blank=True, null=True, verbose_name='Last used')),
+                ('owner', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='api_keys', to=settings.AUTH_USER_MODEL)),
+            ],
+            options={
+                'verbose_name': 'API key',
+                'ordering': ['-created_at'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('scopes__in', ['read', 'read write'])), name='api_key_scopes'), models.CheckConstraint(condition=models.Q(('expires_at__gt', models.F('created_at'))), name='api_key_expires_after_made', violation_error_message='The key must expire after it was made.')],
+            },
+        ),
+        migrations.CreateModel(
+            name='IdempotentAnswer',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('key', models.CharField(max_length=100)),
+                ('digest', models.CharField(max_length=64)),
+                ('status', models.PositiveSmallIntegerField()),
+                ('body', models.JSONField()),
+                ('created_at', models.DateTimeField(db_index=True)),
+                ('user', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='+', to=settings.AUTH_USER_MODEL)),
+            ],
+            options={
+                'ordering': ['-created_at'],
+                'constraints': [models.UniqueConstraint(fields=('user', 'key'), name='idempotent_answer_once_a_key', violation_error_message='This key has been used.')],
+            },
+        ),
     ]

@@ -1,5 +1,6 @@
 """Tables of visits, readings, verdicts and agency settings."""
 
+from inspections.models.access import ApiKey, IdempotentAnswer
 from inspections.models.agency import AgencySettings, Preference
 from inspections.models.element_data import ElementDataRow
 from inspections.models.field_work import (
@@ -50,6 +51,7 @@ __all__ = [
     "AgencySettings",
     "AirDay",
     "AirTemperature",
+    "ApiKey",
     "CalendarKey",
     "CapacityCheck",
     "ComponentRating",
@@ -66,6 +68,7 @@ __all__ = [
     "Explanation",
     "FieldNote",
     "Flag",
+    "IdempotentAnswer",
     "Inspection",
     "Instrument",
     "Interval",

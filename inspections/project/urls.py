@@ -21,4 +21,5 @@ urlpatterns = [
     path("", include("inspections.exchange.urls")),
     path("", include("inspections.field.urls")),
     path("", include("inspections.field.tablet.urls")),
+    path("", include("inspections.api.urls")),
 ]

@@ -5,11 +5,13 @@ import datetime as dt
 from django.core.exceptions import NON_FIELD_ERRORS
 
 from inspections.models import (
+    ApiKey,
     Criterion,
     Decision,
     Event,
     EventBridge,
     Flag,
+    IdempotentAnswer,
     Interval,
     Option,
     PlannedVisit,
@@ -116,6 +118,13 @@ DESK = [
     Case("work_item_once_an_element", NON_FIELD_ERRORS, second_element_of_an_order),
 ]
 DESK_DERIVED = [
+    Case("api_key_scopes", "scopes", change(ApiKey, scopes="all")),
+    Case("api_key_expires_after_made", NON_FIELD_ERRORS, change(ApiKey, expires_at=rows_desk.AT)),
+    Case(
+        "idempotent_answer_once_a_key",
+        NON_FIELD_ERRORS,
+        second_of(IdempotentAnswer, "key", "another-key"),
+    ),
     # rows that follow from readings and decisions, which no form offers
     Case("sighting_once_a_visit", NON_FIELD_ERRORS, second_sighting),
     Case("sighting_cause_known", "cause", change(Sighting, cause="?")),

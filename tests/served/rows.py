@@ -20,6 +20,14 @@ def inspector(username: str) -> int:
     return make_user("inspector", username=username, password=PASSWORD).pk
 
 
+def api_key() -> str:
+    """Make an inspector with a key that may write, and return the key."""
+    from tests.api.calls import Caller
+    from tests.make import make_user
+
+    return Caller(make_user("inspector")).secret
+
+
 def visit(code: str, bearings: int = 1) -> dict[str, Any]:
     """Open an inspection of today on a bridge with a joint and some bearings."""
     from django.utils import timezone

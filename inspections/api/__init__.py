@@ -1,0 +1,1 @@
+"""The REST API: the selectors and services of the pages, for other programs."""

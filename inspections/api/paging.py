@@ -1,0 +1,83 @@
+"""Pages and order of a list; what cannot be meant is refused, not guessed."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from django.db.models import QuerySet
+from rest_framework.exceptions import ValidationError
+from rest_framework.filters import OrderingFilter
+from rest_framework.pagination import PageNumberPagination
+from rest_framework.request import Request
+
+if TYPE_CHECKING:
+    from rest_framework.views import APIView
+
+LARGEST_PAGE = 200
+
+
+class Pages(PageNumberPagination):
+    """Pages of 50 rows, of up to 200 where asked for."""
+
+    page_size = 50
+    page_size_query_param = "page_size"
+    max_page_size = LARGEST_PAGE
+
+    def get_page_size(self, request: Request) -> int:
+        """Return the size asked for."""
+        text = request.query_params.get(self.page_size_query_param)
+        if text is None:
+            return self.page_size
+        if not (text.isascii() and text.isdigit() and 1 <= int(text[:9]) <= LARGEST_PAGE):
+            raise ValidationError(
+                {"page_size": f"«{text}» is no size of a page. Give 1 to {LARGEST_PAGE}."}
+            )
+        return int(text[:9])
+
+    def get_schema_operation_parameters(self, view: APIView) -> list[dict[str, Any]]:
+        """Tell the limits of both parameters."""
+        whole = {"type": "integer", "minimum": 1}
+        return [
+            {"name": "page", "in": "query", "schema": whole, "description": "Number of the page."},
+            {
+                "name": "page_size",
+                "in": "query",
+                "schema": whole | {"maximum": LARGEST_PAGE, "default": self.page_size},
+                "description": f"Rows a page, {LARGEST_PAGE} at most.",
+            },
+        ]
+
+
+class KnownOrdering(OrderingFilter):
+    """Order by named columns; rows that are alike in them keep one order over all pages."""
+
+    def filter_queryset(self, request: Request, queryset: QuerySet, view: APIView) -> QuerySet:
+        """Return the rows in order."""
+        text = request.query_params.get(self.ordering_param)
+        if text is None:
+            return queryset
+        known = view.ordering_fields
+        wanted = [term.strip() for term in text.split(",")]
+        for term in wanted:
+            if term.removeprefix("-") not in known:
+                raise ValidationError(
+                    {"ordering": f"«{term}» orders nothing. Use {', '.join(known)}."}
+                )
+        columns = [
+            term.replace(term.removeprefix("-"), known[term.removeprefix("-")]) for term in wanted
+        ]
+        return queryset.order_by(*columns, "pk")
+
+    def get_schema_operation_parameters(self, view: APIView) -> list[dict[str, Any]]:
+        """Name the columns."""
+        columns = [sign + name for name in view.ordering_fields for sign in ("", "-")]
+        return [
+            {
+                "name": self.ordering_param,
+                "in": "query",
+                "explode": False,
+                "schema": {"type": "array", "minItems": 1,
+                           "items": {"type": "string", "enum": columns}},
+                "description": "Columns in which the rows are ordered, a minus for the reverse.",
+            }
+        ]  # fmt: skip

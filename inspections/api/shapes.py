@@ -1,0 +1,54 @@
+"""What all serializers share: units in names, and words for numbers that mean words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.db.models import Model
+from rest_framework import serializers
+
+from inspections.api.units import SUFFIX_OF, in_units
+from inspections.form_spec import FIELDS
+from inventory.units import System
+
+
+class Shape(serializers.ModelSerializer):
+    """A row with its numbers in the units asked for.
+
+    ``by_quantity`` names the columns that are in the unit of the row's quantity; ``value``
+    among them is told under the name of the quantity: ``gap_mm``.
+    """
+
+    by_quantity: tuple[str, ...] = ()
+
+    def to_representation(self, instance: Model) -> dict[str, Any]:
+        """Return names and values."""
+        shown = super().to_representation(instance)
+        if self.by_quantity:
+            suffix = SUFFIX_OF[FIELDS[instance.quantity].dimension]
+            for name in self.by_quantity:
+                told = instance.quantity if name == "value" else name
+                shown[told + suffix] = getattr(instance, name)
+        return in_units(shown, self.context.get("system", System.SI))
+
+
+class Word(serializers.ChoiceField):
+    """A number that means a word, told as its code word."""
+
+    def __init__(self, codes: Mapping[int, str], **kwargs: Any) -> None:
+        self.codes = codes
+        super().__init__(choices=[*codes.values()], read_only=True, **kwargs)
+
+    def to_representation(self, value: int) -> str:
+        """Return the code word."""
+        return self.codes[value]
+
+
+class Code(serializers.SlugRelatedField):
+    """Another row by its code, or by the name of another column."""
+
+    def __init__(self, column: str = "code", **kwargs: Any) -> None:
+        if "queryset" not in kwargs:
+            kwargs["read_only"] = True
+        super().__init__(slug_field=column, **kwargs)
