@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import csv
 import datetime as dt
+import io
 import re
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
@@ -14,7 +16,7 @@ from openpyxl.cell import WriteOnlyCell
 from openpyxl.styles import Font
 from openpyxl.utils import get_column_letter
 
-from inventory.exchange.problems import neutralise
+from inventory.exchange.problems import neutralise, restored
 
 Cell = str | int | float | Decimal | dt.date | dt.datetime | None
 
@@ -22,6 +24,11 @@ _MEASURED_ROWS = 200
 """Rows that the widths of the columns are taken from."""
 _NARROWEST, _WIDEST = 8, 60
 _ESCAPED = re.compile(r"_x[0-9A-Fa-f]{4}_")
+_NUMBER = re.compile(r"-?\d+(\.\d+)?")
+_EXACT_DIGITS = 16
+_DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
+_FIRST_DAY = "1900-03-01"
+"""Earlier days are told apart by no two spreadsheets alike; they stay text."""
 _UNWRITABLE = re.compile(r"[\x00-\x08\x0b-\x1f]")
 
 
@@ -69,3 +76,44 @@ def escaped(text: str) -> str:
 def unescaped(text: str) -> str:
     """Return text as it was before `escaped`."""
     return _ESCAPED.sub(lambda found: chr(int(found[0][2:6], 16)), text)
+
+
+def typed(text: str) -> Cell:
+    """Return the text of a CSV cell as a number or a day where it reads back as the same text."""
+    if _NUMBER.fullmatch(text) and len(text) <= _EXACT_DIGITS:
+        number = float(text) if "." in text else int(text)
+        if written_text(number) == text:
+            return number
+    if _DAY.fullmatch(text) and text >= _FIRST_DAY:
+        try:
+            return dt.date.fromisoformat(text)
+        except ValueError:
+            return text
+    return text or None
+
+
+def written_text(value: object, number_format: str = "") -> str:
+    """Return what a cell of a workbook holds as a CSV file would say it."""
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, dt.datetime):
+        if value.time() == dt.time() and "h" not in number_format.lower():
+            return value.date().isoformat()
+        exact = "seconds" if value.second else "minutes"
+        return value.isoformat(sep=" ", timespec=exact)
+    if isinstance(value, dt.date):
+        return value.isoformat()
+    if isinstance(value, dt.time):
+        return value.isoformat(timespec="seconds" if value.second else "minutes")
+    if isinstance(value, float):
+        return repr(value)
+    return unescaped(value) if isinstance(value, str) else str(value)
+
+
+def workbook_of_csv(file: IO[bytes], title: str, text: str) -> None:
+    """Write a CSV file of ours as a workbook of the same columns."""
+    rows = csv.reader(io.StringIO(text, newline=""))
+    header = next(rows)
+    write_workbook(file, title, header, ([typed(restored(cell)) for cell in row] for row in rows))
