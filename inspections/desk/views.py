@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
+from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -11,11 +12,14 @@ from django.views.decorators.http import require_POST, require_safe
 
 from inspections.desk.filters import HEADINGS, BridgeFilter, StatusFilter
 from inspections.desk.findings import with_findings_in_short
-from inspections.desk.sorting import Column, order
+from inspections.desk.sorting import Column, Order, order
 from inspections.desk.tabs import tabs_of
+from inspections.exchange.tables import table_file
 from inspections.models import ElementStatus
+from inspections.preferences import system_of
 from inspections.selectors import desk
 from inspections.selectors.brought_home import critical_not_seen
+from inspections.selectors.list_tables import BRIDGES, statuses_table
 from inspections.selectors.statuses import element_statuses
 from inspections.services.preferences import choose_units
 from inventory.models import Bridge
@@ -41,9 +45,7 @@ BRIDGE_COLUMNS = (
 @permission_required("inventory.view_element", raise_exception=True)
 def flagged(request: HttpRequest) -> HttpResponse:
     """Elements by verdict, those out of range or to watch first."""
-    found = StatusFilter(request.GET, queryset=element_statuses())
-    by = order(request.GET.get("sort", ""), "-verdict", STATUS_COLUMNS)
-    rows = desk.sorted_statuses(found.qs, by.by, by.down)
+    found, by, rows = _statuses(request)
     page = Paginator(rows, ROWS_A_PAGE).get_page(request.GET.get("page"))
     page.object_list = with_findings_in_short(page.object_list)
     return render(
@@ -63,12 +65,19 @@ def flagged(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
+@permission_required("inventory.view_element", raise_exception=True)
+def flagged_file(request: HttpRequest, kind: str) -> HttpResponse:
+    """Give the list of elements as it is narrowed and sorted."""
+    rows = with_findings_in_short(_statuses(request)[2])
+    system = system_of(request)
+    return table_file(statuses_table(system), rows, system, kind)
+
+
+@require_safe
 @permission_required("inventory.view_bridge", raise_exception=True)
 def bridges(request: HttpRequest) -> HttpResponse:
     """Every bridge with its counts by verdict."""
-    found = BridgeFilter(request.GET, queryset=desk.bridges_with_counts())
-    by = order(request.GET.get("sort", ""), "-flagged", BRIDGE_COLUMNS)
-    rows = desk.sorted_bridges(found.qs, by.by, by.down)
+    found, by, rows = _bridges(request)
     return render(
         request,
         "desk/bridges.html",
@@ -80,6 +89,25 @@ def bridges(request: HttpRequest) -> HttpResponse:
             "nothing_yet": not Bridge.objects.exists(),
         },
     )
+
+
+@require_safe
+@permission_required("inventory.view_bridge", raise_exception=True)
+def bridges_file(request: HttpRequest, kind: str) -> HttpResponse:
+    """Give the list of bridges as it is narrowed and sorted."""
+    return table_file(BRIDGES, _bridges(request)[2], system_of(request), kind)
+
+
+def _statuses(request: HttpRequest) -> tuple[StatusFilter, Order, QuerySet[ElementStatus]]:
+    found = StatusFilter(request.GET, queryset=element_statuses())
+    by = order(request.GET.get("sort", ""), "-verdict", STATUS_COLUMNS)
+    return found, by, desk.sorted_statuses(found.qs, by.by, by.down)
+
+
+def _bridges(request: HttpRequest) -> tuple[BridgeFilter, Order, QuerySet[Bridge]]:
+    found = BridgeFilter(request.GET, queryset=desk.bridges_with_counts())
+    by = order(request.GET.get("sort", ""), "-flagged", BRIDGE_COLUMNS)
+    return found, by, desk.sorted_bridges(found.qs, by.by, by.down)
 
 
 @require_POST

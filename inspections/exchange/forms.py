@@ -16,12 +16,12 @@ _BYTES_A_MB = 1024 * 1024
 
 
 class ImportForm(forms.Form):
-    """A CSV file of at most 20 MB."""
+    """A CSV file or a workbook of at most 20 MB."""
 
     file = forms.FileField(
-        label="CSV file",
-        help_text=f"UTF-8, at most {LARGEST_MB} MB.",
-        widget=forms.FileInput(attrs={"accept": ".csv,.txt,text/csv"}),
+        label="CSV or XLSX file",
+        help_text=f"CSV in UTF-8, or the first sheet of an XLSX workbook; at most {LARGEST_MB} MB.",
+        widget=forms.FileInput(attrs={"accept": ".csv,.txt,.xlsx,text/csv"}),
         allow_empty_file=True,  # the importer says what an empty file lacks
     )
 

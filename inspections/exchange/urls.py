@@ -4,6 +4,7 @@ from django.urls import path
 
 from inspections.exchange import views
 from inspections.exchange.kinds import KINDS
+from inspections.exchange.tables import XLSX
 
 urlpatterns = [
     path("imports/", views.imports, name="imports"),
@@ -14,7 +15,19 @@ urlpatterns = [
     path("imports/<slug:kind>/columns/", views.import_columns, name="import-columns"),
     path("imports/<slug:kind>/sample/", views.import_template, name="import-template"),
     path("exports/register.csv", views.export_register, name="export-register"),
+    path(
+        "exports/register.xlsx",
+        views.export_register,
+        {"kind": XLSX},
+        name="export-register-xlsx",
+    ),
     path("exports/readings.csv", views.export_readings, name="export-readings"),
+    path(
+        "exports/readings.xlsx",
+        views.export_readings,
+        {"kind": XLSX},
+        name="export-readings-xlsx",
+    ),
     path("exports/element-data/", views.element_data_out, name="element-data-out"),
     path("exports/element-data.xml", views.export_element_data, name="export-element-data"),
 ]

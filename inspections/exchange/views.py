@@ -18,10 +18,12 @@ from inspections.exchange import uploads
 from inspections.exchange.element_xml import write_rows
 from inspections.exchange.kinds import KINDS, Kind
 from inspections.exchange.readings_csv_export import write_readings
+from inspections.exchange.tables import CSV, as_download
 from inspections.selectors.element_data import element_data
 from inventory.element_numbers import NAMES
 from inventory.exchange.problems import ImportRefused
 from inventory.exchange.register_csv import write_register
+from inventory.exchange.workbooks import workbook_of_csv
 from inventory.models import Bridge
 
 MOST_SHOWN = 300
@@ -116,18 +118,20 @@ def import_template(request: HttpRequest, kind: str) -> HttpResponse:
 
 @require_safe
 @permission_required("inspections.view_inspection", raise_exception=True)
-def export_register(request: HttpRequest) -> HttpResponse:
+def export_register(request: HttpRequest, kind: str = CSV) -> HttpResponse:
     """Give the register, or that of one bridge."""
     bridges = _bridges(request)
-    return _download("register.csv", lambda stream: write_register(stream, bridges))
+    return _csv_or_workbook("register", kind, lambda stream: write_register(stream, bridges))
 
 
 @require_safe
 @permission_required("inspections.view_inspection", raise_exception=True)
-def export_readings(request: HttpRequest) -> HttpResponse:
+def export_readings(request: HttpRequest, kind: str = CSV) -> HttpResponse:
     """Give all readings and temperatures, or those of one bridge."""
     bridges = _bridges(request)
-    return _download("readings.csv", lambda stream: write_readings(stream, bridges.iterator()))
+    return _csv_or_workbook(
+        "readings", kind, lambda stream: write_readings(stream, bridges.iterator())
+    )
 
 
 @require_safe
@@ -166,6 +170,17 @@ def _bridges(request: HttpRequest) -> QuerySet[Bridge]:
     if code := request.GET.get("bridge"):
         return bridges.filter(pk=get_object_or_404(bridges, code=code).pk)
     return bridges
+
+
+def _csv_or_workbook(name: str, kind: str, write: Callable[[TextIO], object]) -> FileResponse:
+    """Return one of our CSV formats as it is, or as a workbook of the same columns."""
+    if kind == CSV:
+        return _download(f"{name}.csv", write)
+    stream = io.StringIO(newline="")
+    write(stream)
+    return as_download(
+        f"{name}.{kind}", lambda file: workbook_of_csv(file, name, stream.getvalue())
+    )
 
 
 def _download(name: str, write: Callable[[TextIO], object]) -> FileResponse:

@@ -2,10 +2,12 @@
 
 from django.urls import path
 
+from inspections.exchange.tables import table_paths
 from inspections.field import corrections, deciding, entry, views
 
 urlpatterns = [
     path("inspections/", views.inspection_list, name="inspections"),
+    *table_paths("inspections", views.inspections_file, "inspections"),
     path("inspections/new/", views.inspection_new, name="inspection-new"),
     path("inspections/<int:pk>/", views.inspection_page, name="inspection"),
     path("inspections/<int:pk>/submit/", views.inspection_submit, name="inspection-submit"),

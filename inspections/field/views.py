@@ -8,9 +8,10 @@ from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from inspections.event_checklists import checklist_of
+from inspections.exchange.tables import table_file
 from inspections.field.access import (
     ENTER,
     OPEN_VISIT,
@@ -23,6 +24,7 @@ from inspections.field.access import (
 from inspections.field.forms import InspectionFilter, NewInspectionForm, RatingForm, ReviewForm
 from inspections.models import Inspection
 from inspections.models.choices import InspectionState
+from inspections.preferences import system_of
 from inspections.selectors.brought_home import brought_home
 from inspections.selectors.field import (
     bridges_to_inspect,
@@ -30,6 +32,7 @@ from inspections.selectors.field import (
     inspections,
     same_visit,
 )
+from inspections.selectors.list_tables import INSPECTIONS
 from inspections.selectors.ratings import ratings_on
 from inspections.services import visits
 
@@ -47,6 +50,14 @@ def inspection_list(request: HttpRequest) -> HttpResponse:
         "field/inspections.html",
         {"filter": found, "page": page, "filtered": any(request.GET.values())},
     )
+
+
+@require_safe
+def inspections_file(request: HttpRequest, kind: str) -> HttpResponse:
+    """Give the list of inspections as it is narrowed."""
+    require(request.user, VIEW)
+    found = InspectionFilter(request.GET, queryset=inspections())
+    return table_file(INSPECTIONS, found.qs, system_of(request), kind)
 
 
 def inspection_new(request: HttpRequest) -> HttpResponse:

@@ -3,47 +3,44 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Iterator
 
+from inspections.exchange.tables import Table, TableColumn
 from inspections.models import Due, PlannedVisit
 from inspections.selectors import plan
 from inspections.wording_plan import due_words
-from inventory.exchange.problems import neutralise
-
-COLUMNS = (
-    "due_on",
-    "overdue_days",
-    "district",
-    "bridge",
-    "name",
-    "element",
-    "reason",
-    "why",
-    "last_on",
-    "planned_on",
-    "lead",
-)
 
 
-def table_rows(rows: Iterable[Due], today: dt.date) -> Iterator[list[str]]:
-    """Yield a row for each thing due, with the next visit planned to its bridge."""
+def due_table(today: dt.date) -> Table:
+    """Return the columns of what is due, each with the next visit planned to its bridge."""
     next_visit: dict[int, PlannedVisit] = {}
     for visit in plan.standing(plan.planned()):
         next_visit.setdefault(visit.bridge_id, visit)
-    for row in rows:
+
+    def planned_on(row: Due) -> dt.date | None:
         visit = next_visit.get(row.bridge_id)
+        return visit.planned_on if visit else None
+
+    def lead(row: Due) -> str:
+        visit = next_visit.get(row.bridge_id)
+        return visit.lead.get_username() if visit and visit.lead else ""
+
+    def overdue_days(row: Due) -> int | None:
         late = (today - row.due_on).days
-        cells = (
-            row.due_on,
-            late if late > 0 else "",
-            row.bridge.district.code,
-            row.bridge.code,
-            row.bridge.name,
-            row.element.code if row.element_id else "",
-            row.reason,
-            due_words(row),
-            row.last_on or "",
-            visit.planned_on if visit else "",
-            visit.lead.get_username() if visit and visit.lead else "",
-        )
-        yield [neutralise(str(cell)) for cell in cells]
+        return late if late > 0 else None
+
+    return Table(
+        "due",
+        (
+            TableColumn("due_on", lambda row: row.due_on),
+            TableColumn("overdue_days", overdue_days),
+            TableColumn("district", lambda row: row.bridge.district.code),
+            TableColumn("bridge", lambda row: row.bridge.code),
+            TableColumn("name", lambda row: row.bridge.name),
+            TableColumn("element", lambda row: row.element.code if row.element_id else ""),
+            TableColumn("reason", lambda row: row.reason),
+            TableColumn("why", due_words),
+            TableColumn("last_on", lambda row: row.last_on),
+            TableColumn("planned_on", planned_on),
+            TableColumn("lead", lead),
+        ),
+    )

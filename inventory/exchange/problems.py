@@ -49,7 +49,7 @@ class ImportRefused(Exception):  # noqa: N818 - reads as what happened; the prob
 def csv_rows(
     file_or_bytes: IO[bytes] | IO[str] | bytes | str, problems: list[Problem] | None = None
 ) -> tuple[list[str], Iterator[tuple[int, dict[str, str]]]]:
-    """Return the header of a CSV file and its rows, each with the line it begins on.
+    """Return the header of a CSV file or a workbook and its rows, each with its first line.
 
     UTF-8 with or without a byte order mark; comma, semicolon or tab between cells; blank
     lines are passed over.  Cells come trimmed, without the apostrophe of `neutralise`.
@@ -67,13 +67,9 @@ def csv_rows(
     ImportRefused
         At once if the file is empty, no text in UTF-8, or its header repeats a name.
     """
-    text = decoded(file_or_bytes)
-    first_line = next((line for line in text.splitlines() if line.strip()), "")
-    reader = csv.reader(
-        io.StringIO(text, newline=""), delimiter=_delimiter(first_line), strict=True
-    )
+    content = file_or_bytes if isinstance(file_or_bytes, bytes | str) else file_or_bytes.read()
     found: list[Problem] = []
-    records = _records(reader, found)
+    records = _records_of_workbook(content) if _is_workbook(content) else _of_text(content, found)
     line, header = next(records, (0, []))
     while header and not header[-1]:
         header.pop()
@@ -83,9 +79,39 @@ def csv_rows(
     return header, _rows(header, records, found, problems)
 
 
+def _of_text(content: bytes | str, found: list[Problem]) -> Iterator[tuple[int, list[str]]]:
+    text = decoded(content)
+    first_line = next((line for line in text.splitlines() if line.strip()), "")
+    reader = csv.reader(
+        io.StringIO(text, newline=""), delimiter=_delimiter(first_line), strict=True
+    )
+    return _records(reader, found)
+
+
+def _is_workbook(content: bytes | str) -> bool:
+    return isinstance(content, bytes) and content.startswith(b"PK\x03\x04")
+
+
+def _records_of_workbook(content: bytes | str) -> Iterator[tuple[int, list[str]]]:
+    """Yield each row of the first sheet of a workbook with its number."""
+    # Imported here: what reads workbooks refuses them in the words of this module.
+    from inventory.exchange.workbook_reading import workbook_rows
+
+    for line, cells in workbook_rows(content):
+        yield line, [restored(cell.strip()) for cell in cells]
+
+
 def decoded(file_or_bytes: IO[bytes] | IO[str] | bytes | str) -> str:
-    """Return the text of a file, or refuse it with what to do where it is no UTF-8 text."""
+    """Return the text of a file, or refuse it with what to do where it is no UTF-8 text.
+
+    Of a workbook it is the text that its first sheet would have as CSV.
+    """
     content = file_or_bytes if isinstance(file_or_bytes, bytes | str) else file_or_bytes.read()
+    if _is_workbook(content):
+        stream = io.StringIO(newline="")
+        rows = _records_of_workbook(content)
+        csv.writer(stream).writerows([neutralise(cell) for cell in cells] for _, cells in rows)
+        content = stream.getvalue()
     text = content.removeprefix("\ufeff") if isinstance(content, str) else _from_bytes(content)
     if not text.strip():
         raise ImportRefused([_EMPTY])
@@ -116,10 +142,6 @@ _EMPTY = Problem(0, "", "The file is empty. Give one with a header and at least 
 def _from_bytes(content: bytes) -> str:
     if content.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise ImportRefused([Problem(0, "", f"The file is in UTF-16, not UTF-8. {_SAVE_AS}")])
-    if content.startswith(b"PK\x03\x04"):
-        raise ImportRefused(
-            [Problem(0, "", f"This is a workbook or an archive, not a CSV file. {_SAVE_AS}")]
-        )
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as error:

@@ -33,7 +33,7 @@ def test_a_register_is_checked_then_imported(open_as, assert_usable):
     write_register(stream)
     changed = stream.getvalue().replace("Test bridge", "Renamed bridge")
     page = open_as("engineer", "/imports/register/")
-    page.get_by_label("CSV file").set_input_files(
+    page.get_by_label("CSV or XLSX file").set_input_files(
         {"name": "register.csv", "mimeType": "text/csv", "buffer": changed.encode()}
     )
     page.get_by_role("button", name="Check the file").click()
@@ -47,7 +47,7 @@ def test_a_register_is_checked_then_imported(open_as, assert_usable):
 
 def test_a_bad_file_shows_each_line_and_imports_nothing(open_as, assert_usable):
     page = open_as("engineer", "/imports/readings/")
-    page.get_by_label("CSV file").set_input_files(
+    page.get_by_label("CSV or XLSX file").set_input_files(
         {
             "name": "readings.csv",
             "mimeType": "text/csv",

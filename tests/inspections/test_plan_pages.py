@@ -144,7 +144,7 @@ def test_a_users_own_visits_stand_first_and_others_do_not(as_role, bridge):
 def test_the_table_holds_a_row_for_each_thing_due_with_the_next_visit(as_role, bridge):
     planned(bridge, 7, lead=make_user("inspector", username="anchor"))
     response = as_role("manager").get("/plan/due.csv?reason=routine")
-    rows = list(csv.DictReader(io.StringIO(response.content.decode())))
+    rows = list(csv.DictReader(io.StringIO(response.getvalue().decode())))
     assert [(row["bridge"], row["reason"], row["lead"]) for row in rows] == [
         ("P-1", "routine", "anchor")
     ]

@@ -13,10 +13,12 @@ from django.views.decorators.http import require_POST, require_safe
 from inspections.desk.events.forms import BridgesForm, EventForm, InspectionsForm
 from inspections.desk.refusals import tell
 from inspections.event_checklists import CAUTION, checklist_of
+from inspections.exchange.tables import table_file
 from inspections.field.access import OPEN_VISIT, VIEW, require
 from inspections.models import AgencySettings, Event, EventBridge
 from inspections.preferences import system_of
 from inspections.selectors import events as selectors
+from inspections.selectors.list_tables import events_table
 from inspections.services import events as services
 from movement.event_step import chance_beyond
 
@@ -36,6 +38,14 @@ def events(request: HttpRequest) -> HttpResponse:
         "events/events.html",
         {"page": page, "zone": timezone.get_current_timezone_name()},
     )
+
+
+@require_safe
+def events_file(request: HttpRequest, kind: str) -> HttpResponse:
+    """Give the list of events."""
+    require(request.user, VIEW)
+    system = system_of(request)
+    return table_file(events_table(system), selectors.events(), system, kind)
 
 
 def event_new(request: HttpRequest) -> HttpResponse:

@@ -3,9 +3,11 @@
 from django.urls import path
 
 from inspections.desk.options import changes, views
+from inspections.exchange.tables import table_paths
 
 urlpatterns = [
     path("options/", views.studies, name="options"),
+    *table_paths("options", views.studies_file, "options"),
     path("options/new/", views.study_new, name="study-new"),
     path("options/<int:pk>/", views.study, name="study"),
     path("options/<int:pk>/options/new/", changes.option_new, name="option-new"),

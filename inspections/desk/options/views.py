@@ -12,9 +12,12 @@ from django.views.decorators.http import require_safe
 from inspections.desk.options.access import WORK, element_to_mend, flag_to_mend, study_for
 from inspections.desk.options.forms import StudyFilter, StudyForm
 from inspections.desk.refusals import tell
+from inspections.exchange.tables import table_file
 from inspections.field.access import VIEW, require
 from inspections.models import AgencySettings, OptionStudy
+from inspections.preferences import system_of
 from inspections.selectors import options as selectors
+from inspections.selectors.list_tables import STUDIES
 from inspections.services import options as services
 
 ROWS_A_PAGE = 50
@@ -35,6 +38,14 @@ def studies(request: HttpRequest) -> HttpResponse:
             "nothing_yet": not OptionStudy.objects.exists(),
         },
     )
+
+
+@require_safe
+def studies_file(request: HttpRequest, kind: str) -> HttpResponse:
+    """Give the list of studies as it is narrowed."""
+    require(request.user, VIEW)
+    found = StudyFilter(request.GET, queryset=selectors.studies())
+    return table_file(STUDIES, found.qs, system_of(request), kind)
 
 
 def study_new(request: HttpRequest) -> HttpResponse:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import csv
+import datetime as dt
 
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
@@ -12,12 +12,13 @@ from django.views.decorators.http import require_safe
 
 from inspections.desk.plan.forms import DueFilter
 from inspections.desk.plan.shown import channels_shown, overview_shown
+from inspections.exchange.tables import table_file
 from inspections.field.access import VIEW, require
 from inspections.preferences import system_of
 from inspections.selectors import plan as selector
 from inspections.selectors.plan import Within
 from inspections.selectors.plan_best_time import not_enough, times_of_channels
-from inspections.selectors.plan_table import COLUMNS, table_rows
+from inspections.selectors.plan_table import due_table
 
 BRIDGES_A_PAGE = 40
 CHANNELS_A_PAGE = 25
@@ -29,18 +30,11 @@ def plan(request: HttpRequest) -> HttpResponse:
     """Show a user's own visits, and what is due at which bridge."""
     require(request.user, VIEW)
     today = timezone.localdate()
-    found = DueFilter(
-        request.GET,
-        queryset=selector.due().filter(due_on__lte=today + selector.HORIZON),
-        user=request.user,
-    )
-    first = selector.first_days(found.qs)
-    asked = request.GET.get("within", "")
-    chosen = Within(asked) if asked in Within.values else None
+    found, first, chosen = _narrowed(request, today)
     counts = dict.fromkeys(Within, 0)
     for _, day in first:
         counts[selector.within(day, today)] += 1
-    kept = [pk for pk, day in first if chosen in (None, selector.within(day, today))]
+    kept = _kept(first, chosen, today)
     page = Paginator(kept, BRIDGES_A_PAGE).get_page(request.GET.get("page"))
     bridges = selector.bridges_due(page.object_list, found.qs, today)
     own = selector.of_user(selector.standing(selector.planned()), request.user)
@@ -61,16 +55,33 @@ def plan(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
-def due_table(request: HttpRequest) -> HttpResponse:
-    """Give what the page lists, a row each, as CSV."""
+def due_file(request: HttpRequest, kind: str) -> HttpResponse:
+    """Give what the page lists, bridge by bridge in its order, a row for each thing due."""
     require(request.user, VIEW)
-    found = DueFilter(request.GET, queryset=selector.due(), user=request.user)
-    response = HttpResponse(content_type="text/csv; charset=utf-8")
-    response["Content-Disposition"] = 'attachment; filename="due.csv"'
-    writer = csv.writer(response)
-    writer.writerow(COLUMNS)
-    writer.writerows(table_rows(found.qs, timezone.localdate()))
-    return response
+    today = timezone.localdate()
+    found, first, chosen = _narrowed(request, today)
+    place = {pk: number for number, pk in enumerate(_kept(first, chosen, today))}
+    rows = [row for row in found.qs if row.bridge_id in place]
+    rows.sort(key=lambda row: place[row.bridge_id])
+    return table_file(due_table(today), rows, system_of(request), kind)
+
+
+def _narrowed(
+    request: HttpRequest, today: dt.date
+) -> tuple[DueFilter, list[tuple[int, dt.date]], Within | None]:
+    """Return the filter, each bridge with its first day, and the stretch of time asked for."""
+    found = DueFilter(
+        request.GET,
+        queryset=selector.due().filter(due_on__lte=today + selector.HORIZON),
+        user=request.user,
+    )
+    asked = request.GET.get("within", "")
+    chosen = Within(asked) if asked in Within.values else None
+    return found, selector.first_days(found.qs), chosen
+
+
+def _kept(first: list[tuple[int, dt.date]], chosen: Within | None, today: dt.date) -> list[int]:
+    return [pk for pk, day in first if chosen in (None, selector.within(day, today))]
 
 
 @require_safe

@@ -3,10 +3,11 @@
 from django.urls import path
 
 from inspections.desk.plan import calendar_views, interval_views, overview, route, visit_views
+from inspections.exchange.tables import table_paths
 
 urlpatterns = [
     path("plan/", overview.plan, name="plan"),
-    path("plan/due.csv", overview.due_table, name="plan-due"),
+    *table_paths("plan/due", overview.due_file, "plan-due"),
     path("plan/not-enough/", overview.not_enough_information, name="plan-not-enough"),
     path("plan/calendar/", calendar_views.month, name="plan-calendar"),
     path("plan/subscriptions/", calendar_views.subscriptions, name="plan-subscriptions"),

@@ -3,9 +3,11 @@
 from django.urls import path
 
 from inspections.desk.queue import saved_views, views
+from inspections.exchange.tables import table_paths
 
 urlpatterns = [
     path("", views.queue, name="home"),
+    *table_paths("queue", views.queue_file, "queue"),
     path("flags/decide/", views.decide_several, name="flags-decide"),
     path("flags/<int:pk>/", views.flag, name="flag"),
     path("lists/save/", saved_views.save, name="saved-list-save"),

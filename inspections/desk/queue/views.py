@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from zoneinfo import ZoneInfo
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
+from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -24,12 +26,14 @@ from inspections.desk.queue.shown import (
     worked_example,
 )
 from inspections.desk.refusals import tell
-from inspections.desk.sorting import Column, order
+from inspections.desk.sorting import Column, Order, order
+from inspections.exchange.tables import table_file
 from inspections.field.access import require
 from inspections.models import AgencySettings, ElementStatus, Flag, SavedFilter
 from inspections.preferences import system_of
 from inspections.selectors import flags as selectors
 from inspections.selectors.brought_home import critical_not_seen
+from inspections.selectors.list_tables import queue_table
 from inspections.services import decisions
 from inspections.wording_flags import MEANING, evidence_words
 
@@ -56,6 +60,16 @@ def queue(request: HttpRequest) -> HttpResponse:
     require(request.user, SEE)
     form = DecisionForm(agency=AgencySettings.current())
     return _queue(request, request.GET, form, [])
+
+
+@require_safe
+def queue_file(request: HttpRequest, kind: str) -> HttpResponse:
+    """Give the queue as it is narrowed and sorted."""
+    require(request.user, SEE)
+    _, _, rows = _listed(request.GET, timezone.localdate(), AgencySettings.current())
+    flags = list(rows)
+    table = queue_table(selectors.last_seen(flags), selectors.last_decisions(flags))
+    return table_file(table, flags, system_of(request), kind)
 
 
 @require_POST
@@ -95,6 +109,18 @@ def flag(request: HttpRequest, pk: int) -> HttpResponse:
         return _flag(request, found, form)
 
 
+def _listed(
+    narrowed: QueryDict, today: dt.date, agency: AgencySettings
+) -> tuple[QueueFilter, Order, QuerySet[Flag]]:
+    """Return the filter, the order, and the flags that both leave."""
+    found = QueueFilter(narrowed, queryset=selectors.queue(today, agency))
+    found.today = today
+    by = order(narrowed.get("sort", ""), "-score", COLUMNS)
+    rows = found.qs
+    names = [f"-{name}" if by.down else name for name in ORDERS[by.by]]
+    return found, by, rows.order_by(*names, "-score", "pk")
+
+
 def _queue(
     request: HttpRequest,
     narrowed: QueryDict,
@@ -102,14 +128,8 @@ def _queue(
     ticked: list[int],
 ) -> HttpResponse:
     today, agency = timezone.localdate(), AgencySettings.current()
-    found = QueueFilter(narrowed, queryset=selectors.queue(today, agency))
-    found.today = today
-    by = order(narrowed.get("sort", ""), "-score", COLUMNS)
-    rows = found.qs
-    names = [f"-{name}" if by.down else name for name in ORDERS[by.by]]
-    page = Paginator(rows.order_by(*names, "-score", "pk"), ROWS_A_PAGE).get_page(
-        narrowed.get("page")
-    )
+    found, by, rows = _listed(narrowed, today, agency)
+    page = Paginator(rows, ROWS_A_PAGE).get_page(narrowed.get("page"))
     shown = rows_shown(page.object_list)
     weights = selectors.Weights.of(agency)
     return render(

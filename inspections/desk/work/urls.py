@@ -3,9 +3,11 @@
 from django.urls import path
 
 from inspections.desk.work import changes, finishing, views
+from inspections.exchange.tables import table_paths
 
 urlpatterns = [
     path("work/", views.orders, name="orders"),
+    *table_paths("work", views.orders_file, "orders"),
     path("work/new/", views.order_new, name="order-new"),
     path("work/<int:pk>/", views.order, name="order"),
     path("work/<int:pk>/change/", changes.order_change, name="order-change"),

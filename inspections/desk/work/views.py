@@ -14,11 +14,13 @@ from inspections.desk.options.access import WORK
 from inspections.desk.refusals import tell
 from inspections.desk.work.access import Asked, asked_for, order_for
 from inspections.desk.work.forms import OrderFilter, OrderForm, ordered_initial
+from inspections.exchange.tables import table_file
 from inspections.field.access import VIEW, require
 from inspections.models import AgencySettings, WorkOrder
 from inspections.models.desk_choices import WorkState
 from inspections.preferences import system_of
 from inspections.selectors import work as selectors
+from inspections.selectors.list_tables import orders_table
 from inspections.services import work as services
 
 ROWS_A_PAGE = 50
@@ -46,6 +48,16 @@ def orders(request: HttpRequest) -> HttpResponse:
             "nothing_yet": not WorkOrder.objects.exists(),
         },
     )
+
+
+@require_safe
+def orders_file(request: HttpRequest, kind: str) -> HttpResponse:
+    """Give the list of work orders as it is narrowed."""
+    require(request.user, VIEW)
+    found = OrderFilter(request.GET, queryset=selectors.orders())
+    today = timezone.localdate()
+    table = orders_table(AgencySettings.current().currency, today)
+    return table_file(table, found.qs, system_of(request), kind)
 
 
 def order_new(request: HttpRequest) -> HttpResponse:

@@ -16,10 +16,11 @@ from tqdm import tqdm
 from inspections.models import Due
 from inspections.models.desk_choices import DueReason
 from inspections.selectors import plan
-from inspections.selectors.plan_table import COLUMNS, table_rows
+from inspections.selectors.plan_table import due_table
 from inspections.services.plan import write_due_all
 from inventory.management.output import opened
 from inventory.models import District
+from inventory.units import System
 
 WRONG_ARGUMENT = 2
 IN_TABLE = ("due_on", "overdue_days", "bridge", "why", "planned_on", "lead")
@@ -73,9 +74,10 @@ class Command(BaseCommand):
                 write_due_all(progress=bar.update)
         with opened(options["output"], self.stdout) as stream:
             if options["format"] == "csv":
+                table = due_table(today)
                 writer = csv.writer(stream, lineterminator="\n")
-                writer.writerow(COLUMNS)
-                writer.writerows(table_rows(rows, today))
+                writer.writerow(table.headers(System.SI))
+                writer.writerows(table.texts(rows))
             else:
                 for line in _table(rows, today):
                     stream.write(f"{line}\n")
@@ -99,8 +101,10 @@ class Command(BaseCommand):
 
 def _table(rows: QuerySet[Due], today: dt.date) -> list[str]:
     """Return columns side by side, and how much of it is overdue."""
-    places = [COLUMNS.index(name) for name in IN_TABLE]
-    cells = [[row[place] for place in places] for row in table_rows(rows, today)]
+    table = due_table(today)
+    columns = table.headers(System.SI)
+    places = [columns.index(name) for name in IN_TABLE]
+    cells = [[row[place] for place in places] for row in table.texts(rows)]
     late = sum(bool(row[1]) for row in cells)
     if not cells:
         return ["Nothing is due."]

@@ -1,0 +1,119 @@
+"""Workbooks (XLSX) that give rows out and take them in; text is written as CSV writes it."""
+
+from __future__ import annotations
+
+import csv
+import datetime as dt
+import io
+import re
+from collections.abc import Iterable, Sequence
+from decimal import Decimal
+from itertools import chain, islice
+from typing import IO
+
+from openpyxl import Workbook
+from openpyxl.cell import WriteOnlyCell
+from openpyxl.styles import Font
+from openpyxl.utils import get_column_letter
+
+from inventory.exchange.problems import neutralise, restored
+
+Cell = str | int | float | Decimal | dt.date | dt.datetime | None
+
+_MEASURED_ROWS = 200
+"""Rows that the widths of the columns are taken from."""
+_NARROWEST, _WIDEST = 8, 60
+_ESCAPED = re.compile(r"_x[0-9A-Fa-f]{4}_")
+_NUMBER = re.compile(r"-?\d+(\.\d+)?")
+_EXACT_DIGITS = 16
+_DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
+_FIRST_DAY = "1900-03-01"
+"""Earlier days are told apart by no two spreadsheets alike; they stay text."""
+_UNWRITABLE = re.compile(r"[\x00-\x08\x0b-\x1f]")
+
+
+def write_workbook(
+    file: IO[bytes], title: str, header: Sequence[str], rows: Iterable[Sequence[Cell]]
+) -> None:
+    """Write one sheet: the header frozen, numbers as numbers, dates as dates, the rest as text."""
+    book = Workbook(write_only=True)
+    sheet = book.create_sheet(title)
+    remaining = iter(rows)
+    first = list(islice(remaining, _MEASURED_ROWS))
+    for place, name in enumerate(header):
+        longest = max((len(str(row[place] or "")) for row in first), default=0)
+        width = min(max(longest, len(name), _NARROWEST) + 2, _WIDEST)
+        sheet.column_dimensions[get_column_letter(place + 1)].width = width
+    sheet.freeze_panes = "A2"
+
+    def written(value: Cell, bold: bool = False) -> WriteOnlyCell:
+        if not isinstance(value, str):
+            cell = WriteOnlyCell(sheet, value)
+            if isinstance(value, dt.datetime):
+                cell.number_format = "yyyy-mm-dd hh:mm"
+            elif isinstance(value, dt.date):
+                cell.number_format = "yyyy-mm-dd"
+            return cell
+        cell = WriteOnlyCell(sheet, escaped(neutralise(value)))
+        # Text that looks like an error value or a formula stays text.
+        cell.data_type = "s"
+        if bold:
+            cell.font = Font(bold=True)
+        return cell
+
+    sheet.append([written(name, bold=True) for name in header])
+    for row in chain(first, remaining):
+        sheet.append([None if value is None else written(value) for value in row])
+    book.save(file)
+
+
+def escaped(text: str) -> str:
+    """Return text with the characters that XML cannot hold in the notation of workbooks."""
+    text = _ESCAPED.sub(lambda found: f"_x005F{found[0]}", text)
+    return _UNWRITABLE.sub(lambda found: f"_x{ord(found[0]):04X}_", text)
+
+
+def unescaped(text: str) -> str:
+    """Return text as it was before `escaped`."""
+    return _ESCAPED.sub(lambda found: chr(int(found[0][2:6], 16)), text)
+
+
+def typed(text: str) -> Cell:
+    """Return the text of a CSV cell as a number or a day where it reads back as the same text."""
+    if _NUMBER.fullmatch(text) and len(text) <= _EXACT_DIGITS:
+        number = float(text) if "." in text else int(text)
+        if written_text(number) == text:
+            return number
+    if _DAY.fullmatch(text) and text >= _FIRST_DAY:
+        try:
+            return dt.date.fromisoformat(text)
+        except ValueError:
+            return text
+    return text or None
+
+
+def written_text(value: object, number_format: str = "") -> str:
+    """Return what a cell of a workbook holds as a CSV file would say it."""
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, dt.datetime):
+        if value.time() == dt.time() and "h" not in number_format.lower():
+            return value.date().isoformat()
+        exact = "seconds" if value.second else "minutes"
+        return value.isoformat(sep=" ", timespec=exact)
+    if isinstance(value, dt.date):
+        return value.isoformat()
+    if isinstance(value, dt.time):
+        return value.isoformat(timespec="seconds" if value.second else "minutes")
+    if isinstance(value, float):
+        return repr(value)
+    return unescaped(value) if isinstance(value, str) else str(value)
+
+
+def workbook_of_csv(file: IO[bytes], title: str, text: str) -> None:
+    """Write a CSV file of ours as a workbook of the same columns."""
+    rows = csv.reader(io.StringIO(text, newline=""))
+    header = next(rows)
+    write_workbook(file, title, header, ([typed(restored(cell)) for cell in row] for row in rows))
