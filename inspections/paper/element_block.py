@@ -19,7 +19,18 @@ from inspections.paper.history_lines import history_lines, history_of
 from inspections.paper.next_step import next_step_of
 from inspections.paper.readings_table import readings_table
 from inspections.paper.summary import device_of, key_of, place_of
-from inspections.paper.text import BODY, INK, NOTE, SMALL, SMALL_BOLD, Heading, layout, mark, para
+from inspections.paper.text import (
+    BODY,
+    INK,
+    NOTE,
+    SMALL,
+    SMALL_BOLD,
+    Caption,
+    Heading,
+    layout,
+    mark,
+    para,
+)
 from inspections.selectors.desk import design_of
 from inspections.selectors.report import ReportElement
 from inspections.selectors.statuses import FLAGGED
@@ -83,7 +94,7 @@ def element_block(
         first = small.pop(0)
         history = history_of(each, first)
         large = expected_chart(first, system, history=history, width=CHART[0], height=CHART[1])
-        head += [*words, strip, Spacer(0, 3), to_pdf(large, room)]
+        head += [*words, strip, Spacer(0, 3), to_pdf(large, room), _chart_caption(each, first)]
         charts = _half_charts(each, small, room, system, over_time(each, first, room, system))
     elif len(small) == 1:
         head += [strip, _beside(_half_chart(each, small[0], room, system), words, room)]
@@ -93,6 +104,7 @@ def element_block(
         charts = _half_charts(each, small, room, system, [])
     readings: list[Flowable] = [
         Spacer(0, 2),
+        Caption("Table", f"Readings of {each.element.code}, point by point."),
         readings_table(channels, room, system, zone),
         *([Spacer(0, 3), *checks] if checks else []),
         *_notes(each, max(len(channels) - MORE_CHARTS - 1, 0)),
@@ -198,11 +210,11 @@ def _only_open() -> str:
 
 def _half_chart(
     each: ReportElement, channel: list[Verdict], room: float, system: System
-) -> Flowable:
+) -> list[Flowable]:
     width, height = HALF_CHART
     history = history_of(each, channel)
     drawn = expected_chart(channel, system, history=history, width=width, height=height)
-    return to_pdf(drawn, (room - BETWEEN) / 2)
+    return [to_pdf(drawn, (room - BETWEEN) / 2), _chart_caption(each, channel)]
 
 
 def over_time(
@@ -211,7 +223,16 @@ def over_time(
     """Return the half chart of a channel over the years; none where there are too few."""
     width, height = HALF_CHART
     drawn = time_chart(channel, history_of(each, channel), system, width=width, height=height)
-    return [] if drawn is None else [to_pdf(drawn, (room - BETWEEN) / 2)]
+    if drawn is None:
+        return []
+    return [to_pdf(drawn, (room - BETWEEN) / 2), _chart_caption(each, channel, "over the years")]
+
+
+def _chart_caption(
+    each: ReportElement, channel: list[Verdict], against: str = "over temperature"
+) -> Caption:
+    name = wording.name_of(channel[-1])
+    return Caption("Figure", f"{each.element.code}, {name[:1].lower()}{name[1:]} {against}.")
 
 
 def _half_charts(
@@ -222,7 +243,8 @@ def _half_charts(
     before: list[Flowable],
 ) -> list[Flowable]:
     """Return charts of channels in rows of two, after those given."""
-    charts = [*before, *(_half_chart(each, channel, room, system) for channel in channels)]
+    first = [before] if before else []
+    charts = [*first, *(_half_chart(each, channel, room, system) for channel in channels)]
     return [
         _beside(charts[start], charts[start + 1] if start + 1 < len(charts) else "", room)
         for start in range(0, len(charts), 2)
