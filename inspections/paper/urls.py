@@ -9,4 +9,5 @@ urlpatterns = [
     path("bridges/<str:code>/labels.pdf", views.bridge_labels, name="bridge-labels"),
     path("inspections/<int:pk>/form.pdf", views.inspection_form, name="inspection-form"),
     path("options/<int:pk>/paper.pdf", views.study_paper, name="study-paper"),
+    path("districts/summary.pdf", views.district_paper, name="district-summary"),
 ]

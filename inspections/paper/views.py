@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from zoneinfo import ZoneInfo
 
 from django.contrib.auth.decorators import permission_required
 from django.http import FileResponse, HttpRequest
@@ -15,15 +16,20 @@ from inspections.field.access import ENTER, VIEW, inspection_for, require
 from inspections.models import AgencySettings
 from inspections.paper.blank_form import write_blank_form
 from inspections.paper.condition_report import write_condition_report
+from inspections.paper.cover import Printing
+from inspections.paper.district_summary import write_district_summary
 from inspections.paper.frame import page_size_of
 from inspections.paper.labels import write_labels
 from inspections.paper.option_study import write_option_study
 from inspections.preferences import system_of
+from inspections.selectors.district import district_summary
 from inspections.selectors.field import elements_to_label
 from inspections.selectors.options import study_rows
 from inspections.selectors.packet import packet_of
 from inspections.selectors.report import bridges_to_report
-from inventory.models import Bridge
+from inventory.models import Bridge, District
+
+PRINT = "inspections.print_report"
 
 
 @require_safe
@@ -91,6 +97,27 @@ def study_paper(request: HttpRequest, pk: int) -> FileResponse:
         page_size=page_size_of(system),
     )
     return _pdf(file, f"{file_name(study.bridge.code)}-options-{study.pk}.pdf")
+
+
+@require_safe
+def district_paper(request: HttpRequest) -> FileResponse:
+    """The summary of the district that the address names, of all where it names none."""
+    require(request.user, VIEW, PRINT)
+    wanted = request.GET.get("district", "")
+    district = get_object_or_404(District, code=wanted) if wanted else None
+    file, printing = io.BytesIO(), _printing(request)
+    write_district_summary(
+        district_summary(district, timezone.localdate(printing.at)), file, printing
+    )
+    name = file_name(district.code) if district else "all-districts"
+    return _pdf(file, f"{name}-summary-{timezone.localdate(printing.at):%Y-%m-%d}.pdf")
+
+
+def _printing(request: HttpRequest) -> Printing:
+    """Return how this user prints now: own units and their paper, the site's hour."""
+    system = system_of(request)
+    zone = ZoneInfo(timezone.get_current_timezone_name())
+    return Printing(system, timezone.now(), _name(request), page_size_of(system), zone)
 
 
 def _pdf(file: io.BytesIO, name: str) -> FileResponse:
