@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import BinaryIO
 
-from reportlab.platypus import Flowable, KeepTogether, Spacer
+from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Spacer
 
 from inspections.drawing.count_bars import count_bars
 from inspections.drawing.marks import WORST_FIRST
@@ -146,6 +146,7 @@ def _ranked(found: DistrictSummary, room: float) -> list[Flowable]:
         )
     widths = [18.0, 34.0, 110.0, 70.0, room - 322.0, 90.0]
     return [
+        CondPageBreak(130),
         heading,
         para(ORDER, NOTE),
         Caption("Table", "Elements with open flags, what matters most first."),
@@ -170,6 +171,7 @@ def _overdue(found: DistrictSummary, room: float) -> list[Flowable]:
         for each in found.overdue
     ]
     return [
+        CondPageBreak(110),
         heading,
         Caption("Table", "What is due and was not done, the longest overdue first."),
         table(rows, [64.0, 52.0, room - 336.0, 80.0, 140.0]),

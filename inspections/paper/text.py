@@ -46,8 +46,9 @@ HEADINGS = (
 )
 LEAD = _style("lead", 9.5, spaceAfter=4, leading=13)
 CAPTIONS = {
-    # A table is named above it, a figure below.
-    "Table": _style("caption-table", 7.2, spaceBefore=3, spaceAfter=2, keepWithNext=1),
+    # A table is named above it, a figure below. Held to the next, a long table would leave its
+    # page for the sake of its caption: whoever prints one makes room for both first.
+    "Table": _style("caption-table", 7.2, spaceBefore=3, spaceAfter=2),
     "Figure": _style("caption-figure", 7.2, spaceBefore=1, spaceAfter=4),
 }
 

@@ -9,5 +9,6 @@ urlpatterns = [
     path("bridges/<str:code>/labels.pdf", views.bridge_labels, name="bridge-labels"),
     path("inspections/<int:pk>/form.pdf", views.inspection_form, name="inspection-form"),
     path("options/<int:pk>/paper.pdf", views.study_paper, name="study-paper"),
+    path("elements/<int:pk>/card.pdf", views.element_card, name="element-card"),
     path("districts/summary.pdf", views.district_paper, name="district-summary"),
 ]

@@ -18,10 +18,12 @@ from inspections.paper.blank_form import write_blank_form
 from inspections.paper.condition_report import write_condition_report
 from inspections.paper.cover import Printing
 from inspections.paper.district_summary import write_district_summary
+from inspections.paper.element_card import write_element_card
 from inspections.paper.frame import page_size_of
 from inspections.paper.labels import write_labels
 from inspections.paper.option_study import write_option_study
 from inspections.preferences import system_of
+from inspections.selectors.desk import elements
 from inspections.selectors.district import district_summary
 from inspections.selectors.field import elements_to_label
 from inspections.selectors.options import study_rows
@@ -113,10 +115,21 @@ def district_paper(request: HttpRequest) -> FileResponse:
     return _pdf(file, f"{name}-summary-{timezone.localdate(printing.at):%Y-%m-%d}.pdf")
 
 
-def _printing(request: HttpRequest) -> Printing:
-    """Return how this user prints now: own units and their paper, the site's hour."""
+@require_safe
+def element_card(request: HttpRequest, pk: int) -> FileResponse:
+    """The history card of one element, its hours told at its bridge."""
+    require(request.user, VIEW, PRINT)
+    found = get_object_or_404(elements(), pk=pk)
+    agency, file = AgencySettings.current(), io.BytesIO()
+    printing = _printing(request, found.bridge.time_zone)
+    write_element_card(found, file, printing, watch_use=agency.watch_use, currency=agency.currency)
+    return _pdf(file, f"{file_name(found.bridge.code)}-{file_name(found.code)}-card.pdf")
+
+
+def _printing(request: HttpRequest, zone_name: str = "") -> Printing:
+    """Return how this user prints now: own units and their paper, the hour of a place or site."""
     system = system_of(request)
-    zone = ZoneInfo(timezone.get_current_timezone_name())
+    zone = ZoneInfo(zone_name or timezone.get_current_timezone_name())
     return Printing(system, timezone.now(), _name(request), page_size_of(system), zone)
 
 

@@ -11,11 +11,14 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 from tqdm import tqdm
 
+from inspections.models import AgencySettings
 from inspections.paper.condition_report import write_condition_report
 from inspections.paper.cover import Printing
 from inspections.paper.district_summary import write_district_summary
+from inspections.paper.element_card import write_element_card
 from inspections.paper.frame import SIZES, page_size_of
 from inspections.selectors.assessment import near
+from inspections.selectors.desk import elements
 from inspections.selectors.district import district_summary
 from inspections.selectors.report import bridges_to_report
 from inventory.management.output import whole_file
@@ -47,13 +50,15 @@ class Command(BaseCommand):
             metavar="CODE",
             nargs="?",
             default="",
-            help="code of the bridge; of the district for «district», where none means all",
+            help="code of the bridge; of the district for «district», where none means all;"
+            " BRIDGE/ELEMENT for «element»",
         )
         parser.add_argument(
             "--kind",
             choices=list(KINDS),
             default="condition",
-            help="condition report of a bridge, or summary of a district (default: condition)",
+            help="condition report of a bridge, summary of a district, or history card of an"
+            " element (default: condition)",
         )
         parser.add_argument(
             "--output",
@@ -123,7 +128,25 @@ def _district(code: str, path: Path, printing: Printing) -> str:
     return f"Summary of {district or 'all districts'}"
 
 
-KINDS = {"condition": _condition, "district": _district}
+def _element(code: str, path: Path, printing: Printing) -> str:
+    bridge_code, _, element_code = code.partition("/")
+    bridge = _bridge(bridge_code)
+    element = elements().filter(bridge=bridge, code=element_code).first()
+    if element is None:
+        remedy = near(element_code, list(bridge.elements.values_list("code", flat=True)))
+        raise CommandError(
+            f"CODE: {bridge.code} has no element «{element_code}»; give BRIDGE/ELEMENT. {remedy}",
+            returncode=WRONG_ARGUMENT,
+        )
+    agency = AgencySettings.current()
+    with whole_file(path) as file:
+        write_element_card(
+            element, file, printing, watch_use=agency.watch_use, currency=agency.currency
+        )
+    return f"History card of {element}"
+
+
+KINDS = {"condition": _condition, "district": _district, "element": _element}
 
 
 def _bridge(code: str) -> Bridge:
