@@ -13,12 +13,13 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from inspections.field.access import ENTER, VIEW, inspection_for, require
-from inspections.models import AgencySettings
+from inspections.models import AgencySettings, Event
 from inspections.paper.blank_form import write_blank_form
 from inspections.paper.condition_report import write_condition_report
 from inspections.paper.cover import Printing
 from inspections.paper.district_summary import write_district_summary
 from inspections.paper.element_card import write_element_card
+from inspections.paper.event_report import write_event_report
 from inspections.paper.frame import page_size_of
 from inspections.paper.labels import write_labels
 from inspections.paper.option_study import write_option_study
@@ -124,6 +125,15 @@ def element_card(request: HttpRequest, pk: int) -> FileResponse:
     printing = _printing(request, found.bridge.time_zone)
     write_element_card(found, file, printing, watch_use=agency.watch_use, currency=agency.currency)
     return _pdf(file, f"{file_name(found.bridge.code)}-{file_name(found.code)}-card.pdf")
+
+
+@require_safe
+def event_paper(request: HttpRequest, pk: int) -> FileResponse:
+    """The report of one event."""
+    require(request.user, VIEW, PRINT)
+    found, file = get_object_or_404(Event, pk=pk), io.BytesIO()
+    write_event_report(found, file, _printing(request))
+    return _pdf(file, f"event-{found.pk}-{found.occurred_at:%Y-%m-%d}.pdf")
 
 
 def _printing(request: HttpRequest, zone_name: str = "") -> Printing:

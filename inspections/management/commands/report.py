@@ -11,11 +11,12 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 from tqdm import tqdm
 
-from inspections.models import AgencySettings
+from inspections.models import AgencySettings, Event
 from inspections.paper.condition_report import write_condition_report
 from inspections.paper.cover import Printing
 from inspections.paper.district_summary import write_district_summary
 from inspections.paper.element_card import write_element_card
+from inspections.paper.event_report import write_event_report
 from inspections.paper.frame import SIZES, page_size_of
 from inspections.selectors.assessment import near
 from inspections.selectors.desk import elements
@@ -51,14 +52,14 @@ class Command(BaseCommand):
             nargs="?",
             default="",
             help="code of the bridge; of the district for «district», where none means all;"
-            " BRIDGE/ELEMENT for «element»",
+            " BRIDGE/ELEMENT for «element»; the number in its address for «event»",
         )
         parser.add_argument(
             "--kind",
             choices=list(KINDS),
             default="condition",
             help="condition report of a bridge, summary of a district, or history card of an"
-            " element (default: condition)",
+            " element, or report of an event (default: condition)",
         )
         parser.add_argument(
             "--output",
@@ -146,7 +147,19 @@ def _element(code: str, path: Path, printing: Printing) -> str:
     return f"History card of {element}"
 
 
-KINDS = {"condition": _condition, "district": _district, "element": _element}
+def _event(code: str, path: Path, printing: Printing) -> str:
+    event = Event.objects.filter(pk=code).first() if code.isdecimal() else None
+    if event is None:
+        raise CommandError(
+            f"CODE: no event has the number «{code}»; it stands in the address of its page.",
+            returncode=WRONG_ARGUMENT,
+        )
+    with whole_file(path) as file:
+        write_event_report(event, file, printing)
+    return f"Report of {event}"
+
+
+KINDS = {"condition": _condition, "district": _district, "element": _element, "event": _event}
 
 
 def _bridge(code: str) -> Bridge:
