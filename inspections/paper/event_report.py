@@ -23,7 +23,7 @@ from inspections.selectors.events import (
 from inspections.selectors.plan_due import HANDED_IN
 from inspections.wording_plan import distance_words
 from inventory.units import Dimension, System, shown
-from movement.event_step import StepWord
+from movement.event_step import StepWord, chance_beyond
 
 WORDS = {
     StepWord.STEPPED: ("stepped", VerdictWord.OUT_OF_RANGE),
@@ -34,9 +34,10 @@ WORDS = {
 METHOD = (
     "The last handed-in reading before the event is compared with the first after it, channel by"
     " channel; what temperature, creep and shrinkage account for is taken out of the step. Steps"
-    " are told by Holm's method over all channels compared at a bridge, at {out:g} standard"
-    " uncertainties for «stepped» and {watch:g} for «to watch». What lacks a temperature or an"
-    " uncertainty cannot be told, and a step that is told is no finding of damage by itself."
+    " are told by Holm's method over all channels compared at a bridge: the chance of any false"
+    " «stepped» at a bridge is at most {out:.2g} %, of any false «to watch» {watch:.2g} %. What"
+    " lacks a temperature or an uncertainty cannot be told, and a step that is told is no"
+    " finding of damage by itself."
 )
 
 
@@ -66,6 +67,7 @@ def write_event_report(event: Event, file: BinaryIO, printing: Printing) -> None
         f" at {summary.to_watch} more."
     )
     agency = AgencySettings.current()
+    limits = {"out": agency.out_k, "watch": agency.watch_k}
     story = [
         Heading("What happened", key="event"),
         *([para(event.description, BODY)] if event.description else []),
@@ -76,7 +78,10 @@ def write_event_report(event: Event, file: BinaryIO, printing: Printing) -> None
         KeepTogether(
             [
                 Heading("Method", key="method"),
-                para(METHOD.format(out=agency.out_k, watch=agency.watch_k), BODY),
+                para(
+                    METHOD.format(**{name: 100 * chance_beyond(k) for name, k in limits.items()}),
+                    BODY,
+                ),
             ]
         ),
     ]
@@ -196,7 +201,7 @@ def _step(step: StepFound, printing: Printing) -> list[object]:
         read("after"),
         para(size, SMALL),
         "–" if step.in_u is None else f"{step.in_u:.1f}".replace("-", "−"),
-        "–" if step.use is None else f"{step.use:.0%}",
+        "–" if step.use is None else f"{step.use:.0%}".replace("-", "−"),
     ]
 
 

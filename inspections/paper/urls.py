@@ -11,5 +11,6 @@ urlpatterns = [
     path("options/<int:pk>/paper.pdf", views.study_paper, name="study-paper"),
     path("elements/<int:pk>/card.pdf", views.element_card, name="element-card"),
     path("events/<int:pk>/report.pdf", views.event_paper, name="event-report"),
+    path("work/list.pdf", views.work_list, name="work-list"),
     path("districts/summary.pdf", views.district_paper, name="district-summary"),
 ]

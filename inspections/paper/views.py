@@ -23,6 +23,7 @@ from inspections.paper.event_report import write_event_report
 from inspections.paper.frame import page_size_of
 from inspections.paper.labels import write_labels
 from inspections.paper.option_study import write_option_study
+from inspections.paper.work_list import write_work_list
 from inspections.preferences import system_of
 from inspections.selectors.desk import elements
 from inspections.selectors.district import district_summary
@@ -30,6 +31,7 @@ from inspections.selectors.field import elements_to_label
 from inspections.selectors.options import study_rows
 from inspections.selectors.packet import packet_of
 from inspections.selectors.report import bridges_to_report
+from inspections.selectors.work import orders
 from inventory.models import Bridge, District
 
 PRINT = "inspections.print_report"
@@ -134,6 +136,15 @@ def event_paper(request: HttpRequest, pk: int) -> FileResponse:
     found, file = get_object_or_404(Event, pk=pk), io.BytesIO()
     write_event_report(found, file, _printing(request))
     return _pdf(file, f"event-{found.pk}-{found.occurred_at:%Y-%m-%d}.pdf")
+
+
+@require_safe
+def work_list(request: HttpRequest) -> FileResponse:
+    """Every work order with its costs."""
+    require(request.user, VIEW, PRINT)
+    file, printing = io.BytesIO(), _printing(request)
+    write_work_list(orders(), file, printing, currency=AgencySettings.current().currency)
+    return _pdf(file, f"work-{printing.local:%Y-%m-%d}.pdf")
 
 
 def _printing(request: HttpRequest, zone_name: str = "") -> Printing:

@@ -18,10 +18,12 @@ from inspections.paper.district_summary import write_district_summary
 from inspections.paper.element_card import write_element_card
 from inspections.paper.event_report import write_event_report
 from inspections.paper.frame import SIZES, page_size_of
+from inspections.paper.work_list import write_work_list
 from inspections.selectors.assessment import near
 from inspections.selectors.desk import elements
 from inspections.selectors.district import district_summary
 from inspections.selectors.report import bridges_to_report
+from inspections.selectors.work import orders
 from inventory.management.output import whole_file
 from inventory.models import Bridge, District, Element
 from inventory.units import System
@@ -59,7 +61,7 @@ class Command(BaseCommand):
             choices=list(KINDS),
             default="condition",
             help="condition report of a bridge, summary of a district, or history card of an"
-            " element, or report of an event (default: condition)",
+            " element, report of an event, or list of work (default: condition)",
         )
         parser.add_argument(
             "--output",
@@ -159,7 +161,22 @@ def _event(code: str, path: Path, printing: Printing) -> str:
     return f"Report of {event}"
 
 
-KINDS = {"condition": _condition, "district": _district, "element": _element, "event": _event}
+def _work(code: str, path: Path, printing: Printing) -> str:
+    if code:
+        raise CommandError("CODE: the list of work takes none.", returncode=WRONG_ARGUMENT)
+    with whole_file(path) as file:
+        currency = AgencySettings.current().currency
+        write_work_list(orders(), file, printing, currency=currency)
+    return "List of work"
+
+
+KINDS = {
+    "condition": _condition,
+    "district": _district,
+    "element": _element,
+    "event": _event,
+    "work": _work,
+}
 
 
 def _bridge(code: str) -> Bridge:
