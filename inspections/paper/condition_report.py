@@ -9,11 +9,12 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from reportlab.platypus import Flowable, PageBreak
 
-from inspections.paper import typeface
+from inspections.desk.facts import facts_of
+from inspections.paper.cover import Front, Printing, pages_of, write_report
 from inspections.paper.element_block import element_block
-from inspections.paper.frame import PageSize, ReportPages
+from inspections.paper.frame import PageSize
 from inspections.paper.method import method
-from inspections.paper.summary import summary
+from inspections.paper.summary import HEAD, summary
 from inspections.paper.text import NOTE, Heading, para
 from inspections.paper.units import units_section
 from inspections.selectors.report import Report, ReportElement, report_of
@@ -58,30 +59,27 @@ def write_condition_report(
     progress : callable, optional
         Told 1 for each element that has reached its page.
     """
-    typeface.register()
-    zone = _zone(bridge)
-    report = report_of(bridge)
-    local = printed_at.astimezone(zone)
-    printed = f"{local:%Y-%m-%d %H:%M} ({zone.key}), by {printed_by}"
-    pages = ReportPages(
-        file,
-        page_size,
+    printing = Printing(system, printed_at, printed_by, page_size, _zone(bridge))
+    front = Front(
+        kind="Condition report",
+        name=f"{bridge.code} {bridge.name}",
+        covers="Bearings, deck joints and restraints: readings, expected movement and verdicts",
         running=(bridge.code, bridge.name),
-        printed=f"Printed {printed}",
-        title=f"Condition report of {bridge.code} {bridge.name}, {local:%Y-%m-%d}",
-        subject="Bearings, deck joints and restraints: readings, expected movement and verdicts",
+        facts=[(each.label, each.text) for each in facts_of(bridge, HEAD, system)],
     )
-    pages.write(_story(report, pages.room, system, printed, zone, progress or _nobody))
+    pages = pages_of(file, front, printing)
+    story = _story(report_of(bridge), pages.room, printing, progress or _nobody)
+    write_report(pages, front, printing, story)
 
 
 def _story(
     report: Report,
     room: float,
-    system: System,
-    printed: str,
-    zone: ZoneInfo,
+    printing: Printing,
     progress: Callable[[int], None],
 ) -> list[Flowable]:
+    system, zone = printing.system, printing.zone
+
     def part(title: str, key: str, found: list[ReportElement]) -> list[Flowable]:
         if not found:
             return []
@@ -95,7 +93,7 @@ def _story(
         ]
 
     return [
-        *summary(report, room, system, printed),
+        *summary(report, room, system),
         *units_section(report, system),
         *part("Flagged elements", "flagged", report.flagged),
         *part("Other elements" if report.flagged else "Elements", "others", report.others),

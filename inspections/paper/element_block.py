@@ -19,7 +19,18 @@ from inspections.paper.history_lines import history_lines, history_of
 from inspections.paper.next_step import next_step_of
 from inspections.paper.readings_table import readings_table
 from inspections.paper.summary import device_of, key_of, place_of
-from inspections.paper.text import BODY, INK, NOTE, SMALL, SMALL_BOLD, Heading, layout, mark, para
+from inspections.paper.text import (
+    BODY,
+    INK,
+    NOTE,
+    SMALL,
+    SMALL_BOLD,
+    Caption,
+    Heading,
+    layout,
+    mark,
+    para,
+)
 from inspections.selectors.desk import design_of
 from inspections.selectors.report import ReportElement
 from inspections.selectors.statuses import FLAGGED
@@ -65,15 +76,15 @@ def element_block(
     progress: Callable[[int], None],
 ) -> list[Flowable]:
     """Return the flowables of one element; a check of capacity is near from ``watch_use`` on."""
-    channels = _ordered(channels_of(each.verdicts), each.deciding)
+    channels = ordered(channels_of(each.verdicts), each.deciding)
     words = [
-        *_findings(each, channels, system, zone),
+        *findings_in_words(each, channels, system, zone),
         *history_lines(each, system),
         *([para(f"Next: {next_step_of(each)}", SMALL_BOLD)] if each.is_flagged else []),
         para(_register(each, system), NOTE),
     ]
     checks = checks_block(tell_checks(each.checks, system, watch_use), room)
-    head: list[Flowable] = [Tick(progress), _heading(each, room)]
+    head: list[Flowable] = [Tick(progress), heading_line(each, room)]
     if not channels:
         return [KeepTogether([*head, *words]), *checks, Spacer(0, 10)]
     strip = to_pdf(travel_strip(each.deciding or channels[0][-1], system), room)
@@ -83,16 +94,17 @@ def element_block(
         first = small.pop(0)
         history = history_of(each, first)
         large = expected_chart(first, system, history=history, width=CHART[0], height=CHART[1])
-        head += [*words, strip, Spacer(0, 3), to_pdf(large, room)]
+        head += [*words, strip, Spacer(0, 3), to_pdf(large, room), chart_caption(each, first)]
         charts = _half_charts(each, small, room, system, over_time(each, first, room, system))
     elif len(small) == 1:
-        head += [strip, _beside(_half_chart(each, small[0], room, system), words, room)]
+        head += [strip, beside(half_chart(each, small[0], room, system), words, room)]
         charts = []
     else:
         head += [*words, strip]
         charts = _half_charts(each, small, room, system, [])
     readings: list[Flowable] = [
         Spacer(0, 2),
+        Caption("Table", f"Readings of {each.element.code}, point by point."),
         readings_table(channels, room, system, zone),
         *([Spacer(0, 3), *checks] if checks else []),
         *_notes(each, max(len(channels) - MORE_CHARTS - 1, 0)),
@@ -103,7 +115,7 @@ def element_block(
     return [KeepTogether([*head, *charts[:1]]), *charts[1:], CondPageBreak(70), *readings]
 
 
-def _ordered(channels: list[list[Verdict]], deciding: Verdict | None) -> list[list[Verdict]]:
+def ordered(channels: list[list[Verdict]], deciding: Verdict | None) -> list[list[Verdict]]:
     """Put the deciding channel first, then those flagged at their last reading."""
 
     def rank(channel: list[Verdict]) -> tuple[bool, bool]:
@@ -113,13 +125,13 @@ def _ordered(channels: list[list[Verdict]], deciding: Verdict | None) -> list[li
     return sorted(channels, key=rank)
 
 
-def _heading(each: ReportElement, room: float) -> Table:
+def heading_line(each: ReportElement, room: float, level: int = 1) -> Table:
     """Mark, code, device and the verdict in words on one line."""
     element = each.element
     device = ": ".join(part for part in (device_of(each), element.name) if part)
     heading = Heading(
         element.code,
-        level=1,
+        level=level,
         key=key_of(each),
         outline=f"{element.code}: {each.word.label.lower()}",
     )
@@ -163,7 +175,7 @@ def _told(fact: Fact) -> str:
     return f"{label} {fact.text}"
 
 
-def _findings(
+def findings_in_words(
     each: ReportElement, channels: list[list[Verdict]], system: System, zone: ZoneInfo
 ) -> list[Flowable]:
     """Return what raised the verdict, the deciding sentence, and those of what else was found."""
@@ -196,13 +208,14 @@ def _only_open() -> str:
     return "Cannot judge: its readings stand in a visit that has not been handed in yet."
 
 
-def _half_chart(
+def half_chart(
     each: ReportElement, channel: list[Verdict], room: float, system: System
-) -> Flowable:
+) -> list[Flowable]:
+    """Return the half chart of a channel over the temperature."""
     width, height = HALF_CHART
     history = history_of(each, channel)
     drawn = expected_chart(channel, system, history=history, width=width, height=height)
-    return to_pdf(drawn, (room - BETWEEN) / 2)
+    return [to_pdf(drawn, (room - BETWEEN) / 2), chart_caption(each, channel)]
 
 
 def over_time(
@@ -211,7 +224,17 @@ def over_time(
     """Return the half chart of a channel over the years; none where there are too few."""
     width, height = HALF_CHART
     drawn = time_chart(channel, history_of(each, channel), system, width=width, height=height)
-    return [] if drawn is None else [to_pdf(drawn, (room - BETWEEN) / 2)]
+    if drawn is None:
+        return []
+    return [to_pdf(drawn, (room - BETWEEN) / 2), chart_caption(each, channel, "over the years")]
+
+
+def chart_caption(
+    each: ReportElement, channel: list[Verdict], against: str = "over temperature"
+) -> Caption:
+    """Return what a chart of a channel is."""
+    name = wording.name_of(channel[-1])
+    return Caption("Figure", f"{each.element.code}, {name[:1].lower()}{name[1:]} {against}.")
 
 
 def _half_charts(
@@ -222,14 +245,16 @@ def _half_charts(
     before: list[Flowable],
 ) -> list[Flowable]:
     """Return charts of channels in rows of two, after those given."""
-    charts = [*before, *(_half_chart(each, channel, room, system) for channel in channels)]
+    first = [before] if before else []
+    charts = [*first, *(half_chart(each, channel, room, system) for channel in channels)]
     return [
-        _beside(charts[start], charts[start + 1] if start + 1 < len(charts) else "", room)
+        beside(charts[start], charts[start + 1] if start + 1 < len(charts) else "", room)
         for start in range(0, len(charts), 2)
     ]
 
 
-def _beside(left: object, right: object, room: float) -> Table:
+def beside(left: object, right: object, room: float) -> Table:
+    """Return two things of half the room each, side by side."""
     half = (room - BETWEEN) / 2
     return layout([[left, right]], [half + BETWEEN, half], [("TOPPADDING", (0, 0), (-1, -1), 3)])
 

@@ -32,19 +32,40 @@ def page_size_of(system: System) -> PageSize:
 
 
 class _NumberedCanvas(Canvas):
-    """A canvas that fills in, at the end, the number of pages that every page refers to."""
+    """A canvas that fills in, at the end, the numbers of pages that its pages refer to."""
+
+    def __init__(self, *args: object, **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)
+        self._page_of: dict[str, int] = {}
+        self._referred: list[tuple[str, float]] = []
+
+    def note_page_of(self, key: str) -> None:
+        """Remember on which page something stands."""
+        self._page_of.setdefault(key, self.getPageNumber())
+
+    def draw_page_number_of(self, key: str, x: float, y: float, size: float) -> None:
+        """Draw the number of the page on which something stands, known or not yet."""
+        self._referred.append((key, size))
+        self.saveState()
+        self.translate(x, y)
+        self.doForm(f"page-of-{len(self._referred)}")
+        self.restoreState()
 
     def save(self) -> None:
-        """Fill in the number of pages, then finish the file."""
+        """Fill in the number of pages and those referred to, then finish the file."""
         if self._code:
             self.showPage()
-        total = self.getPageNumber() - 1
-        self.beginForm(_TOTAL, 0, -3, 40, 10)
-        self.setFillColor(INK)
-        self.setFont(typeface.REGULAR, 7.0)
-        self.drawString(0, 0, str(total))
-        self.endForm()
+        self._fill(_TOTAL, str(self.getPageNumber() - 1), 7.0)
+        for index, (key, size) in enumerate(self._referred, 1):
+            self._fill(f"page-of-{index}", str(self._page_of.get(key, "")), size)
         super().save()
+
+    def _fill(self, form: str, text: str, size: float) -> None:
+        self.beginForm(form, 0, -3, 40, 10)
+        self.setFillColor(INK)
+        self.setFont(typeface.REGULAR, size)
+        self.drawString(0, 0, text)
+        self.endForm()
 
 
 class ReportPages(BaseDocTemplate):

@@ -1,4 +1,4 @@
-"""The last pages: method, editions, thresholds, uncertainties, limits of use, signatures."""
+"""The last pages: method, editions, thresholds, uncertainties, limits of use."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from inspections.models import AgencySettings
 from inspections.models.agency import AGENCY_QUANTITIES
 from inspections.models.choices import TemperatureWay, VerdictWord
 from inspections.paper.method_findings import method_of_findings
-from inspections.paper.text import BODY, INK, SMALL, SMALL_BOLD, Heading, layout, mark, para, table
+from inspections.paper.text import BODY, SMALL, Caption, Heading, mark, para, table
 from inspections.selectors.report import Report
 from inventory.quantities import Quantity
 from inventory.units import Dimension, System, shown
@@ -80,7 +80,6 @@ def method(report: Report, room: float, system: System) -> list[Flowable]:
                 *(para(text, BODY) for text in LIMITS_OF_USE),
             ]
         ),
-        *_signatures(room),
     ]
 
 
@@ -95,6 +94,7 @@ def _verdicts(agency: AgencySettings, room: float) -> list[Flowable]:
         KeepTogether(
             [
                 Heading("Verdicts and thresholds", key="verdicts"),
+                Caption("Table", "Verdicts and what raises them."),
                 table(rows, [16.0, 80.0, room - 96.0]),
                 Spacer(0, 3),
                 para(f"Movement model {MODEL_VERSION}.", SMALL),
@@ -127,9 +127,10 @@ def _extremes(report: Report, room: float, system: System) -> list[Flowable]:
         [44.0, 130.0, 50.0, 50.0, room - 274.0],
         [("ALIGN", (2, 0), (3, -1), "RIGHT")],
     )
+    caption = Caption("Table", "Design temperatures of each unit, with their source.")
     read_from = report.basis.source if report.basis else ""
     note = [Spacer(0, 3), para(f"Figures read from: {read_from}.", SMALL)] if read_from else []
-    return [KeepTogether([heading, made, *note])]
+    return [KeepTogether([heading, caption, made, *note])]
 
 
 def _ways(agency: AgencySettings, station: str, room: float, system: System) -> list[Flowable]:
@@ -143,8 +144,9 @@ def _ways(agency: AgencySettings, station: str, room: float, system: System) -> 
     ]  # fmt: skip
     heading = Heading("Where temperatures come from", key="ways")
     made = table(rows, [30.0, room - 150.0, 120.0])
+    caption = Caption("Table", "Ways to the effective temperature, by the number in brackets.")
     note = [Spacer(0, 3), para(f"Air station of this bridge: {station}.", SMALL)] if station else []
-    return [KeepTogether([heading, made, *note])]
+    return [KeepTogether([heading, caption, made, *note])]
 
 
 def _way_uncertainty(way: TemperatureWay, u_k: float, system: System) -> object:
@@ -181,7 +183,8 @@ def _uncertainties(agency: AgencySettings, room: float, system: System) -> list[
     heading = Heading("Uncertainties and windows", key="uncertainties")
     widths = [0.5 * room, 90.0, 0.5 * room - 90.0]
     made = table(rows, widths, [("ALIGN", (1, 0), (1, -1), "RIGHT")])
-    return [CondPageBreak(120), heading, made]
+    caption = Caption("Table", "Standing figures of the agency.")
+    return [CondPageBreak(120), heading, caption, made]
 
 
 _WAY_FIELDS = (
@@ -196,33 +199,3 @@ def _figure(quantity: Quantity, value: float, system: System) -> str:
     if quantity.unit == "1/degC":
         return f"{value * 1e6:g} × 10⁻⁶\u202f{unit}"
     return f"{value:g}" + (unit if unit == "°" else f"\u202f{unit}")
-
-
-def _signatures(room: float) -> list[Flowable]:
-    """Blank lines for whoever prepared, checked and answers for the report."""
-    columns = (("Name", 0.32), ("Licence number", 0.22), ("Signature", 0.28), ("Date", 0.18))
-    who, gap = 90.0, 8.0
-    rest = room - who - gap * (len(columns) - 1)
-    head: list[object] = [""]
-    widths = [who]
-    for name, share in columns:
-        head += [name, ""]
-        widths += [share * rest, gap]
-    people = ("Prepared by", "Checked by", "Engineer in charge")
-    blank = [""] * (len(widths) - 2)
-    made = layout(
-        [head[:-1], *([para(each, SMALL_BOLD), *blank] for each in people)],
-        widths[:-1],
-        [
-            ("VALIGN", (0, 1), (0, -1), "BOTTOM"),
-            *(
-                ("LINEBELOW", (column, 1), (column, -1), 0.7, INK)
-                for column in range(1, len(widths) - 1, 2)
-            ),
-        ],
-        heights=[14.0, *[30.0] * len(people)],
-    )
-    return [
-        Spacer(0, 10),
-        KeepTogether([Heading("Signatures", key="signatures"), made]),
-    ]

@@ -6,7 +6,7 @@ from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Spacer
 
 from inspections.models import AgencySettings
 from inspections.models.choices import CheckFamily
-from inspections.paper.text import BODY, SMALL, Heading, para, table
+from inspections.paper.text import BODY, SMALL, Caption, Heading, para, table
 from inspections.selectors.report import Report
 from inspections.wording_figures import odds, plain_number, times
 from inventory.models.choices import ShorteningRule
@@ -131,9 +131,10 @@ def _editions(report: Report, room: float) -> list[Flowable]:
         return []
     widths = [0.24 * room, 0.46 * room, 0.30 * room - 46.0, 46.0]
     made = table(rows, widths, [("ALIGN", (3, 0), (3, -1), "RIGHT")])
+    caption = Caption("Table", "Rules behind the checks, with their editions.")
     return [
         Spacer(0, 4),
-        KeepTogether([Heading("Rules and editions used", key="editions"), made])
+        KeepTogether([Heading("Rules and editions used", key="editions"), caption, made])
         if len(rows) < 24
         else made,
     ]

@@ -1,13 +1,12 @@
-"""The first page: what a manager reads in a minute."""
+"""The summary: what a manager reads in a minute."""
 
 from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
 
-from reportlab.platypus import CondPageBreak, Flowable, Spacer, Table
+from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Spacer, Table
 
-from inspections.desk.facts import facts_of
 from inspections.drawing.marks import WORST_FIRST
 from inspections.drawing.pdf import to_pdf
 from inspections.drawing.strips import elevation_strip
@@ -19,10 +18,8 @@ from inspections.paper.text import (
     NOTE,
     SMALL,
     SMALL_BOLD,
-    SUBTITLE,
-    TITLE,
+    Caption,
     Heading,
-    facts_table,
     layout,
     linked,
     mark,
@@ -58,23 +55,12 @@ def place_of(each: ReportElement, system: System) -> str:
     return ", ".join(part for part in parts if part)
 
 
-def summary(report: Report, room: float, system: System, printed: str) -> list[Flowable]:
-    """Return the flowables of the first page, and the list of flagged elements if it is long."""
-    bridge = report.bridge
+def summary(report: Report, room: float, system: System) -> list[Flowable]:
+    """Return the flowables of the summary, and the list of flagged elements if it is long."""
     story: list[Flowable] = [
-        para(f"{bridge.code} {bridge.name}", TITLE),
-        para("Condition report: bearings, deck joints and restraints", SUBTITLE),
-        facts_table(
-            [
-                *((each.label, each.text) for each in facts_of(bridge, HEAD, system)),
-                ("Printed", printed),
-            ],
-            room,
-        ),
-        Spacer(0, 6),
-        to_pdf(elevation_strip(report.strip, system), room),
-        Spacer(0, 2),
         Heading("Summary", key="summary"),
+        to_pdf(elevation_strip(report.strip, system), room),
+        Caption("Figure", "The bridge along its stations, each element with its verdict."),
         _counts(report, room),
         Spacer(0, 5),
         para(found_in_words(report), LEAD),
@@ -82,7 +68,10 @@ def summary(report: Report, room: float, system: System, printed: str) -> list[F
     ]
     if report.flagged:
         few = report.flagged[:ON_FIRST_PAGE]
-        story.append(_flagged_table(few, room, system))
+        what = "Flagged elements, the worst first."
+        if len(few) < len(report.flagged):
+            what = f"The {len(few)} worst of the flagged elements."
+        story += [Caption("Table", what), _flagged_table(few, room, system)]
         left_out = len(report.flagged) - len(few)
         if left_out:
             story.append(para(f"And {left_out} more: see the whole list below.", NOTE))
@@ -91,6 +80,7 @@ def summary(report: Report, room: float, system: System, printed: str) -> list[F
         story += [
             CondPageBreak(200),
             Heading("All flagged elements", key="all-flagged"),
+            Caption("Table", "All flagged elements, the worst first."),
             _flagged_table(report.flagged, room, system),
         ]
     return story
@@ -193,4 +183,9 @@ def _last_inspections(report: Report, room: float) -> list[Flowable]:
         for each in report.inspections
     ]
     widths = [84.0, 72.0, 58.0, room - 84 - 72 - 58 - 88 - 50, 88.0, 50.0]
-    return [Spacer(0, 8), table(rows, widths)]
+    return [
+        Spacer(0, 8),
+        KeepTogether(
+            [Caption("Table", "Last inspections, the newest first."), table(rows, widths)]
+        ),
+    ]

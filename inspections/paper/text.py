@@ -38,12 +38,19 @@ SMALL_RIGHT = _style("small-right", 7.2, alignment=2)
 SMALL_BOLD = _style("small-bold", 7.2, bold=True)
 NOTE = _style("note", 7.2, textColor=MUTED, spaceAfter=3)
 TITLE = _style("title", 16, bold=True, spaceAfter=2, leading=20)
+COVER_TITLE = _style("cover-title", 18, bold=True, spaceAfter=8, leading=23)
 SUBTITLE = _style("subtitle", 9.5, textColor=MUTED, spaceAfter=6)
 HEADINGS = (
     _style("heading-0", 12.5, bold=True, spaceBefore=10, spaceAfter=4, keepWithNext=1),
     _style("heading-1", 10, bold=True, spaceBefore=2, spaceAfter=2, keepWithNext=1),
 )
 LEAD = _style("lead", 9.5, spaceAfter=4, leading=13)
+CAPTIONS = {
+    # A table is named above it, a figure below. Held to the next, a long table would leave its
+    # page for the sake of its caption: whoever prints one makes room for both first.
+    "Table": _style("caption-table", 7.2, spaceBefore=3, spaceAfter=2),
+    "Figure": _style("caption-figure", 7.2, spaceBefore=1, spaceAfter=4),
+}
 
 
 def para(text: str, style: ParagraphStyle = BODY) -> Paragraph:
@@ -57,17 +64,38 @@ def linked(text: str, key: str, style: ParagraphStyle = SMALL_BOLD) -> Paragraph
 
 
 class Heading(Paragraph):
-    """A heading that stands in the file's outline."""
+    """A heading that stands in the file's outline, numbered where the report has contents."""
 
     def __init__(self, text: str, level: int = 0, key: str = "", outline: str = "") -> None:
         super().__init__(escape(text), HEADINGS[level])
+        self.text, self.number = text, ""
         self.level, self.key, self.outline = level, key or f"part-{text}", outline or text
 
+    def give_number(self, number: str) -> None:
+        """Print a number before the text."""
+        self.number = number
+        super().__init__(escape(f"{number}\u2002{self.text}"), HEADINGS[self.level])
+
     def draw(self) -> None:
-        """Draw it and enter it into the outline."""
+        """Draw it, enter it into the outline, and let the contents know the page."""
+        note_page = getattr(self.canv, "note_page_of", None)
+        if note_page is not None:
+            note_page(self.key)
         self.canv.bookmarkHorizontal(self.key, 0, self.height + 12)
         self.canv.addOutlineEntry(self.outline, self.key, self.level, closed=self.level == 0)
         super().draw()
+
+
+class Caption(Paragraph):
+    """What a figure or a table is, after its number."""
+
+    def __init__(self, kind: str, text: str) -> None:
+        self.kind, self.text = kind, text
+        super().__init__(escape(text), CAPTIONS[kind])
+
+    def give_number(self, number: int) -> None:
+        """Print kind and number before the text."""
+        super().__init__(f"<b>{self.kind} {number}.</b> {escape(self.text)}", CAPTIONS[self.kind])
 
 
 def mark(verdict: int, size: float = 10.0) -> Flowable:

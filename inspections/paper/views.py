@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from zoneinfo import ZoneInfo
 
 from django.contrib.auth.decorators import permission_required
 from django.http import FileResponse, HttpRequest
@@ -12,18 +13,28 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from inspections.field.access import ENTER, VIEW, inspection_for, require
-from inspections.models import AgencySettings
+from inspections.models import AgencySettings, Event
 from inspections.paper.blank_form import write_blank_form
 from inspections.paper.condition_report import write_condition_report
+from inspections.paper.cover import Printing
+from inspections.paper.district_summary import write_district_summary
+from inspections.paper.element_card import write_element_card
+from inspections.paper.event_report import write_event_report
 from inspections.paper.frame import page_size_of
 from inspections.paper.labels import write_labels
 from inspections.paper.option_study import write_option_study
+from inspections.paper.work_list import write_work_list
 from inspections.preferences import system_of
+from inspections.selectors.desk import elements
+from inspections.selectors.district import district_summary
 from inspections.selectors.field import elements_to_label
 from inspections.selectors.options import study_rows
 from inspections.selectors.packet import packet_of
 from inspections.selectors.report import bridges_to_report
-from inventory.models import Bridge
+from inspections.selectors.work import orders
+from inventory.models import Bridge, District
+
+PRINT = "inspections.print_report"
 
 
 @require_safe
@@ -91,6 +102,56 @@ def study_paper(request: HttpRequest, pk: int) -> FileResponse:
         page_size=page_size_of(system),
     )
     return _pdf(file, f"{file_name(study.bridge.code)}-options-{study.pk}.pdf")
+
+
+@require_safe
+def district_paper(request: HttpRequest) -> FileResponse:
+    """The summary of the district that the address names, of all where it names none."""
+    require(request.user, VIEW, PRINT)
+    wanted = request.GET.get("district", "")
+    district = get_object_or_404(District, code=wanted) if wanted else None
+    file, printing = io.BytesIO(), _printing(request)
+    write_district_summary(
+        district_summary(district, timezone.localdate(printing.at)), file, printing
+    )
+    name = file_name(district.code) if district else "all-districts"
+    return _pdf(file, f"{name}-summary-{timezone.localdate(printing.at):%Y-%m-%d}.pdf")
+
+
+@require_safe
+def element_card(request: HttpRequest, pk: int) -> FileResponse:
+    """The history card of one element, its hours told at its bridge."""
+    require(request.user, VIEW, PRINT)
+    found = get_object_or_404(elements(), pk=pk)
+    agency, file = AgencySettings.current(), io.BytesIO()
+    printing = _printing(request, found.bridge.time_zone)
+    write_element_card(found, file, printing, watch_use=agency.watch_use, currency=agency.currency)
+    return _pdf(file, f"{file_name(found.bridge.code)}-{file_name(found.code)}-card.pdf")
+
+
+@require_safe
+def event_paper(request: HttpRequest, pk: int) -> FileResponse:
+    """The report of one event."""
+    require(request.user, VIEW, PRINT)
+    found, file = get_object_or_404(Event, pk=pk), io.BytesIO()
+    write_event_report(found, file, _printing(request))
+    return _pdf(file, f"event-{found.pk}-{found.occurred_at:%Y-%m-%d}.pdf")
+
+
+@require_safe
+def work_list(request: HttpRequest) -> FileResponse:
+    """Every work order with its costs."""
+    require(request.user, VIEW, PRINT)
+    file, printing = io.BytesIO(), _printing(request)
+    write_work_list(orders(), file, printing, currency=AgencySettings.current().currency)
+    return _pdf(file, f"work-{printing.local:%Y-%m-%d}.pdf")
+
+
+def _printing(request: HttpRequest, zone_name: str = "") -> Printing:
+    """Return how this user prints now: own units and their paper, the hour of a place or site."""
+    system = system_of(request)
+    zone = ZoneInfo(zone_name or timezone.get_current_timezone_name())
+    return Printing(system, timezone.now(), _name(request), page_size_of(system), zone)
 
 
 def _pdf(file: io.BytesIO, name: str) -> FileResponse:

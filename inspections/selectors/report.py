@@ -149,6 +149,26 @@ def report_of(bridge: Bridge) -> Report:
     )
 
 
+def element_to_report(element: Element) -> ReportElement:
+    """Return what a paper on one element shows of it, in a few queries."""
+    current: list[Verdict] = []
+    earlier = 0
+    for verdict in verdicts_of_bridge(element.bridge).filter(element=element):
+        if verdict.installation_id == element.current_installation_id:
+            current.append(verdict)
+        else:
+            earlier += 1
+    return ReportElement(
+        element,
+        getattr(element, "status", None),
+        current,
+        earlier,
+        list(current_histories().filter(element=element)),
+        list(current_checks().filter(element=element)),
+        concerning(list(diagnoses_of(element.bridge)), element),
+    )
+
+
 def _by_element(rows: Iterable[Row]) -> dict[int, list[Row]]:
     found: dict[int, list[Row]] = {}
     for row in rows:

@@ -142,7 +142,7 @@ def test_it_prints_the_flagged_table_the_reports_and_the_accounts(demo):
     for bridge in ("OS-3", "QB-1", "TD-2"):
         path = folder / "reports" / f"{bridge}.pdf"
         assert str(path) in printed
-        assert "Summary" in PdfReader(path).pages[0].extract_text()
+        assert "Summary" in PdfReader(path).pages[1].extract_text()
 
 
 def test_the_accounts_can_sign_in_with_the_password_printed(demo, client):

@@ -19,7 +19,7 @@ from tests.inspections.finding_rows import (
     make_history,
     read_over_years,
 )
-from tests.inspections.test_condition_report import outline_of, printed, text_of
+from tests.inspections.test_condition_report import outline_of, page_of, printed, text_of
 from tests.make import make_bridge, make_element, make_inspection, make_unit
 
 pytestmark = pytest.mark.django_db
@@ -96,14 +96,14 @@ def test_each_unit_has_its_explanation_with_evidence_and_runner_up(joint):
     assert "Unit U1: J-1 does not move with the temperature: frozen" in text
     assert "2,300 times likelier with J-1 frozen than with nothing wrong" in text
     assert "Runner-up: the deck shorter than creep and shrinkage make it, 15 times less" in text
-    first = " ".join(reader.pages[0].extract_text().split())
+    first = " ".join(page_of(reader, "Summary").split())
     assert "Unit U1 as a whole: J-1 frozen" in first
 
 
 def test_a_flagged_element_is_told_what_explains_its_unit_and_what_to_do_about_that(joint):
     ElementStatus.objects.filter(element=joint).update(verdict=VerdictWord.WATCH)
     make_diagnosis(joint.unit, {"cause": CauseWord.SUPPORT_MOVED, "support": joint.support})
-    first = " ".join(printed(joint.bridge).pages[0].extract_text().split())
+    first = " ".join(page_of(printed(joint.bridge), "Summary").split())
     assert f"whole unit: support {joint.support.code} moved" in first
     assert f"Survey pier {joint.support.code}" in first
 

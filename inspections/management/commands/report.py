@@ -1,4 +1,4 @@
-"""``manage.py report``: print the condition report of a bridge into a PDF file."""
+"""``manage.py report``: print a report of a bridge or a district into a PDF file."""
 
 from __future__ import annotations
 
@@ -11,12 +11,21 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 from tqdm import tqdm
 
+from inspections.models import AgencySettings, Event
 from inspections.paper.condition_report import write_condition_report
+from inspections.paper.cover import Printing
+from inspections.paper.district_summary import write_district_summary
+from inspections.paper.element_card import write_element_card
+from inspections.paper.event_report import write_event_report
 from inspections.paper.frame import SIZES, page_size_of
+from inspections.paper.work_list import write_work_list
 from inspections.selectors.assessment import near
+from inspections.selectors.desk import elements
+from inspections.selectors.district import district_summary
 from inspections.selectors.report import bridges_to_report
+from inspections.selectors.work import orders
 from inventory.management.output import whole_file
-from inventory.models import Bridge, Element
+from inventory.models import Bridge, District, Element
 from inventory.units import System
 
 WRONG_ARGUMENT = 2
@@ -31,6 +40,7 @@ class Command(BaseCommand):
         " again first with «assess» if the model or the settings changed."
         "\n\nExit code 0: written; 1: failed; 2: wrong arguments."
         "\nExample: manage.py report B-101 --output b-101.pdf --units us"
+        "\nExample: manage.py report --kind district NORTH --output north.pdf"
     )
 
     def create_parser(self, *args: Any, **kwargs: Any) -> ArgumentParser:
@@ -38,7 +48,21 @@ class Command(BaseCommand):
         return super().create_parser(*args, **kwargs, formatter_class=RawDescriptionHelpFormatter)
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("code", metavar="CODE", help="code of the bridge")
+        parser.add_argument(
+            "code",
+            metavar="CODE",
+            nargs="?",
+            default="",
+            help="code of the bridge; of the district for «district», where none means all;"
+            " BRIDGE/ELEMENT for «element»; the number in its address for «event»",
+        )
+        parser.add_argument(
+            "--kind",
+            choices=list(KINDS),
+            default="condition",
+            help="condition report of a bridge, summary of a district, or history card of an"
+            " element, report of an event, or list of work (default: condition)",
+        )
         parser.add_argument(
             "--output",
             metavar="FILE.pdf",
@@ -65,30 +89,99 @@ class Command(BaseCommand):
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
-        bridge = _bridge(options["code"])
         path: Path = options["output"]
         _refuse_unusable(path)
         system = System(options["units"])
         page_size = PAGES[options["page"]] if options["page"] else page_size_of(system)
-        count = Element.objects.filter(bridge=bridge).count()
-        # disable=None: a bar on a terminal, silence where the output is kept.
-        with (
-            whole_file(path) as file,
-            tqdm(total=count, unit="element", desc="Printing", disable=None) as bar,
-        ):
-            write_condition_report(
-                bridge,
-                file,
-                system=system,
-                printed_at=timezone.now(),
-                printed_by=options["by"],
-                page_size=page_size,
-                progress=bar.update,
-            )
-        self.stdout.write(f"Condition report of {bridge} written to {path}")
+        printing = Printing(system, timezone.now(), options["by"], page_size)
+        told = KINDS[options["kind"]](options["code"], path, printing)
+        self.stdout.write(f"{told} written to {path}")
+
+
+def _condition(code: str, path: Path, printing: Printing) -> str:
+    bridge = _bridge(code)
+    count = Element.objects.filter(bridge=bridge).count()
+    # disable=None: a bar on a terminal, silence where the output is kept.
+    with (
+        whole_file(path) as file,
+        tqdm(total=count, unit="element", desc="Printing", disable=None) as bar,
+    ):
+        write_condition_report(
+            bridge,
+            file,
+            system=printing.system,
+            printed_at=printing.at,
+            printed_by=printing.by,
+            page_size=printing.page_size,
+            progress=bar.update,
+        )
+    return f"Condition report of {bridge}"
+
+
+def _district(code: str, path: Path, printing: Printing) -> str:
+    district = District.objects.filter(code=code).first() if code else None
+    if code and district is None:
+        remedy = near(code, list(District.objects.values_list("code", flat=True)))
+        raise CommandError(
+            f"CODE: no district has the code «{code}». {remedy}", returncode=WRONG_ARGUMENT
+        )
+    with whole_file(path) as file:
+        found = district_summary(district, timezone.localdate(printing.at))
+        write_district_summary(found, file, printing)
+    return f"Summary of {district or 'all districts'}"
+
+
+def _element(code: str, path: Path, printing: Printing) -> str:
+    bridge_code, _, element_code = code.partition("/")
+    bridge = _bridge(bridge_code)
+    element = elements().filter(bridge=bridge, code=element_code).first()
+    if element is None:
+        remedy = near(element_code, list(bridge.elements.values_list("code", flat=True)))
+        raise CommandError(
+            f"CODE: {bridge.code} has no element «{element_code}»; give BRIDGE/ELEMENT. {remedy}",
+            returncode=WRONG_ARGUMENT,
+        )
+    agency = AgencySettings.current()
+    with whole_file(path) as file:
+        write_element_card(
+            element, file, printing, watch_use=agency.watch_use, currency=agency.currency
+        )
+    return f"History card of {element}"
+
+
+def _event(code: str, path: Path, printing: Printing) -> str:
+    event = Event.objects.filter(pk=code).first() if code.isdecimal() else None
+    if event is None:
+        raise CommandError(
+            f"CODE: no event has the number «{code}»; it stands in the address of its page.",
+            returncode=WRONG_ARGUMENT,
+        )
+    with whole_file(path) as file:
+        write_event_report(event, file, printing)
+    return f"Report of {event}"
+
+
+def _work(code: str, path: Path, printing: Printing) -> str:
+    if code:
+        raise CommandError("CODE: the list of work takes none.", returncode=WRONG_ARGUMENT)
+    with whole_file(path) as file:
+        currency = AgencySettings.current().currency
+        write_work_list(orders(), file, printing, currency=currency)
+    return "List of work"
+
+
+KINDS = {
+    "condition": _condition,
+    "district": _district,
+    "element": _element,
+    "event": _event,
+    "work": _work,
+}
 
 
 def _bridge(code: str) -> Bridge:
+    if not code:
+        raise CommandError("CODE: give the code of the bridge.", returncode=WRONG_ARGUMENT)
     found = bridges_to_report().filter(code=code).first()
     if found is None:
         remedy = near(code, list(Bridge.objects.values_list("code", flat=True)))
