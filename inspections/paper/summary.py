@@ -188,4 +188,21 @@ def _last_inspections(report: Report, room: float) -> list[Flowable]:
         KeepTogether(
             [Caption("Table", "Last inspections, the newest first."), table(rows, widths)]
         ),
+        *_ratings(report),
     ]
+
+
+def _ratings(report: Report) -> list[Flowable]:
+    """Return the national condition ratings in a line each; nothing where none was given."""
+    told = []
+    for each in report.ratings:
+        why = f": {each.reason}" if each.reason else ""
+        told.append(
+            para(
+                f"{each.get_item_display()}: rated {each.get_code_display()} on"
+                f" {each.inspection.date:%Y-%m-%d}{why}"
+            )
+        )
+    if not told:
+        return []
+    return [Spacer(0, 8), para("Condition ratings of the national inventory (SNBI)", NOTE), *told]

@@ -12,6 +12,7 @@ from django.db.models import QuerySet
 from inspections.models import (
     AgencySettings,
     CapacityCheck,
+    ComponentRating,
     ElementHistory,
     ElementStatus,
     Explanation,
@@ -27,6 +28,7 @@ from inspections.selectors.findings import (
     current_histories,
     diagnoses_of,
 )
+from inspections.selectors.ratings import ratings_of
 from inspections.selectors.statuses import FLAGGED, BridgeStrip, bridge_strip, verdicts_of_bridge
 from inventory.models import Bridge, Element, TemperatureBasis, UnitConcrete
 
@@ -82,6 +84,8 @@ class Report:
     agency: AgencySettings
     diagnoses: list[UnitDiagnosis]
     """What explains the readings of each unit, along the stations."""
+    ratings: list[ComponentRating]
+    """The last condition rating of bearings and of joints, where they were rated."""
     shortening_rules: dict[str, list[str]]
     """Rule of creep and shrinkage, with the codes of the units that name it."""
 
@@ -145,6 +149,7 @@ def report_of(bridge: Bridge) -> Report:
         extremes=extremes_of_units(basis, strip.units),
         agency=AgencySettings.current(),
         diagnoses=explained,
+        ratings=ratings_of(bridge),
         shortening_rules=_shortening_rules(bridge),
     )
 

@@ -15,6 +15,7 @@ from inspections.models import Preference
 from inspections.paper.condition_report import write_condition_report
 from inspections.paper.typeface import text_width
 from inspections.selectors.report import bridges_to_report
+from inspections.services.ratings import rate
 from inventory.models import Bridge, Support
 from inventory.services.installations import reset_installation
 from inventory.units import System
@@ -320,6 +321,16 @@ def test_names_that_are_long_or_look_like_markup_are_printed_as_they_are():
     page.extract_text(visitor_text=note_end)
     assert len(ends) > 1
     assert max(ends) < float(page.mediabox.width) - 40.0
+
+
+def test_ratings_of_bearings_and_joints_are_printed_where_they_were_given():
+    bridge = a_bridge()
+    assert "B.C.08" not in text_of(printed(bridge))
+    visit = make_inspection(bridge, dt.date(2025, 6, 1))
+    rate(inspection=visit, item="B.C.08", code="3", reason="Stuck: no gap left & leaking")
+    read(visit, bridge.elements.get(code="STUCK-9"), "gap", 50.0, -10.0, accept=True, **POINT)
+    told = "B.C.08 Joints: rated 3 Serious on 2025-06-01: Stuck: no gap left & leaking"
+    assert told in text_of(printed(bridge))
 
 
 def test_sixty_elements_are_all_there():
