@@ -157,7 +157,7 @@ def _row(node: Node, builder: _Lined, problems: list[Problem]) -> ElementRow | N
     if len(problems) > before:
         return None
     # A state of which there is nothing may be left out; the sum tells whether it may.
-    states = tuple(numbers.get(tag) or 0 for tag in STATES)
+    one, two, three, four = states = tuple(numbers.get(tag) or 0 for tag in STATES)
     total = numbers["TOTALQTY"] or 0
     if sum(states) != total:
         message = f"CS1 to CS4 sum to {sum(states)}, not to {total}. Correct the quantities."
@@ -169,7 +169,7 @@ def _row(node: Node, builder: _Lined, problems: list[Problem]) -> ElementRow | N
         numbers["EN"] or 0,
         numbers.get("EPN"),
         total,
-        states,  # type: ignore[arg-type]
+        (one, two, three, four),
     )
 
 

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import io
-import tempfile
 from collections.abc import Callable
-from typing import Any, TextIO
+from typing import IO, Any, TextIO
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
@@ -27,7 +26,6 @@ from inventory.exchange.workbooks import workbook_of_csv
 from inventory.models import Bridge
 
 MOST_SHOWN = 300
-_IN_MEMORY_BYTES = 2**20
 
 
 @require_safe
@@ -184,13 +182,11 @@ def _csv_or_workbook(name: str, kind: str, write: Callable[[TextIO], object]) ->
 
 
 def _download(name: str, write: Callable[[TextIO], object]) -> FileResponse:
-    """Return a file to keep; a long one is written to disk first, not held in memory."""
-    file = tempfile.SpooledTemporaryFile(max_size=_IN_MEMORY_BYTES)  # noqa: SIM115 - the response closes it
-    stream = io.TextIOWrapper(file, encoding="utf-8", newline="", write_through=True)
-    write(stream)
-    stream.detach()
-    file.seek(0)
-    kind = "text/xml" if name.endswith(".xml") else "text/csv"
-    return FileResponse(
-        file, as_attachment=True, filename=name, content_type=f"{kind}; charset=utf-8"
-    )
+    """Return a file of text to keep."""
+
+    def as_utf_8(file: IO[bytes]) -> None:
+        stream = io.TextIOWrapper(file, encoding="utf-8", newline="", write_through=True)
+        write(stream)
+        stream.detach()
+
+    return as_download(name, as_utf_8)
