@@ -306,7 +306,7 @@ def test_units_with_concrete_and_section_are_written_in_few_queries(
 ):
     rows = [{**WITH_BOTH, "unit_code": f"U{n}"} for n in range(100)]
     years = [{**YEAR, "year": str(1900 + n)} for n in range(100)]
-    with django_assert_max_num_queries(65):  # some forty of them judge the bridge
+    with django_assert_max_num_queries(60):
         take(*rows, *years)
     assert UnitSection.objects.count() == StationYear.objects.count() == 100
     text = file_of(*rows, *years)

@@ -40,9 +40,10 @@ def write_checks(bridge_id: int, verdicts: Iterable[Verdict]) -> None:
     """
     still_open = open_visit_ids(bridge_id)
     handed_in = [each for each in verdicts if each.inspection_id not in still_open]
+    standing = _standing(bridge_id)
     wanted = {
         device.installation.pk: [_Stored(_last_visit(device), MODEL_VERSION, row) for row in rows]
-        for device, rows in _checked_devices(_devices(_standing(bridge_id), handed_in))
+        for device, rows in _checked_devices(_devices(standing, handed_in))
     }
     present: dict[object, list[_Stored]] = defaultdict(list)
     for pk, visit, version, *row in (
@@ -53,9 +54,7 @@ def write_checks(bridge_id: int, verdicts: Iterable[Verdict]) -> None:
         present[pk].append(_Stored(visit, version, Row(*row)))
     stale = [pk for pk, rows in present.items() if wanted.get(pk) != rows]
     CapacityCheck.objects.filter(element__bridge_id=bridge_id, installation_id__in=stale).delete()
-    elements = dict(
-        Element.objects.filter(bridge_id=bridge_id).values_list("current_installation_id", "pk")
-    )
+    elements = {device.pk: device.element_id for device in standing}
     now = timezone.now()
     CapacityCheck.objects.bulk_create(
         [
