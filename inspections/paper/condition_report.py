@@ -10,8 +10,9 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from reportlab.platypus import Flowable, PageBreak
 
 from inspections.desk.facts import facts_of
+from inspections.paper.contents import Later
 from inspections.paper.cover import Front, Printing, pages_of, write_report
-from inspections.paper.element_block import element_block
+from inspections.paper.element_block import element_block, heading_of
 from inspections.paper.frame import PageSize
 from inspections.paper.method import method
 from inspections.paper.summary import HEAD, summary
@@ -84,12 +85,18 @@ def _story(
         if not found:
             return []
         near = report.agency.watch_use
-        blocks = (element_block(each, room, system, zone, near, progress) for each in found)
+
+        def block(each: ReportElement) -> Later:
+            heading = heading_of(each)
+            return Later(
+                [heading], lambda: element_block(each, heading, room, system, zone, near, progress)
+            )
+
         return [
             PageBreak(),
             Heading(title, key=key),
             *([] if found is report.others and report.flagged else [para(KEY, NOTE)]),
-            *(flowable for block in blocks for flowable in block),
+            *map(block, found),
         ]
 
     return [

@@ -1,13 +1,13 @@
 """Numbers of headings, figures and tables, and the list of contents with its page numbers.
 
-Numbers are given before the layout, by walking through what is to be printed. Page numbers are
+Headings are numbered before the layout, figures and tables as they are reached. Page numbers are
 not known then: each is a form that the line draws and that is filled when the file is saved.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from reportlab.platypus import Flowable, KeepTogether, Table
 
@@ -22,20 +22,33 @@ NUMBER_ROOM = 28.0
 PAGE_ROOM = 26.0
 
 
-def number_all(story: Sequence[Flowable]) -> list[Heading]:
-    """Number headings, figures and tables in the order of the paper; return the headings."""
-    headings: list[Heading] = []
+class Later(Flowable):
+    """A part that is made when its page comes, so that a long report is never whole in memory.
+
+    Its headings are known before, for the contents; they stand in what ``make`` returns.
+    """
+
+    def __init__(self, headings: Sequence[Heading], make: Callable[[], list[Flowable]]) -> None:
+        super().__init__()
+        self.headings, self.make = headings, make
+
+
+def number_headings(story: Sequence[Flowable]) -> list[Heading]:
+    """Number the headings in the order of the paper, and return them."""
+    headings = [each for each in _flat(story) if isinstance(each, Heading)]
     chapter = section = 0
-    counted: Counter[str] = Counter()
-    for each in _flat(story):
-        if isinstance(each, Heading):
-            chapter, section = (chapter, section + 1) if each.level else (chapter + 1, 0)
-            each.give_number(f"{chapter}.{section}" if each.level else str(chapter))
-            headings.append(each)
-        elif isinstance(each, Caption):
+    for each in headings:
+        chapter, section = (chapter, section + 1) if each.level else (chapter + 1, 0)
+        each.give_number(f"{chapter}.{section}" if each.level else str(chapter))
+    return headings
+
+
+def number_captions(found: Flowable, counted: Counter[str]) -> None:
+    """Number figures and tables that have no number yet, after those that were counted."""
+    for each in _flat([found]):
+        if isinstance(each, Caption) and not each.number:
             counted[each.kind] += 1
             each.give_number(counted[each.kind])
-    return headings
 
 
 def contents(headings: Iterable[Heading], room: float) -> list[Flowable]:
@@ -84,6 +97,8 @@ def _flat(story: Iterable[object]) -> Iterator[object]:
     for each in story:
         if isinstance(each, (list, tuple)):
             yield from _flat(each)
+        elif isinstance(each, Later):
+            yield from each.headings
         elif isinstance(each, KeepTogether):
             yield from _flat(each._content)
         elif isinstance(each, Table):

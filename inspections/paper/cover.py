@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 from reportlab.platypus import Flowable, KeepTogether, PageBreak, Spacer, Table
 
 from inspections.paper import typeface
-from inspections.paper.contents import contents, number_all
+from inspections.paper.contents import contents, number_headings
 from inspections.paper.frame import CAUTION, PageSize, ReportPages
 from inspections.paper.text import (
     BODY,
@@ -92,7 +92,7 @@ def write_report(
     pages: ReportPages, front: Front, printing: Printing, story: list[Flowable]
 ) -> None:
     """Write cover, contents and story into the file of ``pages``."""
-    headings = number_all(story)
+    headings = number_headings(story)
     pages.write(
         [
             *_cover(front, printing, pages.room),

@@ -69,13 +69,17 @@ class Tick(Flowable):
 
 def element_block(
     each: ReportElement,
+    heading: Heading,
     room: float,
     system: System,
     zone: ZoneInfo,
     watch_use: float,
     progress: Callable[[int], None],
 ) -> list[Flowable]:
-    """Return the flowables of one element; a check of capacity is near from ``watch_use`` on."""
+    """Return the flowables of one element under a heading of its own.
+
+    A check of capacity is near from ``watch_use`` on.
+    """
     channels = ordered(channels_of(each.verdicts), each.deciding)
     words = [
         *findings_in_words(each, channels, system, zone),
@@ -84,7 +88,7 @@ def element_block(
         para(_register(each, system), NOTE),
     ]
     checks = checks_block(tell_checks(each.checks, system, watch_use), room)
-    head: list[Flowable] = [Tick(progress), heading_line(each, room)]
+    head: list[Flowable] = [Tick(progress), heading_line(each, heading, room)]
     if not channels:
         return [KeepTogether([*head, *words]), *checks, Spacer(0, 10)]
     strip = to_pdf(travel_strip(each.deciding or channels[0][-1], system), room)
@@ -125,16 +129,16 @@ def ordered(channels: list[list[Verdict]], deciding: Verdict | None) -> list[lis
     return sorted(channels, key=rank)
 
 
-def heading_line(each: ReportElement, room: float, level: int = 1) -> Table:
+def heading_of(each: ReportElement, level: int = 1) -> Heading:
+    """Return the heading of an element, with its verdict in the outline."""
+    code = each.element.code
+    outline = f"{code}: {each.word.label.lower()}"
+    return Heading(code, level=level, key=key_of(each), outline=outline)
+
+
+def heading_line(each: ReportElement, heading: Heading, room: float) -> Table:
     """Mark, code, device and the verdict in words on one line."""
-    element = each.element
-    device = ": ".join(part for part in (device_of(each), element.name) if part)
-    heading = Heading(
-        element.code,
-        level=level,
-        key=key_of(each),
-        outline=f"{element.code}: {each.word.label.lower()}",
-    )
+    device = ": ".join(part for part in (device_of(each), each.element.name) if part)
     return layout(
         [[mark(each.word, 14), heading, para(device, SMALL_BOLD),
           para(each.word.label, SMALL_BOLD)]],

@@ -11,13 +11,14 @@ from inspections.drawing.chart import channels_of
 from inspections.drawing.pdf import to_pdf
 from inspections.drawing.strips import travel_strip
 from inspections.models import Decision, Flag, WorkItem
-from inspections.paper.contents import number_all
+from inspections.paper.contents import number_headings
 from inspections.paper.cover import Printing
 from inspections.paper.element_block import (
     beside,
     findings_in_words,
     half_chart,
     heading_line,
+    heading_of,
     ordered,
     over_time,
 )
@@ -57,7 +58,7 @@ def write_element_card(
     record = element_record(element)
     checks = tell_checks(each.checks, system, watch_use)
     story = [
-        heading_line(each, room, level=0),
+        heading_line(each, heading_of(each, level=0), room),
         *findings_in_words(each, channels, system, printing.zone),
         *history_lines(each, system),
         *_position(each, room, system),
@@ -69,7 +70,7 @@ def write_element_card(
         *_flags(record.flags, room, printing),
         *_work(record.work, room, currency),
     ]
-    number_all(story)
+    number_headings(story)
     pages.write(story)
 
 

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import zlib
+from collections import Counter
 from typing import BinaryIO, Literal
 
+from reportlab import rl_config
 from reportlab.lib.pagesizes import A4, LETTER
+from reportlab.pdfbase.pdfdoc import PDFArray, PDFDictionary, PDFName, PDFStream
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate
 
 from inspections.drawing.labels import fitted
 from inspections.paper import typeface
+from inspections.paper.contents import Later, number_captions
 from inspections.paper.text import INK, MUTED, RULE
 from inventory.units import System
 
@@ -24,6 +29,8 @@ CAUTION = (
     "Report at once, up the line, anything that looks unsafe.",
 )
 _TOTAL = "page-total"
+# Bytes as they are, not as text of 85 signs: a quarter less to write, and in less time.
+rl_config.useA85 = 0
 
 
 def page_size_of(system: System) -> PageSize:
@@ -38,6 +45,16 @@ class _NumberedCanvas(Canvas):
         super().__init__(*args, **kwargs)
         self._page_of: dict[str, int] = {}
         self._referred: list[tuple[str, float]] = []
+
+    def showPage(self) -> None:  # noqa: N802 - the name that ReportLab calls
+        """Finish the page and pack it at once, so that a long file does not fill the memory."""
+        super().showPage()
+        page = self._doc.Pages.pages[-1]
+        page.Contents = PDFStream(
+            PDFDictionary({"Filter": PDFArray([PDFName("FlateDecode")])}),
+            zlib.compress(page.stream.encode("latin-1")),
+        )
+        page.stream = None
 
     def note_page_of(self, key: str) -> None:
         """Remember on which page something stands."""
@@ -89,6 +106,7 @@ class ReportPages(BaseDocTemplate):
             displayDocTitle=1,
         )
         self.running, self.printed, self.what = running, printed, what
+        self.captions: Counter[str] = Counter()
         width, height = SIZES[page_size]
         frame = Frame(MARGIN, FOOT, width - 2 * MARGIN, height - HEAD - FOOT, 0, 0, 0, 0, id="body")
         self.addPageTemplates(PageTemplate("page", [frame], onPage=self._draw_running))
@@ -136,6 +154,13 @@ class ReportPages(BaseDocTemplate):
         canvas.drawString(left, 26.0, CAUTION[0])
         canvas.drawString(left, 18.0, CAUTION[1])
         canvas.restoreState()
+
+    def filterFlowables(self, flowables: list[Flowable]) -> None:  # noqa: N802 - ReportLab's name
+        """Make the part that comes next, and number its figures and tables."""
+        while flowables and isinstance(flowables[0], Later):
+            flowables[:1] = flowables[0].make()
+        if flowables:
+            number_captions(flowables[0], self.captions)
 
     def handle_documentBegin(self) -> None:  # noqa: N802 - the name that ReportLab calls
         """Open the outline beside the page when the file is opened."""

@@ -76,6 +76,10 @@ class Heading(Paragraph):
         self.number = number
         super().__init__(escape(f"{number}\u2002{self.text}"), HEADINGS[self.level])
 
+    def split(self, _width: float, _height: float) -> list[Flowable]:
+        """Stay whole."""
+        return []
+
     def draw(self) -> None:
         """Draw it, enter it into the outline, and let the contents know the page."""
         note_page = getattr(self.canv, "note_page_of", None)
@@ -90,11 +94,16 @@ class Caption(Paragraph):
     """What a figure or a table is, after its number."""
 
     def __init__(self, kind: str, text: str) -> None:
-        self.kind, self.text = kind, text
+        self.kind, self.text, self.number = kind, text, 0
         super().__init__(escape(text), CAPTIONS[kind])
+
+    def split(self, _width: float, _height: float) -> list[Flowable]:
+        """Stay whole."""
+        return []
 
     def give_number(self, number: int) -> None:
         """Print kind and number before the text."""
+        self.number = number
         super().__init__(f"<b>{self.kind} {number}.</b> {escape(self.text)}", CAPTIONS[self.kind])
 
 

@@ -1,14 +1,18 @@
 """The graphics: what they say, where they say it, and that nothing lies over anything else."""
 
 import datetime as dt
+import io
 import itertools
 import re
 import xml.etree.ElementTree as ET
+from collections import Counter
 from pathlib import Path
 
+import pdfplumber
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from reportlab.pdfgen.canvas import Canvas
 
 from inspections.drawing import palette
 from inspections.drawing.chart import channels_of, expected_chart
@@ -234,7 +238,25 @@ def test_paper_has_every_shape_of_the_screen_in_proportion():
     drawing = travel_strip(a_verdict(), SI)
     printed = to_pdf(drawing, 360.0)
     assert printed.height == pytest.approx(drawing.height / 2)
-    assert len(printed.contents[0].contents) == len(drawing.shapes)
+    file = io.BytesIO()
+    canvas = Canvas(file, pagesize=(400.0, 400.0))
+    printed.drawOn(canvas, 20.0, 100.0)
+    canvas.save()
+    with pdfplumber.open(file) as read:
+        page = read.pages[0]
+        drawn = Counter(Rect=len(page.rects), Line=len(page.lines), Circle=len(page.curves))
+        printed_texts = [each["text"] for each in page.extract_words(keep_blank_chars=True)]
+        ticks = [each for each in page.lines if each["x0"] == each["x1"]]
+    shapes = Counter(type(each).__name__ for each in drawing.shapes)
+    assert drawn == Counter({name: shapes[name] for name in drawn})
+    assert sorted(each.replace("\u202f", " ") for each in printed_texts) == sorted(texts(drawing))
+    # Half as large as on the screen, from where it was put on the page.
+    upright = sorted(
+        each.x1 for each in drawing.shapes if isinstance(each, Line) and each.x1 == each.x2
+    )
+    assert sorted(each["x0"] for each in ticks) == pytest.approx(
+        [20.0 + x / 2 for x in upright], abs=0.01
+    )
 
 
 @settings(max_examples=60, deadline=None)
