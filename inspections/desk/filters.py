@@ -65,8 +65,18 @@ class ListFilter(django_filters.FilterSet):
     @property
     def narrowed(self) -> bool:
         """True where a field other than the tab's is filled."""
-        chosen = self.form.cleaned_data
-        return any(value for name, value in chosen.items() if name != self.tab_field)
+        return bool(self.narrowed_to)
+
+    @property
+    def narrowed_to(self) -> list[str]:
+        """What it leaves, a phrase for each field that is filled but the tab's."""
+        told = []
+        for name, value in self.form.cleaned_data.items():
+            if value and name != self.tab_field:
+                field = self.form.fields[name]
+                words = dict(getattr(field, "choices", ()) if isinstance(value, str) else ())
+                told.append(f"{field.label.lower()} {words.get(value, value)}")
+        return told
 
 
 class ElementsFilter(ListFilter):

@@ -28,7 +28,7 @@ KEY = (
     " walls are the limits, the shaded bar is the expected band, the large mark the measured"
     " position, the small ones that position carried to the design extremes. Charts: solid, what is"
     " expected; dashed, the line fitted to the readings; over the years the temperature is taken"
-    " out along that line."
+    " out along that line; a square, a reading of a visit after an event."
 )
 
 

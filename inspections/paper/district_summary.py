@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import BinaryIO
 
-from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Spacer
+from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, PageBreak, Spacer
 
 from inspections.drawing.count_bars import count_bars
 from inspections.drawing.marks import WORST_FIRST
 from inspections.drawing.pdf import to_pdf
+from inspections.models import AgencySettings
 from inspections.models.choices import VerdictWord
 from inspections.models.desk_choices import DueReason, FlagCause, FlagState
 from inspections.paper.cover import Front, Printing, pages_of, write_report
+from inspections.paper.method import appendix
 from inspections.paper.text import BODY, LEAD, NOTE, SMALL, Caption, Heading, mark, para, table
 from inspections.selectors.district import AGES, DistrictSummary
 from inspections.wording_flags import evidence_in_short
@@ -54,6 +56,8 @@ def write_district_summary(found: DistrictSummary, file: BinaryIO, printing: Pri
         *_ranked(found, room),
         *_overdue(found, room),
         *_flags(found, room),
+        PageBreak(),
+        *appendix(AgencySettings.current(), room, printing.system),
     ]
     write_report(pages, front, printing, story)
 

@@ -10,6 +10,7 @@ from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Spacer, Ta
 from inspections import wording
 from inspections.desk.facts import Fact, capacities_of, facts_of
 from inspections.drawing.chart import channels_of, expected_chart
+from inspections.drawing.events import events_of
 from inspections.drawing.pdf import to_pdf
 from inspections.drawing.strips import travel_strip
 from inspections.drawing.time_chart import time_chart
@@ -17,6 +18,7 @@ from inspections.models import Verdict
 from inspections.paper.checks_table import checks_block
 from inspections.paper.history_lines import history_lines, history_of
 from inspections.paper.next_step import next_step_of
+from inspections.paper.photos import photo_rows
 from inspections.paper.readings_table import readings_table
 from inspections.paper.summary import device_of, key_of, place_of
 from inspections.paper.text import (
@@ -43,7 +45,7 @@ SETTING = (
     "setting_offset_across_mm", "setting_tilt_deg", "setting_rotation_mrad",
 )  # fmt: skip
 SHORT_TABLE = 8
-"""Readings up to which the table stays on one page with the rest of its element."""
+"""Readings up to which the table stays on one page."""
 MORE_CHARTS = 4
 """Charts of channels beside the deciding one."""
 CHART = (720.0, 240.0)
@@ -90,14 +92,19 @@ def element_block(
     checks = checks_block(tell_checks(each.checks, system, watch_use), room)
     head: list[Flowable] = [Tick(progress), heading_line(each, heading, room)]
     if not channels:
-        return [KeepTogether([*head, *words]), *checks, Spacer(0, 10)]
+        photos = photo_rows(each.photos, each.element.code, room, zone)
+        return [KeepTogether([*head, *words]), *checks, *photos, Spacer(0, 10)]
     strip = to_pdf(travel_strip(each.deciding or channels[0][-1], system), room)
     # A flagged element gets one large chart; the others are drawn two abreast.
     small = channels[: MORE_CHARTS + 1]
     if each.is_flagged:
         first = small.pop(0)
         history = history_of(each, first)
-        large = expected_chart(first, system, history=history, width=CHART[0], height=CHART[1])
+        width, height = CHART
+        events = events_of(first)
+        large = expected_chart(
+            first, system, history=history, events=events, width=width, height=height
+        )
         head += [*words, strip, Spacer(0, 3), to_pdf(large, room), chart_caption(each, first)]
         charts = _half_charts(each, small, room, system, over_time(each, first, room, system))
     elif len(small) == 1:
@@ -106,17 +113,20 @@ def element_block(
     else:
         head += [*words, strip]
         charts = _half_charts(each, small, room, system, [])
-    readings: list[Flowable] = [
-        Spacer(0, 2),
-        Caption("Table", f"Readings of {each.element.code}, point by point."),
-        readings_table(channels, room, system, zone),
-        *([Spacer(0, 3), *checks] if checks else []),
+    caption = Caption("Table", f"Readings of {each.element.code}, point by point.")
+    readings: list[Flowable] = [caption, readings_table(channels, room, system, zone)]
+    return [
+        KeepTogether([*head, *charts[:1]]),
+        *charts[1:],
+        *(
+            [KeepTogether([*readings, *checks[:1]]), *checks[1:]]
+            if len(each.verdicts) <= SHORT_TABLE
+            else [CondPageBreak(70), *readings, *checks]
+        ),
+        *photo_rows(each.photos, each.element.code, room, zone),
         *_notes(each, max(len(channels) - MORE_CHARTS - 1, 0)),
         Spacer(0, 9),
     ]
-    if len(each.verdicts) <= SHORT_TABLE:
-        return [KeepTogether([*head, *charts, *readings])]
-    return [KeepTogether([*head, *charts[:1]]), *charts[1:], CondPageBreak(70), *readings]
 
 
 def ordered(channels: list[list[Verdict]], deciding: Verdict | None) -> list[list[Verdict]]:
@@ -218,7 +228,9 @@ def half_chart(
     """Return the half chart of a channel over the temperature."""
     width, height = HALF_CHART
     history = history_of(each, channel)
-    drawn = expected_chart(channel, system, history=history, width=width, height=height)
+    drawn = expected_chart(
+        channel, system, history=history, events=events_of(channel), width=width, height=height
+    )
     return [to_pdf(drawn, (room - BETWEEN) / 2), chart_caption(each, channel)]
 
 
@@ -227,7 +239,14 @@ def over_time(
 ) -> list[Flowable]:
     """Return the half chart of a channel over the years; none where there are too few."""
     width, height = HALF_CHART
-    drawn = time_chart(channel, history_of(each, channel), system, width=width, height=height)
+    drawn = time_chart(
+        channel,
+        history_of(each, channel),
+        system,
+        events=events_of(channel),
+        width=width,
+        height=height,
+    )
     if drawn is None:
         return []
     return [to_pdf(drawn, (room - BETWEEN) / 2), chart_caption(each, channel, "over the years")]

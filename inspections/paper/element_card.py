@@ -1,18 +1,18 @@
-"""The history card of one element: on two pages, unless its history is longer."""
+"""The history card of one element: two pages within cover and appendix, more for a longer one."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import BinaryIO
 
-from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Spacer
+from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, PageBreak, Spacer
 
 from inspections.desk import facts
 from inspections.drawing.chart import channels_of
 from inspections.drawing.pdf import to_pdf
 from inspections.drawing.strips import travel_strip
-from inspections.models import Decision, Flag, WorkItem
-from inspections.paper.contents import number_headings
-from inspections.paper.cover import Printing
+from inspections.models import AgencySettings, Decision, Flag, Photo, WorkItem
+from inspections.paper.cover import Front, Printing, pages_of, write_report
 from inspections.paper.element_block import (
     beside,
     findings_in_words,
@@ -22,11 +22,12 @@ from inspections.paper.element_block import (
     ordered,
     over_time,
 )
-from inspections.paper.frame import ReportPages
 from inspections.paper.history_lines import history_lines
+from inspections.paper.method import appendix
+from inspections.paper.photos import photo_rows
 from inspections.paper.readings_table import readings_table
 from inspections.paper.text import NOTE, SMALL, Caption, Heading, facts_table, mark, para, table
-from inspections.selectors.desk import design_of, earlier_installations
+from inspections.selectors.desk import design_of, earlier_installations, extremes_of_units
 from inspections.selectors.element_record import element_record
 from inspections.selectors.report import ReportElement, element_to_report
 from inspections.wording_capacity import checks_in_words, tell_checks
@@ -34,6 +35,7 @@ from inspections.wording_costs import cost_words
 from inventory.models import Element
 from inventory.units import System
 
+MOST_PHOTOS = 6
 MOST_CHARTS = 3
 """Channels with charts; the readings of all are in the table."""
 
@@ -43,15 +45,18 @@ def write_element_card(
 ) -> None:
     """Write the card of an element, best from ``selectors.desk.elements``."""
     bridge = element.bridge
-    pages = ReportPages(
-        file,
-        printing.page_size,
+    front = Front(
+        kind="Element history card",
+        name=f"{bridge.code} {element.code}",
+        covers="Register, devices, position, readings, flags and work of one element",
         running=(f"{bridge.code} {element.code}", bridge.name),
-        printed=f"Printed {printing.told}",
-        title=f"History card of {bridge.code} {element.code}, {printing.local:%Y-%m-%d}",
-        subject="Register, devices, position, readings, flags and work of one element",
-        what="Element history card",
+        facts=[
+            ("Bridge", f"{bridge.code} {bridge.name}"),
+            ("Element", element.name or element.code),
+            ("Device", element.current_installation.get_device_type_display()),
+        ],
     )
+    pages = pages_of(file, front, printing)
     each = element_to_report(element)
     channels = ordered(channels_of(each.verdicts), each.deciding)
     room, system = pages.room, printing.system
@@ -69,9 +74,11 @@ def write_element_card(
         *([para(checks_in_words(checks), SMALL)] if checks else []),
         *_flags(record.flags, room, printing),
         *_work(record.work, room, currency),
+        *_photos(record.photos, record.photos_in_all, element, room, printing),
+        PageBreak(),
+        *_appendix(element, room, system),
     ]
-    number_headings(story)
-    pages.write(story)
+    write_report(pages, front, printing, story)
 
 
 def _position(each: ReportElement, room: float, system: System) -> list[Flowable]:
@@ -235,3 +242,33 @@ def _work(items: list[WorkItem], room: float, currency: str) -> list[Flowable]:
         Caption("Table", "Work ordered on this element."),
         table(rows, [room - 374.0, 78.0, 54.0, 54.0, 54.0, 82.0, 52.0]),
     ]
+
+
+def _photos(
+    found: Sequence[Photo], count: int, element: Element, room: float, printing: Printing
+) -> list[Flowable]:
+    if not found:
+        return []
+    last = found[-MOST_PHOTOS:]
+    left = count - len(last)
+    told = "1 earlier photo stands" if left == 1 else f"{left} earlier photos stand"
+    return [
+        CondPageBreak(200),
+        Heading("Photos", key="photos"),
+        *photo_rows(last, element.code, room, printing.zone),
+        *([para(f"{told} on the page of the element.", NOTE)] if left else []),
+    ]
+
+
+def _appendix(element: Element, room: float, system: System) -> list[Flowable]:
+    bridge = element.bridge
+    basis = getattr(bridge, "temperature_basis", None)
+    units = [unit for unit in (element.unit, element.unit_ahead) if unit]
+    return appendix(
+        AgencySettings.current(),
+        room,
+        system,
+        extremes=extremes_of_units(basis, units),
+        basis=basis,
+        station=bridge.air_station,
+    )

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import BinaryIO
 
-from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Spacer
+from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, PageBreak, Spacer
 
 from inspections import wording
 from inspections.models import AgencySettings, Event
 from inspections.models.choices import VerdictWord
 from inspections.paper.cover import Front, Printing, pages_of, write_report
+from inspections.paper.method import appendix
 from inspections.paper.text import BODY, LEAD, SMALL, Caption, Heading, mark, para, table
 from inspections.selectors.event_steps import StepFound
 from inspections.selectors.events import (
@@ -77,13 +78,15 @@ def write_event_report(event: Event, file: BinaryIO, printing: Printing) -> None
         *_waiting([each for each in rows if not _is_seen(each)], room),
         KeepTogether(
             [
-                Heading("Method", key="method"),
+                Heading("How steps are told", key="step-method"),
                 para(
                     METHOD.format(**{name: 100 * chance_beyond(k) for name, k in limits.items()}),
                     BODY,
                 ),
             ]
         ),
+        PageBreak(),
+        *appendix(agency, room, system),
     ]
     write_report(pages, front, printing, story)
 
@@ -158,15 +161,19 @@ def _steps(found: Sequence[BeforeAndAfter], room: float, printing: Printing) -> 
             CondPageBreak(110),
             Heading(f"{bridge.code} {bridge.name}", level=1, key=f"bridge-{bridge.pk}"),
         ]
-        if each.steps:
+        telling = [step for step in each.steps if step.word != StepWord.NONE]
+        if telling:
             told = f"Last reading before and first after the event at {bridge.code}."
             rows: list[list[object]] = [
                 ["", "Element", "Before", "After", "Step", "In its u", "Limit used"]
             ]
-            rows += [_step(step, printing) for step in each.steps]
+            rows += [_step(step, printing) for step in telling]
             shares = [16.0, room - 410.0, 92.0, 92.0, 110.0, 48.0, 52.0]
             right = [("ALIGN", (5, 0), (6, -1), "RIGHT")]
             story += [Caption("Table", told), table(rows, shares, right)]
+        if quiet := len(each.steps) - len(telling):
+            told = "1 point shows" if quiet == 1 else f"{quiet} points show"
+            story.append(para(f"{told} no step between the two readings.", SMALL))
         if each.not_read:
             story.append(para(f"Read before, not read after: {'; '.join(each.not_read)}.", SMALL))
         if each.new:

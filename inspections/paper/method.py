@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Spacer
 
@@ -11,7 +12,9 @@ from inspections.models.agency import AGENCY_QUANTITIES
 from inspections.models.choices import TemperatureWay, VerdictWord
 from inspections.paper.method_findings import method_of_findings
 from inspections.paper.text import BODY, SMALL, Caption, Heading, mark, para, table
+from inspections.selectors.desk import UnitExtremes
 from inspections.selectors.report import Report
+from inventory.models import TemperatureBasis
 from inventory.quantities import Quantity
 from inventory.units import Dimension, System, shown
 from movement import MODEL_VERSION
@@ -64,23 +67,49 @@ _THRESHOLDS = ("watch_k", "out_k", "watch_use")
 
 
 def method(report: Report, room: float, system: System) -> list[Flowable]:
-    """Return the closing part of a report."""
+    """Return the closing part of the report of a bridge."""
+    return appendix(
+        report.agency,
+        room,
+        system,
+        extremes=report.extremes,
+        basis=report.basis,
+        station=report.bridge.air_station,
+        more=method_of_findings(report, room),
+    )
+
+
+def appendix(
+    agency: AgencySettings,
+    room: float,
+    system: System,
+    *,
+    extremes: Sequence[UnitExtremes] | None = None,
+    basis: TemperatureBasis | None = None,
+    station: str = "",
+    more: Sequence[Flowable] = (),
+) -> list[Flowable]:
+    """Return method, thresholds, figures and limits of use of what a report tells.
+
+    ``extremes`` are those of the units in it; a report on many bridges names none.
+    """
     return [
         CondPageBreak(220),
         Heading("Method and basis", key="method"),
         *(para(text, BODY) for text in METHOD),
-        *_verdicts(report.agency, room),
-        *_extremes(report, room, system),
-        *_ways(report.agency, report.bridge.air_station, room, system),
-        *_uncertainties(report.agency, room, system),
-        *method_of_findings(report, room),
-        KeepTogether(
-            [
-                Heading("Limits of use", key="limits"),
-                *(para(text, BODY) for text in LIMITS_OF_USE),
-            ]
-        ),
+        *_verdicts(agency, room),
+        *([] if extremes is None else _extremes(extremes, basis, room, system)),
+        *_ways(agency, station, room, system),
+        *_uncertainties(agency, room, system),
+        *more,
+        *limits_of_use(),
     ]
+
+
+def limits_of_use(*more: str) -> list[Flowable]:
+    """Return what any report is good for, after what else is to be said of this one."""
+    texts = [para(text, BODY) for text in (*more, *LIMITS_OF_USE)]
+    return [KeepTogether([Heading("Limits of use", key="limits"), *texts])]
 
 
 def _verdicts(agency: AgencySettings, room: float) -> list[Flowable]:
@@ -93,7 +122,7 @@ def _verdicts(agency: AgencySettings, room: float) -> list[Flowable]:
     return [
         KeepTogether(
             [
-                Heading("Verdicts and thresholds", key="verdicts"),
+                Heading("Verdicts and thresholds", key="thresholds"),
                 Caption("Table", "Verdicts and what raises them."),
                 table(rows, [16.0, 80.0, room - 96.0]),
                 Spacer(0, 3),
@@ -103,10 +132,15 @@ def _verdicts(agency: AgencySettings, room: float) -> list[Flowable]:
     ]
 
 
-def _extremes(report: Report, room: float, system: System) -> list[Flowable]:
+def _extremes(
+    extremes: Sequence[UnitExtremes],
+    basis: TemperatureBasis | None,
+    room: float,
+    system: System,
+) -> list[Flowable]:
     """Design temperature basis of each unit with its source."""
     rows: list[list[object]] = [["Unit", "Deck", "Lowest", "Highest", "Source"]]
-    for each in report.extremes:
+    for each in extremes:
         found = each.extremes
         low, high = (float(found.min_c), float(found.max_c)) if found else (None, None)
         source = found.source if found else each.problem or "no design temperature basis recorded"
@@ -120,7 +154,7 @@ def _extremes(report: Report, room: float, system: System) -> list[Flowable]:
             ]
         )
     heading = Heading("Design temperatures", key="temperatures")
-    if not report.extremes:
+    if not extremes:
         return [KeepTogether([heading, para("No unit of this bridge is on record yet.", BODY)])]
     made = table(
         rows,
@@ -128,7 +162,7 @@ def _extremes(report: Report, room: float, system: System) -> list[Flowable]:
         [("ALIGN", (2, 0), (3, -1), "RIGHT")],
     )
     caption = Caption("Table", "Design temperatures of each unit, with their source.")
-    read_from = report.basis.source if report.basis else ""
+    read_from = basis.source if basis else ""
     note = [Spacer(0, 3), para(f"Figures read from: {read_from}.", SMALL)] if read_from else []
     return [KeepTogether([heading, caption, made, *note])]
 

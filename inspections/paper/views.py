@@ -12,6 +12,7 @@ from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from inspections.desk.work.forms import OrderFilter
 from inspections.field.access import ENTER, VIEW, inspection_for, require
 from inspections.models import AgencySettings, Event
 from inspections.paper.blank_form import write_blank_form
@@ -140,10 +141,17 @@ def event_paper(request: HttpRequest, pk: int) -> FileResponse:
 
 @require_safe
 def work_list(request: HttpRequest) -> FileResponse:
-    """Every work order with its costs."""
+    """Work orders with their costs, as the list of them is narrowed."""
     require(request.user, VIEW, PRINT)
     file, printing = io.BytesIO(), _printing(request)
-    write_work_list(orders(), file, printing, currency=AgencySettings.current().currency)
+    found = OrderFilter(request.GET, queryset=orders())
+    write_work_list(
+        found.qs,
+        file,
+        printing,
+        currency=AgencySettings.current().currency,
+        narrowed_to=found.narrowed_to if found.is_valid() else (),
+    )
     return _pdf(file, f"work-{printing.local:%Y-%m-%d}.pdf")
 
 

@@ -13,7 +13,8 @@ from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Spacer
 from inspections.models import WorkOrder
 from inspections.models.desk_choices import WorkState
 from inspections.paper.cover import Front, Printing, pages_of, write_report
-from inspections.paper.text import LEAD, NOTE, SMALL, SMALL_RIGHT, Caption, Heading, para, table
+from inspections.paper.method import limits_of_use
+from inspections.paper.text import LEAD, SMALL, SMALL_RIGHT, Caption, Heading, para, table
 from inspections.selectors.work import RUNNING, Sum
 from inspections.wording_costs import cost_words
 
@@ -24,9 +25,17 @@ COSTS = (
 
 
 def write_work_list(
-    orders: QuerySet[WorkOrder], file: BinaryIO, printing: Printing, *, currency: str
+    orders: QuerySet[WorkOrder],
+    file: BinaryIO,
+    printing: Printing,
+    *,
+    currency: str,
+    narrowed_to: Sequence[str] = (),
 ) -> None:
-    """Write the list of some orders, best from ``selectors.work.orders``."""
+    """Write the list of some orders, best from ``selectors.work.orders``.
+
+    ``narrowed_to`` says in words what they were chosen by; every order where it is empty.
+    """
     rows = list(orders)
     running = [each for each in rows if each.state in RUNNING]
     finished = [each for each in rows if each.state == WorkState.FINISHED]
@@ -41,6 +50,7 @@ def write_work_list(
             ("Finished orders", str(len(finished))),
             ("Cancelled orders", str(len(cancelled))),
             ("Currency", currency),
+            ("Orders", f"those with {'; '.join(narrowed_to)}" if narrowed_to else "all on record"),
         ],
     )
     pages = pages_of(file, front, printing)
@@ -51,6 +61,7 @@ def write_work_list(
         *_orders("Open orders", "open", running, room, currency),
         *_orders("Finished orders", "finished", finished, room, currency),
         *(_orders("Cancelled orders", "cancelled", cancelled, room, currency) if cancelled else []),
+        *limits_of_use(COSTS),
     ]
     write_report(pages, front, printing, story)
 
@@ -71,7 +82,6 @@ def _sums(rows: Sequence[WorkOrder], room: float, currency: str) -> list[Flowabl
         return [KeepTogether([heading, para("No work is open or finished.", LEAD)])]
     return [
         heading,
-        para(COSTS, NOTE),
         *_grouped("kind", rows, lambda each: each.get_kind_display(), room, currency),
         *_grouped("district", rows, lambda each: str(each.bridge.district), room, currency),
     ]

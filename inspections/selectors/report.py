@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
-from django.db.models import QuerySet
+from django.db.models import F, QuerySet, Window
+from django.db.models.functions import RowNumber
 
 from inspections.models import (
     AgencySettings,
@@ -17,6 +18,7 @@ from inspections.models import (
     ElementStatus,
     Explanation,
     Inspection,
+    Photo,
     UnitDiagnosis,
     Verdict,
 )
@@ -35,6 +37,8 @@ from inventory.models import Bridge, Element, TemperatureBasis, UnitConcrete
 Row = TypeVar("Row", ElementHistory, CapacityCheck)
 
 LAST_INSPECTIONS = 5
+LAST_PHOTOS = 2
+"""Photos of a flagged element, the newest."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +54,8 @@ class ReportElement:
     checks: list[CapacityCheck]
     explanation: Explanation | None
     """What explains its unit's readings, where that names it or its support."""
+    photos: Sequence[Photo] = ()
+    """The newest of a flagged element, oldest first."""
 
     @property
     def word(self) -> VerdictWord:
@@ -125,6 +131,7 @@ def report_of(bridge: Bridge) -> Report:
     histories = _by_element(current_histories().filter(element__bridge=bridge))
     checks = _by_element(current_checks().filter(element__bridge=bridge))
     explained = list(diagnoses_of(bridge))
+    photos = _last_photos(bridge)
     found = [
         ReportElement(
             row,
@@ -134,6 +141,7 @@ def report_of(bridge: Bridge) -> Report:
             histories.get(row.pk, []),
             checks.get(row.pk, []),
             concerning(explained, row),
+            photos.get(row.pk, ()),
         )
         for row in rows
     ]
@@ -172,6 +180,18 @@ def element_to_report(element: Element) -> ReportElement:
         list(current_checks().filter(element=element)),
         concerning(list(diagnoses_of(element.bridge)), element),
     )
+
+
+def _last_photos(bridge: Bridge) -> dict[int, list[Photo]]:
+    """Return the newest photos of each flagged element, oldest first."""
+    place = Window(
+        RowNumber(), partition_by="element_id", order_by=[F("taken_at").desc(), F("uid").desc()]
+    )
+    rows = Photo.objects.filter(element__bridge=bridge, element__status__verdict__in=FLAGGED)
+    found: dict[int, list[Photo]] = {}
+    for photo in rows.annotate(place=place).filter(place__lte=LAST_PHOTOS).order_by("-place"):
+        found.setdefault(photo.element_id, []).append(photo)
+    return found
 
 
 def _by_element(rows: Iterable[Row]) -> dict[int, list[Row]]:

@@ -41,7 +41,7 @@ def verdicts_of_bridge(bridge: Bridge) -> QuerySet[Verdict]:
     """Return every verdict of a bridge, oldest first within its element."""
     return (
         Verdict.objects.filter(element__bridge=bridge)
-        .select_related("inspection", "reading__instrument")
+        .select_related("inspection__event", "reading__instrument")
         .order_by("element_id", "taken_at", "quantity", "point", "axis")
     )
 

@@ -1,8 +1,7 @@
-"""An invented bridge of as many elements as wanted: units of four bearings and a joint a support."""
+"""An invented bridge of as many elements as wanted: four bearings and a joint at each support."""
 
 from __future__ import annotations
 
-import datetime as dt
 import random
 
 from inventory.models import Bridge

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from inspections.desk.findings import ChannelShown, channels_shown
+from inspections.drawing.events import events_of
 from inspections.drawing.time_chart import Renewal
 from inspections.selectors import findings
 from inspections.selectors.desk import Judged
@@ -42,10 +43,6 @@ def history_shown(
             for each in earlier
             if each.removed_on is not None
         ],
-        {
-            each.inspection_id: each.inspection.event
-            for each in verdicts
-            if each.inspection.event is not None
-        },
+        events_of(verdicts),
     )
     return HistoryShown(channels, next((each for each in earlier if each.pk == shown_pk), None))
