@@ -120,6 +120,11 @@ def test_a_district_without_anything_says_so_on_either_paper(size, points):
         "What matters most",
         "Overdue inspections",
         "Open flags by state and age",
+        "Method and basis",
+        "Verdicts and thresholds",
+        "Where temperatures come from",
+        "Uncertainties and windows",
+        "Limits of use",
     ]
 
 

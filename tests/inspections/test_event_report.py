@@ -58,6 +58,15 @@ def test_the_bridge_that_stepped_comes_first_and_what_is_not_visited_is_named(pa
     assert "Steps found" in outline_of(reader)
 
 
+def test_points_without_a_step_are_counted_and_not_listed():
+    text = text_of(report(shaken(2)))
+    steps = text[text.index("Last reading before and first after the event at B-2-1") :]
+    assert "stepped" in steps
+    quiet = steps[steps.index("B-2-0") :]
+    assert quiet.index("1 point shows no step") < quiet.index("Not yet visited")
+    assert "Last reading before and first after the event at B-2-0" not in text
+
+
 def test_before_the_first_visit_it_says_that_nothing_has_been_compared():
     text = text_of(report(record(bridge_at("B-1"))))
     assert "0 of 1 bridges visited" in text

@@ -68,6 +68,19 @@ def test_long_names_and_long_lists_keep_their_head_and_every_order():
     assert sum("Planned for" in page.extract_text() for page in reader.pages) > 1
 
 
+def test_the_page_prints_what_it_is_narrowed_to_and_says_so(as_role):
+    kept, left = ordered(2)
+    WorkOrder.objects.filter(pk=kept.pk).update(kind="replacement")
+    answer = as_role("manager").get("/work/list.pdf?kind=replacement&state=ordered")
+    text = text_of(PdfReader(io.BytesIO(answer.getvalue())))
+    assert kept.code in text
+    assert left.code not in text
+    kind = WorkOrder.objects.get(pk=kept.pk).get_kind_display()
+    assert f"those with state Ordered; kind {kind}" in text
+    everything = as_role("manager").get("/work/list.pdf")
+    assert "all on record" in text_of(PdfReader(io.BytesIO(everything.getvalue())))
+
+
 def test_the_number_of_queries_does_not_grow_with_the_orders():
     def queries() -> int:
         with CaptureQueriesContext(connection) as captured:
