@@ -116,7 +116,7 @@ def check_pages(path: Path, reader: PdfReader, page: str) -> None:
             assert CAUTION[1] in text
             body = each.crop((0, HEAD, width, height - FOOT))
             for word in body.extract_words():
-                assert MARGIN - 1 <= word["x0"], word
+                assert word["x0"] >= MARGIN - 1, word
                 assert word["x1"] <= width - MARGIN + 1, word
             for image in each.images:
                 assert image["x0"] >= MARGIN - 1
