@@ -273,3 +273,8 @@ def valid_row(model: type[models.Model]) -> models.Model:
     """Return a saved row that passes every check, with whatever it refers to."""
     row = _BUILDERS[model]()
     return model.objects.get(pk=row.pk)
+
+
+def kept_models() -> list[type[models.Model]]:
+    """Return the models that there is a valid row for."""
+    return list(_BUILDERS)

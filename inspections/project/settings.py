@@ -39,6 +39,8 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "inspections.project.request_id.RequestIdMiddleware",
+    "inspections.project.traffic.TrafficMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
@@ -171,9 +173,36 @@ if PRODUCTION:
     SESSION_COOKIE_SECURE = True
     CSRF_COOKIE_SECURE = True
 
+# Probes ask a process itself, without the proxy that speaks https.
+SECURE_REDIRECT_EXEMPT = ["^healthz$", "^readyz$", "^metrics$"]
+METRICS_TOKEN = env.str("LEDGER_METRICS_TOKEN", default="")
+METRICS_DIR = env.str("PROMETHEUS_MULTIPROC_DIR", default="")
+"""Where server processes share their counts."""
+
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "handlers": {"console": {"class": "logging.StreamHandler"}},
+    "filters": {"request": {"()": "inspections.project.request_id.WithRequestId"}},
+    "formatters": {
+        "plain": {"format": "%(levelname)s %(name)s %(message)s"},
+        "json": {
+            "()": "pythonjsonlogger.json.JsonFormatter",
+            "fmt": "%(levelname)s %(name)s %(message)s %(request_id)s",
+            "rename_fields": {"levelname": "level", "name": "logger"},
+            "timestamp": True,
+        },
+    },
+    "handlers": {
+        "console": {
+            "class": "logging.StreamHandler",
+            "filters": ["request"],
+            "formatter": "json" if PRODUCTION else "plain",
+        }
+    },
     "root": {"handlers": ["console"], "level": "WARNING"},
+    "loggers": {
+        "inspections.project.traffic": {"level": "INFO" if PRODUCTION else "WARNING"},
+        # It repeats what the line of each request says, with the address as it was typed.
+        "django.request": {"level": "ERROR"},
+    },
 }

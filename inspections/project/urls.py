@@ -4,7 +4,12 @@ from django.contrib import admin
 from django.contrib.auth import views as auth
 from django.urls import include, path
 
+from inspections.project import health
+
 urlpatterns = [
+    path("healthz", health.alive, name="healthz"),
+    path("readyz", health.ready, name="readyz"),
+    path("metrics", health.metrics, name="metrics"),
     path("admin/", admin.site.urls),
     path("sign-in/", auth.LoginView.as_view(redirect_authenticated_user=True), name="login"),
     path("sign-out/", auth.LogoutView.as_view(), name="logout"),

@@ -85,3 +85,37 @@ def picture_files() -> int:
     from tests.soak.world import files
 
     return files()
+
+
+def write_pairs(count: int) -> int:
+    """Write pairs of districts, both in one transaction or neither; return how many."""
+    from django.db import transaction
+
+    from inventory.models import District
+
+    for number in range(count):
+        with transaction.atomic():
+            for half in "ab":
+                District.objects.create(code=f"P{number}{half}", name=f"Pair {number}")
+    return count
+
+
+def pairs() -> list[str]:
+    """Return the codes of the districts of all pairs."""
+    from inventory.models import District
+
+    rows = District.objects.filter(code__startswith="P").order_by("code")
+    return list(rows.values_list("code", flat=True))
+
+
+def stored() -> dict[str, dict[str, Any]]:
+    """Return number and digest of the rows of each table."""
+    from inspections.backup.tables import Digest, lines_of, tables
+
+    found = {}
+    for model in tables():
+        digest = Digest()
+        for line in lines_of(model):
+            digest.add(line)
+        found[model._meta.label_lower] = digest.told
+    return found
