@@ -8,6 +8,11 @@ import environ
 from django.core.exceptions import ImproperlyConfigured
 
 env = environ.Env()
+SHORTEST_SECRET, FEWEST_SIGNS = 50, 12
+MAKE_ONE = (
+    "give a long random string, and keep it out of files:"
+    ' python -c "import secrets; print(secrets.token_urlsafe(60))".'
+)
 
 
 def local_secret(folder: Path) -> str:
@@ -31,3 +36,27 @@ def required(name: str, why: str) -> str:
     if not value:
         raise ImproperlyConfigured(f"{name} is not set: {why}")
     return value
+
+
+def production_secret(name: str) -> str:
+    """Return a secret that nobody can guess, or say how to make one."""
+    value = required(name, MAKE_ONE)
+    if len(value) < SHORTEST_SECRET or len(set(value)) < FEWEST_SIGNS:
+        raise ImproperlyConfigured(f"{name} is too easy to guess: {MAKE_ONE}")
+    return value
+
+
+def hosts(name: str) -> list[str]:
+    """Return the names under which a site is reached; a name that fits any is refused."""
+    value = required(name, "give the site's host names, separated by commas.")
+    found = [each.strip() for each in value.split(",") if each.strip()]
+    for each in found:
+        if "*" in each or each.startswith("."):
+            raise ImproperlyConfigured(
+                f"{name}: «{each}» lets links be made to hosts that are not yours. Name each host."
+            )
+        if "/" in each or (":" in each and not each.startswith("[")):
+            raise ImproperlyConfigured(
+                f"{name}: «{each}» is an address. Give the host alone, without https:// and port."
+            )
+    return found

@@ -4,7 +4,7 @@ from pathlib import Path
 
 from csp.constants import NONE, SELF
 
-from inspections.project.env import env, local_secret, required
+from inspections.project.env import env, hosts, local_secret, production_secret
 
 BASE_DIR = Path(__file__).resolve().parents[2]
 LOCAL_DIR = Path(env.str("LEDGER_DIR", default=str(BASE_DIR / ".ledger")))
@@ -12,10 +12,8 @@ LOCAL_DIR = Path(env.str("LEDGER_DIR", default=str(BASE_DIR / ".ledger")))
 PRODUCTION = env.bool("LEDGER_PRODUCTION", default=False)
 DEBUG = False
 if PRODUCTION:
-    SECRET_KEY = required("SECRET_KEY", "give a long random string, and keep it out of files.")
-    ALLOWED_HOSTS = required(
-        "ALLOWED_HOSTS", "give the site's host names, separated by commas."
-    ).split(",")
+    SECRET_KEY = production_secret("SECRET_KEY")
+    ALLOWED_HOSTS = hosts("ALLOWED_HOSTS")
 else:
     SECRET_KEY = local_secret(LOCAL_DIR)
     ALLOWED_HOSTS = ["127.0.0.1", "localhost", "[::1]"]
