@@ -27,7 +27,7 @@ def test_processes_that_start_together_get_one_key(tmp_path):
 @pytest.mark.parametrize("weak", ["", "secret", "change-me" * 9, "a" * 80])
 def test_a_site_does_not_take_a_key_that_can_be_guessed(weak, monkeypatch):
     monkeypatch.setenv("SECRET_KEY", weak)
-    with pytest.raises(ImproperlyConfigured, match="SECRET_KEY.*token_urlsafe"):
+    with pytest.raises(ImproperlyConfigured, match=r"SECRET_KEY.*token_urlsafe"):
         production_secret("SECRET_KEY")
 
 
