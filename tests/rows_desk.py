@@ -22,6 +22,7 @@ from inspections.models import (
     OptionStudy,
     PlannedVisit,
     SavedFilter,
+    Seal,
     Sighting,
     VisitSeen,
     WorkItem,
@@ -195,6 +196,15 @@ DESK_BUILDERS: dict[type[models.Model], Callable[[], models.Model]] = {
     ),
     Flag: flag,
     Decision: decision,
+    Seal: lambda: Seal.objects.create(
+        number=next(_number),
+        kind="decision",
+        row_id=next(_number),
+        signed_at=AT,
+        content="0" * 64,
+        previous="0" * 64,
+        digest=f"{next(_number):064x}",
+    ),
     SavedFilter: lambda: SavedFilter.objects.create(
         user=make_user("engineer"), page="queue", name="Mine", query="state=open"
     ),

@@ -36,6 +36,7 @@ from inspections.models.planning import (
 )
 from inspections.models.ratings import ComponentRating
 from inspections.models.readings import AirDay, AirTemperature, Reading, TemperatureReading
+from inspections.models.seals import Seal, SealedKind
 from inspections.models.verdicts import ElementStatus, Verdict
 from inspections.models.visits import Inspection, Instrument
 from inspections.models.work import (
@@ -81,6 +82,8 @@ __all__ = [
     "Preference",
     "Reading",
     "SavedFilter",
+    "Seal",
+    "SealedKind",
     "SetAside",
     "Sighting",
     "SignOff",

@@ -14,10 +14,11 @@ from django.core.serializers.json import DjangoJSONEncoder
 from django.db import transaction
 from django.utils import timezone
 
-from inspections.models import AgencySettings, Decision, Flag, Sighting, WorkOrder
+from inspections.models import AgencySettings, Decision, Flag, SealedKind, Sighting, WorkOrder
 from inspections.models.desk_choices import DecisionKind, FlagState
 from inspections.models.flags import NEEDS_A_DAY
 from inspections.services.flags import relied_on, write_flags
+from inspections.services.seals import seal
 from inventory.models import Bridge
 from movement import MODEL_VERSION
 
@@ -178,6 +179,7 @@ def _signed(
     row.digest = digest_of(row)
     row.full_clean()
     row.save(force_insert=True)
+    seal(kind=SealedKind.DECISION, row_id=row.pk, content=row.digest, signed_at=now)
     return row
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import hashlib
 import json
 from collections.abc import Iterator
@@ -13,12 +14,13 @@ from django.core.serializers.json import DjangoJSONEncoder
 from django.db import transaction
 from django.utils import timezone
 
-from inspections.models import Inspection, SetAside, SignOff, TabletRecord
+from inspections.models import Inspection, SealedKind, SetAside, SignOff, TabletRecord
 from inspections.models.choices import RecordKind
 from inspections.models.readings import Reading
 from inspections.selectors.completeness import rivals_of, unexplained
 from inspections.services import visits
 from inspections.services.judge import judge_bridges
+from inspections.services.seals import seal
 from movement.errors import InputError
 
 SIGNED_ROWS = (
@@ -98,22 +100,30 @@ def sign(
     )
     signed.full_clean()
     signed.save(force_insert=True)
+    seal(
+        kind=SealedKind.SIGN_OFF,
+        row_id=signed.pk,
+        content=signed.digest,
+        signed_at=signed.signed_at,
+    )
     judge_bridges([inspection.bridge_id])
     return signed
 
 
-def digest_of(inspection: Inspection) -> str:
-    """Return the SHA-256 of every row that a signature covers."""
+def digest_of(inspection: Inspection, until: dt.datetime | None = None) -> str:
+    """Return the SHA-256 of every row that a signature covers; of those known until an hour."""
     digest = hashlib.sha256()
-    for line in _lines(inspection):
+    for line in _lines(inspection, until):
         digest.update(line.encode())
     return digest.hexdigest()
 
 
-def _lines(inspection: Inspection) -> Iterator[str]:
+def _lines(inspection: Inspection, until: dt.datetime | None) -> Iterator[str]:
     for table, *columns in SIGNED_ROWS:
-        rows: Any = getattr(inspection, table).order_by("pk").values_list(*columns)
-        for row in rows:
+        rows: Any = getattr(inspection, table).order_by("pk")
+        if until is not None:
+            rows = rows.filter(created_at__lte=until)
+        for row in rows.values_list(*columns):
             yield json.dumps([table, *row], cls=DjangoJSONEncoder) + "\n"
 
 

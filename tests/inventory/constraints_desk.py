@@ -16,6 +16,7 @@ from inspections.models import (
     Option,
     PlannedVisit,
     SavedFilter,
+    Seal,
     Sighting,
     WorkItem,
     WorkOrder,
@@ -117,7 +118,18 @@ DESK = [
     ),
     Case("work_item_once_an_element", NON_FIELD_ERRORS, second_element_of_an_order),
 ]
+
+
+def second_seal_of_a_row() -> Broken:
+    """Return a seal that is to be made one of a row that has one."""
+    first, second = valid_row(Seal), valid_row(Seal)
+    return second, {"row_id": first.row_id}
+
+
 DESK_DERIVED = [
+    Case("seal_counts_from_one", "number", change(Seal, number=0)),
+    Case("seal_kind_known", "kind", change(Seal, kind="?")),
+    Case("seal_once_a_row", NON_FIELD_ERRORS, second_seal_of_a_row),
     Case("api_key_scopes", "scopes", change(ApiKey, scopes="all")),
     Case("api_key_expires_after_made", NON_FIELD_ERRORS, change(ApiKey, expires_at=rows_desk.AT)),
     Case(
