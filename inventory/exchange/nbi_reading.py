@@ -55,8 +55,12 @@ class NbiRow:
 
     @property
     def number(self) -> Number:
-        """Return state and structure number; the state's third digit is the FHWA region."""
-        return self.cells[STATE][:2], self.cells[STRUCTURE_NUMBER]
+        """Return state and structure number; the state's third digit is the FHWA region.
+
+        A spreadsheet may have cut off the 0 in front of a state of one digit.
+        """
+        state = self.cells[STATE]
+        return state and state.zfill(2)[:2], self.cells[STRUCTURE_NUMBER]
 
     @property
     def district_code(self) -> str:
@@ -71,8 +75,11 @@ def is_national_inventory(text: str) -> bool:
 
 def read_rows(
     text: str, result: ImportResult, problems: list[Problem], progress: Callable[[int], None]
-) -> list[NbiRow]:
-    """Return the bridges of a file; problems and notices of its rows go to their lists."""
+) -> tuple[list[NbiRow], set[Number]]:
+    """Return the bridges of a file that can be taken, and the numbers of all it names.
+
+    Problems and notices of its rows go to their lists.
+    """
     lines = [(line, cells) for line, cells in enumerate(text.split("\n"), 1) if cells.strip()]
     first_line, header_text = lines[0]
     header = list(nbi_cells.split_line(header_text.rstrip()))
@@ -111,7 +118,7 @@ def read_rows(
         problems += found
         if not found:
             rows.append(row)
-    return rows
+    return rows, set(first)
 
 
 def _twice(row: NbiRow, line: int) -> Problem:

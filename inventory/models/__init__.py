@@ -4,6 +4,7 @@ from inventory.models.choices import DeviceType, ElementKind
 from inventory.models.designs import BearingDesign, JointDesign, RestraintDesign
 from inventory.models.element import Element
 from inventory.models.installation import Installation
+from inventory.models.inventory_told import InventoryTold
 from inventory.models.places import Bridge, District, Support, Unit
 from inventory.models.station_year import StationYear
 from inventory.models.temperature_basis import TemperatureBasis
@@ -24,6 +25,7 @@ __all__ = [
     "Element",
     "ElementKind",
     "Installation",
+    "InventoryTold",
     "JointDesign",
     "RestraintDesign",
     "StationYear",

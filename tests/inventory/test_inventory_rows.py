@@ -8,12 +8,23 @@ from pathlib import Path
 
 import pytest
 
+from inspections.models import Inspection
 from inventory.exchange.nbi_cells import split_line
 from inventory.exchange.nbi_rows import import_nbi
 from inventory.exchange.problems import ImportRefused
-from inventory.models import Bridge, District
+from inventory.models import (
+    Bridge,
+    District,
+    Element,
+    Installation,
+    InventoryTold,
+    JointDesign,
+    Support,
+    TemperatureBasis,
+    Unit,
+)
 from tests.inventory.register_file import take
-from tests.make import make_bridge
+from tests.make import make_bridge, make_element, make_inspection, make_unit
 
 pytestmark = pytest.mark.django_db
 
@@ -190,6 +201,202 @@ def test_a_later_file_updates_what_the_inventory_tells_and_leaves_what_was_enter
     assert (bridge.district, bridge.name, bridge.altitude_m) == (own, "Long name", 410.0)
     assert (bridge.skew_deg, bridge.time_zone) == (31.0, "America/New_York")
     assert bridge.temperature_basis.climate == "cold"
+
+
+def row_of(number: str, **cells: str) -> str:
+    return changed(next(line for line in GOOD if number in line), **cells)
+
+
+def stood(*models) -> dict:
+    """Return every row of some tables as it stands."""
+    return {model: list(model.objects.order_by("pk").values()) for model in models}
+
+
+class TestALaterFile:
+    """One bridge with all that people enter, whose row comes again otherwise."""
+
+    NUMBER, CODE = "00000000001A107", "54-00000000001A107"
+
+    @pytest.fixture
+    def bridge(self) -> Bridge:
+        import_lines(*GOOD)
+        return Bridge.objects.get(code=self.CODE)
+
+    def again(self, **cells: str):
+        others = [line for line in GOOD if self.NUMBER not in line]
+        result = import_lines(row_of(self.NUMBER, **cells), *others)
+        assert result.unchanged["bridge"] + result.updated["bridge"] == len(GOOD)
+        return result
+
+    def test_what_nobody_touched_follows_the_inventory_its_name_as_well(self, bridge):
+        result = self.again(
+            FACILITY_CARRIED_007="'US 250'",
+            STRUCTURE_LEN_MT_049="280.1",
+            LAT_016="39085000",
+            LOCATION_009="'NEAR MILL'",
+        )
+        assert result.updated["bridge"] == 1
+        bridge.refresh_from_db()
+        assert (bridge.carries, bridge.length_m) == ("US 250", 280.1)
+        assert bridge.name == "US 250 over TYGART VALLEY RV CSX RR"
+        # 39 deg 08 min 50.00 s
+        assert bridge.latitude_deg == pytest.approx(39.14722, abs=1e-5)
+        assert bridge.remarks == "NBI item 9, location: NEAR MILL"
+        assert not [each for each in result.notices if each.line == 2]
+
+    def test_units_supports_places_devices_and_basis_stay_as_they_are(self, bridge):
+        joint = make_element(make_unit(bridge), "strip_seal")
+        make_inspection(bridge)
+        kept = (Unit, Support, Element, Installation, JointDesign, TemperatureBasis, Inspection)
+        before = stood(*kept)
+        self.again(STRUCTURE_LEN_MT_049="10.0", FEATURES_DESC_006A="'RUN'")
+        assert stood(*kept) == before
+        assert Element.objects.get() == joint
+
+    def test_what_was_corrected_here_stays_in_every_field_of_the_inventory(self, bridge):
+        mine = {
+            "name": "Tygart high bridge",
+            "carries": "US 250 and a footway",
+            "crosses": "Tygart Valley River",
+            "main_material": "Weathering steel",
+            "year_built": 2002,
+            "latitude_deg": 39.1466,
+            "longitude_deg": -80.0401,
+            "length_m": 273.9,
+            "largest_span_m": 43.0,
+            "skew_deg": -12.5,
+            "altitude_m": 301.0,
+            "time_zone": "America/New_York",
+            "air_station": "HILL",
+            "remarks": "Bearings renewed.\nNBI item 9, location: 0.08 MI N CO 30, by the mill",
+        }
+        Bridge.objects.filter(pk=bridge.pk).update(**mine)
+        assert self.again().updated == {}
+        result = self.again(
+            FACILITY_CARRIED_007="'US 250'",
+            FEATURES_DESC_006A="'RUN'",
+            STRUCTURE_KIND_043A="3",
+            YEAR_BUILT_027="1999",
+            LAT_016="39085000",
+            LONG_017="080030000",
+            STRUCTURE_LEN_MT_049="280.1",
+            MAX_SPAN_LEN_MT_048="50.5",
+            DEGREES_SKEW_034="15",
+            LOCATION_009="'NEAR MILL'",
+        )
+        bridge.refresh_from_db()
+        remarks = mine.pop("remarks")
+        assert {name: getattr(bridge, name) for name in mine} == mine
+        assert bridge.remarks.splitlines() == [
+            "NBI item 9, location: NEAR MILL",
+            *remarks.splitlines(),
+        ]
+        told = [each.column for each in result.notices if each.line == 2]
+        assert sorted(told) == [
+            "DEGREES_SKEW_034",
+            "FACILITY_CARRIED_007",
+            "FEATURES_DESC_006A",
+            "LAT_016",
+            "LONG_017",
+            "MAX_SPAN_LEN_MT_048",
+            "STRUCTURE_KIND_043A",
+            "STRUCTURE_LEN_MT_049",
+            "YEAR_BUILT_027",
+        ]
+
+    def test_a_conflict_is_told_with_both_values_once(self, bridge):
+        Bridge.objects.filter(pk=bridge.pk).update(length_m=273.9)
+        [told] = [
+            each for each in self.again(STRUCTURE_LEN_MT_049="280.1").notices if each.line == 2
+        ]
+        assert str(told).startswith(
+            "line 2, column STRUCTURE_LEN_MT_049: The inventory says 280.1, and 273.9 was entered"
+        )
+        again = self.again(STRUCTURE_LEN_MT_049="280.1")
+        assert not [each for each in again.notices if each.line == 2]
+
+    def test_half_a_position_is_never_taken(self, bridge):
+        Bridge.objects.filter(pk=bridge.pk).update(latitude_deg=39.1466)
+        self.again(LONG_017="080030000")
+        bridge.refresh_from_db()
+        assert bridge.latitude_deg == 39.1466
+        assert bridge.longitude_deg == pytest.approx(-80.04, abs=1e-5)
+
+    def test_an_emptied_field_or_the_inventorys_own_figure_follows_it_again(self, bridge):
+        Bridge.objects.filter(pk=bridge.pk).update(length_m=273.9, year_built=2002)
+        self.again(STRUCTURE_LEN_MT_049="280.1", YEAR_BUILT_027="1999")
+        Bridge.objects.filter(pk=bridge.pk).update(length_m=280.1, year_built=None)
+        self.again(STRUCTURE_LEN_MT_049="290.5", YEAR_BUILT_027="1999")
+        bridge.refresh_from_db()
+        assert (bridge.length_m, bridge.year_built) == (290.5, 1999)
+
+    def test_a_bridge_entered_here_first_keeps_what_was_entered_and_gets_the_rest(self):
+        bridge = make_bridge(
+            "TYGART",
+            inventory_state_code="54",
+            inventory_number=self.NUMBER,
+            length_m=273.0,
+            remarks="Ours.",
+        )
+        result = import_lines(row_of(self.NUMBER))
+        assert [each.column for each in result.notices] == ["STRUCTURE_LEN_MT_049"]
+        bridge.refresh_from_db()
+        assert (bridge.length_m, bridge.year_built) == (273.0, 2001)
+        assert bridge.remarks == "NBI item 9, location: 0.08 MI N CO 30\nOurs."
+
+    def test_a_bridge_moved_to_another_district_by_the_inventory_is_told_and_stays(self, bridge):
+        result = self.again(HIGHWAY_DISTRICT_002="08")
+        [told] = [str(each) for each in result.notices if each.line == 2]
+        assert told.startswith("line 2, column HIGHWAY_DISTRICT_002: The inventory moved it from")
+        bridge.refresh_from_db()
+        assert bridge.district.code == "54-07"
+
+    def test_a_vanished_row_is_told_and_its_bridge_stays_new_rows_come(self, bridge):
+        before = Bridge.history.count()
+        others = [line for line in GOOD if self.NUMBER not in line]
+        new = changed(GOOD[0], STRUCTURE_NUMBER_008="NEW1")
+        result = import_lines(*others, new)
+        [told] = [str(each) for each in result.notices if each.line == 0]
+        assert f"Bridge {self.CODE} (state 54, number «{self.NUMBER}») was in an earlier" in told
+        assert Bridge.objects.filter(code=self.CODE).exists()
+        assert (result.created["bridge"], Bridge.history.count()) == (1, before + 1)
+
+    def test_a_file_of_another_district_says_nothing_of_this_one(self, bridge):
+        new = changed(GOOD[0], STRUCTURE_NUMBER_008="NEW1", HIGHWAY_DISTRICT_002="44")
+        assert not [each for each in import_lines(new).notices if each.line == 0]
+
+    def test_a_row_that_is_wrong_has_not_vanished(self, bridge):
+        bad = row_of(self.NUMBER, YEAR_BUILT_027="x")
+        result = import_lines(
+            bad, *(line for line in GOOD if self.NUMBER not in line), skip_bad_rows=True
+        )
+        assert [each.line for each in result.problems] == [2]
+        assert not [each for each in result.notices if each.line == 0]
+
+    def test_a_changed_file_again_changes_no_row(self, bridge):
+        Bridge.objects.filter(pk=bridge.pk).update(length_m=273.9)
+        cells = {"STRUCTURE_LEN_MT_049": "280.1", "FEATURES_DESC_006A": "'RUN'"}
+        self.again(**cells)
+        before = stood(Bridge, District, InventoryTold, Bridge.history.model)
+        assert self.again(**cells).changes == 0
+        assert stood(Bridge, District, InventoryTold, Bridge.history.model) == before
+
+    def test_a_dry_run_remembers_nothing(self, bridge):
+        before = stood(InventoryTold)
+        import_lines(row_of(self.NUMBER, STRUCTURE_LEN_MT_049="280.1"), dry_run=True)
+        assert stood(InventoryTold) == before
+
+
+def test_a_stock_costs_no_more_queries_for_more_bridges(django_assert_max_num_queries):
+    with django_assert_max_num_queries(25):
+        assert import_lines(*GOOD).created["bridge"] == len(GOOD)
+    with django_assert_max_num_queries(12):
+        assert import_lines(*GOOD).unchanged["bridge"] == len(GOOD)
+
+
+def test_a_state_whose_0_a_spreadsheet_cut_off_is_read_with_it():
+    import_lines(changed(GOOD[0], STATE_CODE_001="6"))
+    assert Bridge.objects.get().inventory_state_code == "06"
 
 
 def test_a_code_that_another_bridge_has_is_not_taken_over():
