@@ -27,6 +27,7 @@ from inspections.models.flags import (
     Sighting,
     VisitSeen,
 )
+from inspections.models.jobs import Job
 from inspections.models.planning import (
     Due,
     Event,
@@ -72,6 +73,7 @@ __all__ = [
     "Inspection",
     "Instrument",
     "Interval",
+    "Job",
     "LeftOut",
     "Option",
     "OptionJudgement",

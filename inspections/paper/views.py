@@ -3,19 +3,33 @@
 from __future__ import annotations
 
 import io
-import re
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.contrib.auth.decorators import permission_required
-from django.http import FileResponse, HttpRequest
+from django.http import (
+    FileResponse,
+    HttpRequest,
+    HttpResponse,
+    HttpResponseBase,
+    HttpResponseRedirect,
+)
 from django.shortcuts import get_object_or_404
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from inspections.field.access import ENTER, VIEW, inspection_for, require
+from inspections.jobs.reports import (
+    REPORTS,
+    ask_for_report,
+    file_stem,
+    is_long,
+    printing_for,
+)
 from inspections.models import AgencySettings, Event
+from inspections.models.jobs import JobKind
 from inspections.paper.blank_form import write_blank_form
-from inspections.paper.condition_report import write_condition_report
 from inspections.paper.cover import Printing
 from inspections.paper.district_summary import write_district_summary
 from inspections.paper.element_card import write_element_card
@@ -39,20 +53,10 @@ PRINT = "inspections.print_report"
 
 @require_safe
 @permission_required("inspections.print_report", raise_exception=True)
-def bridge_report(request: HttpRequest, code: str) -> FileResponse:
+def bridge_report(request: HttpRequest, code: str) -> HttpResponseBase:
     """The condition report of a bridge in the user's units, on the paper that goes with them."""
     bridge = get_object_or_404(bridges_to_report(), code=code)
-    system, now = system_of(request), timezone.now()
-    file = io.BytesIO()
-    write_condition_report(
-        bridge,
-        file,
-        system=system,
-        printed_at=now,
-        printed_by=_name(request),
-        page_size=page_size_of(system),
-    )
-    return _pdf(file, f"{file_name(bridge.code)}-condition-{timezone.localdate(now):%Y-%m-%d}.pdf")
+    return _report(request, JobKind.CONDITION_REPORT, bridge.pk, bridge)
 
 
 @require_safe
@@ -69,7 +73,7 @@ def inspection_form(request: HttpRequest, pk: int) -> FileResponse:
         printed_by=_name(request),
         page_size=page_size_of(system),
     )
-    return _pdf(file, f"{file_name(inspection.bridge.code)}-form-{inspection.date}.pdf")
+    return _pdf(file, f"{file_stem(inspection.bridge.code)}-form-{inspection.date}.pdf")
 
 
 @require_safe
@@ -84,7 +88,7 @@ def bridge_labels(request: HttpRequest, code: str) -> FileResponse:
         base_url=request.build_absolute_uri("/"),
         page_size=page_size_of(system_of(request)),
     )
-    return _pdf(file, f"{file_name(bridge.code)}-labels.pdf")
+    return _pdf(file, f"{file_stem(bridge.code)}-labels.pdf")
 
 
 @require_safe
@@ -101,7 +105,7 @@ def study_paper(request: HttpRequest, pk: int) -> FileResponse:
         printed_by=_name(request),
         page_size=page_size_of(system),
     )
-    return _pdf(file, f"{file_name(study.bridge.code)}-options-{study.pk}.pdf")
+    return _pdf(file, f"{file_stem(study.bridge.code)}-options-{study.pk}.pdf")
 
 
 @require_safe
@@ -114,7 +118,7 @@ def district_paper(request: HttpRequest) -> FileResponse:
     write_district_summary(
         district_summary(district, timezone.localdate(printing.at)), file, printing
     )
-    name = file_name(district.code) if district else "all-districts"
+    name = file_stem(district.code) if district else "all-districts"
     return _pdf(file, f"{name}-summary-{timezone.localdate(printing.at):%Y-%m-%d}.pdf")
 
 
@@ -126,7 +130,7 @@ def element_card(request: HttpRequest, pk: int) -> FileResponse:
     agency, file = AgencySettings.current(), io.BytesIO()
     printing = _printing(request, found.bridge.time_zone)
     write_element_card(found, file, printing, watch_use=agency.watch_use, currency=agency.currency)
-    return _pdf(file, f"{file_name(found.bridge.code)}-{file_name(found.code)}-card.pdf")
+    return _pdf(file, f"{file_stem(found.bridge.code)}-{file_stem(found.code)}-card.pdf")
 
 
 @require_safe
@@ -147,6 +151,23 @@ def work_list(request: HttpRequest) -> FileResponse:
     return _pdf(file, f"work-{printing.local:%Y-%m-%d}.pdf")
 
 
+def _report(request: HttpRequest, kind: JobKind, key: int | None, subject: Any) -> HttpResponseBase:
+    """Answer with a report, or, where that takes long, with the job that makes it.
+
+    The address is that of a link, and asking once more before the end leads to the same job.
+    """
+    report, system = REPORTS[kind], system_of(request)
+    size = report.size(subject)
+    if is_long(size):
+        if request.method == "HEAD":
+            return HttpResponse(content_type="application/pdf")
+        job = ask_for_report(kind, key, subject, size, request.user, system)
+        return HttpResponseRedirect(reverse("job", args=[job.pk]), status=303)
+    file, printing = io.BytesIO(), printing_for(request.user, system)
+    report.write(subject, file, printing, lambda count: None)
+    return _pdf(file, report.file_name(subject, printing))
+
+
 def _printing(request: HttpRequest, zone_name: str = "") -> Printing:
     """Return how this user prints now: own units and their paper, the hour of a place or site."""
     system = system_of(request)
@@ -164,8 +185,3 @@ def _pdf(file: io.BytesIO, name: str) -> FileResponse:
 
 def _name(request: HttpRequest) -> str:
     return request.user.get_full_name() or request.user.get_username()
-
-
-def file_name(code: str) -> str:
-    """Return a bridge's code with nothing in it that a file system or a header minds."""
-    return re.sub(r"[^A-Za-z0-9_-]+", "-", code).strip("-") or "bridge"

@@ -31,3 +31,11 @@ def required(name: str, why: str) -> str:
     if not value:
         raise ImproperlyConfigured(f"{name} is not set: {why}")
     return value
+
+
+def switch(name: str, meaning: str) -> bool:
+    """Return a setting that is on or off, and off where nobody has set it."""
+    value = env.str(name, default="0")
+    if value not in ("0", "1"):
+        raise ImproperlyConfigured(f"{name} is «{value}»: give {meaning}")
+    return value == "1"

@@ -1,0 +1,135 @@
+"""Reports as PDF: what each is about, how large it is, and how it is printed.
+
+A page answers with a small one at once and has a large one made by a job; both print it here.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any, BinaryIO
+from zoneinfo import ZoneInfo
+
+from django.conf import settings
+from django.contrib.auth.models import AbstractBaseUser
+from django.utils import timezone
+
+from inspections.jobs.kinds import Outcome, Refused
+from inspections.models import Job
+from inspections.models.jobs import JobKind
+from inspections.paper.condition_report import write_condition_report
+from inspections.paper.cover import Printing
+from inspections.paper.frame import page_size_of
+from inspections.selectors.report import bridges_to_report
+from inspections.services import jobs
+from inspections.services.job_files import Progress, result_path, whole
+from inventory.models import Bridge
+from inventory.units import System
+
+Count = Callable[[int], None]
+GONE = "What this report was to tell of is no longer on record. Ask for another report."
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """One kind of report.
+
+    Attributes
+    ----------
+    unit : str
+        What its progress counts, in the plural.
+    subject : callable
+        Returns what it is about by its key, None where that is gone.
+    title, size, write, file_name : callable
+        Of the subject: a line about it; how many units; the printing; the name of the file.
+    """
+
+    unit: str
+    subject: Callable[[Any], Any]
+    title: Callable[[Any], str]
+    size: Callable[[Any], int]
+    write: Callable[[Any, BinaryIO, Printing, Count], None]
+    file_name: Callable[[Any, Printing], str]
+
+
+def _condition(bridge: Bridge, file: BinaryIO, printing: Printing, progress: Count) -> None:
+    write_condition_report(
+        bridge,
+        file,
+        system=printing.system,
+        printed_at=printing.at,
+        printed_by=printing.by,
+        page_size=printing.page_size,
+        progress=progress,
+    )
+
+
+def file_stem(code: str) -> str:
+    """Return a bridge's code with nothing in it that a file system or a header minds."""
+    return re.sub(r"[^A-Za-z0-9_-]+", "-", code).strip("-") or "bridge"
+
+
+REPORTS = {
+    JobKind.CONDITION_REPORT: Report(
+        "elements",
+        lambda pk: bridges_to_report().filter(pk=pk).first(),
+        lambda bridge: f"Condition report of {bridge}",
+        lambda bridge: bridge.elements.count(),
+        _condition,
+        lambda bridge, printing: (
+            f"{file_stem(bridge.code)}-condition-{printing.local:%Y-%m-%d}.pdf"
+        ),
+    ),
+}
+
+
+def printing_for(user: AbstractBaseUser, system: System) -> Printing:
+    """Return how a user prints now: units and their paper, the hour of the site."""
+    return Printing(
+        system,
+        timezone.now(),
+        user.get_full_name() or user.get_username(),
+        page_size_of(system),
+        ZoneInfo(timezone.get_current_timezone_name()),
+    )
+
+
+def is_long(size: int) -> bool:
+    """True if a report of this size is for a job."""
+    return settings.WORKERS or size > settings.LARGE_REPORT
+
+
+def ask_for_report(
+    kind: JobKind, key: Any, subject: Any, size: int, user: AbstractBaseUser, system: System
+) -> Job:
+    """Start the job that prints a report; asked for again before its end, it is the same job."""
+    report = REPORTS[kind]
+    parameters = {"key": key, "units": system.value}
+    same = jobs.same_unfinished(kind=kind, parameters=parameters, user=user)
+    if same is not None:
+        return same
+    return jobs.start(
+        jobs.ask_for(
+            kind=kind,
+            title=report.title(subject),
+            parameters=parameters,
+            user=user,
+            unit=report.unit,
+            total=size,
+        )
+    )
+
+
+def print_report(job: Job, progress: Progress) -> Outcome:
+    """Print the report that a job is for.  It only reads, so that it may be printed anew."""
+    report = REPORTS[JobKind(job.kind)]
+    subject = report.subject(job.parameters["key"])
+    if subject is None:
+        raise Refused(GONE)
+    progress.done, progress.total = 0, report.size(subject)
+    printing = printing_for(job.asked_by, System(job.parameters["units"]))
+    progress.phase("Gathering")
+    with whole(result_path(job.pk)) as file:
+        report.write(subject, file, printing, progress)
+    return Outcome("The report is made.", result_name=report.file_name(subject, printing))

@@ -1,0 +1,64 @@
+"""A long job in a browser: its page keeps itself up to date, and says when it has ended."""
+
+import pytest
+from django.core.management import call_command
+from playwright.sync_api import expect
+
+from inspections.models import Job
+from inspections.services import job_files, jobs
+from tests.inspections.test_condition_report import a_bridge
+from tests.inspections.test_jobs import silent_for
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+
+@pytest.fixture(autouse=True)
+def waiting(settings, tmp_path):
+    """A bridge of three elements, and jobs that wait for a worker."""
+    settings.LOCAL_DIR, settings.WORKERS = tmp_path, True
+    settings.TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
+    return a_bridge(code="T-1")
+
+
+def test_the_page_follows_a_job_to_its_end_and_has_the_file(open_as, assert_usable):
+    page = open_as("manager", "/bridges/T-1/")
+    page.get_by_role("link", name="Condition report (PDF)").click()
+    expect(page.get_by_text("Waiting: 0 of 3 elements")).to_be_visible()
+    assert_usable(page)
+    row = Job.objects.get()
+    progress = job_files.Progress(row.pk, row.attempt, done=2, total=3, unit="elements")
+    expect(page.locator("[data-job-words]")).to_contain_text("2 of 3 elements")
+    assert page.locator("progress").evaluate("bar => bar.value / bar.max") == pytest.approx(2 / 3)
+    progress.forget()
+    call_command("db_worker", "--batch", "--no-startup-delay", verbosity=0)
+    expect(page.get_by_text("The report is made.")).to_be_visible()
+    expect(page.locator("[data-job-news]")).to_have_text("Done")
+    assert_usable(page)
+    with page.expect_download() as download:
+        page.get_by_role("link", name="condition").click()
+    assert download.value.suggested_filename.startswith("T-1-condition-")
+    page.get_by_role("link", name="Jobs", exact=True).click()
+    expect(page.get_by_role("link", name="Condition report of T-1")).to_be_visible()
+    assert_usable(page)
+
+
+@pytest.mark.parametrize("screen", ["tablet"], indirect=True)
+def test_a_silent_job_is_offered_to_be_started_again(open_as, assert_usable):
+    page = open_as("manager", "/bridges/T-1/")
+    page.get_by_role("link", name="Condition report (PDF)").click()
+    row = Job.objects.get()
+    assert jobs.take_up(row.pk, 1) is not None
+    silent_for(Job.objects.get(), 11)
+    expect(page.get_by_text("What was doing it may have been stopped.")).to_be_visible()
+    assert_usable(page)
+    page.get_by_role("button", name="Start it again").click()
+    expect(page.get_by_text("Waiting: 0 of 3 elements")).to_be_visible()
+
+
+@pytest.mark.parametrize("screen", ["tablet"], indirect=True)
+def test_without_scripts_a_link_shows_how_far_it_is(open_as):
+    page = open_as("manager", "/bridges/T-1/", java_script_enabled=False)
+    page.locator("text=Condition report (PDF)").click()
+    call_command("db_worker", "--batch", "--no-startup-delay", verbosity=0)
+    page.locator("[data-job-reload]").click()
+    assert page.locator("text=The report is made.").count() == 1
