@@ -13,21 +13,27 @@ from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.contrib.auth.models import AbstractBaseUser
+from django.core.exceptions import ObjectDoesNotExist
 from django.utils import timezone
 
 from inspections.jobs.kinds import Outcome, Refused
-from inspections.models import Job
+from inspections.models import AgencySettings, Event, Job
 from inspections.models.jobs import JobKind
 from inspections.paper.condition_report import write_condition_report
 from inspections.paper.cover import Printing
+from inspections.paper.district_summary import PARTS, write_district_summary
+from inspections.paper.event_report import write_event_report
 from inspections.paper.frame import page_size_of
+from inspections.paper.progress import Count
+from inspections.paper.work_list import write_work_list
+from inspections.selectors.district import district_summary
 from inspections.selectors.report import bridges_to_report
+from inspections.selectors.work import orders
 from inspections.services import jobs
 from inspections.services.job_files import Progress, result_path, whole
-from inventory.models import Bridge
+from inventory.models import Bridge, District
 from inventory.units import System
 
-Count = Callable[[int], None]
 GONE = "What this report was to tell of is no longer on record. Ask for another report."
 
 
@@ -40,9 +46,11 @@ class Report:
     unit : str
         What its progress counts, in the plural.
     subject : callable
-        Returns what it is about by its key, None where that is gone.
+        Returns what it is about by its key, or raises ObjectDoesNotExist.
     title, size, write, file_name : callable
-        Of the subject: a line about it; how many units; the printing; the name of the file.
+        Of the subject: a line about it; how large it is; the printing; the name of the file.
+    total : callable, optional
+        How many units its progress goes to, where that is not its size.
     """
 
     unit: str
@@ -51,6 +59,11 @@ class Report:
     size: Callable[[Any], int]
     write: Callable[[Any, BinaryIO, Printing, Count], None]
     file_name: Callable[[Any, Printing], str]
+    total: Callable[[Any], int] | None = None
+
+    def units(self, subject: Any) -> int:
+        """Return to what its progress goes."""
+        return (self.total or self.size)(subject)
 
 
 def _condition(bridge: Bridge, file: BinaryIO, printing: Printing, progress: Count) -> None:
@@ -65,6 +78,18 @@ def _condition(bridge: Bridge, file: BinaryIO, printing: Printing, progress: Cou
     )
 
 
+def _district(
+    district: District | None, file: BinaryIO, printing: Printing, progress: Count
+) -> None:
+    found = district_summary(district, timezone.localdate(printing.at))
+    write_district_summary(found, file, printing, progress)
+
+
+def _work(_: object, file: BinaryIO, printing: Printing, progress: Count) -> None:
+    currency = AgencySettings.current().currency
+    write_work_list(orders(), file, printing, currency=currency, progress=progress)
+
+
 def file_stem(code: str) -> str:
     """Return a bridge's code with nothing in it that a file system or a header minds."""
     return re.sub(r"[^A-Za-z0-9_-]+", "-", code).strip("-") or "bridge"
@@ -73,7 +98,7 @@ def file_stem(code: str) -> str:
 REPORTS = {
     JobKind.CONDITION_REPORT: Report(
         "elements",
-        lambda pk: bridges_to_report().filter(pk=pk).first(),
+        lambda pk: bridges_to_report().get(pk=pk),
         lambda bridge: f"Condition report of {bridge}",
         lambda bridge: bridge.elements.count(),
         _condition,
@@ -81,17 +106,47 @@ REPORTS = {
             f"{file_stem(bridge.code)}-condition-{printing.local:%Y-%m-%d}.pdf"
         ),
     ),
+    JobKind.DISTRICT_SUMMARY: Report(
+        "parts",
+        lambda pk: None if pk is None else District.objects.get(pk=pk),
+        lambda district: f"Summary of {district or 'all districts'}",
+        lambda district: Bridge.objects.filter(
+            **{"district": district} if district else {}
+        ).count(),
+        _district,
+        lambda district, printing: (
+            f"{file_stem(district.code) if district else 'all-districts'}-summary"
+            f"-{printing.local:%Y-%m-%d}.pdf"
+        ),
+        total=lambda _district: len(PARTS),
+    ),
+    JobKind.EVENT_REPORT: Report(
+        "bridges",
+        lambda pk: Event.objects.get(pk=pk),
+        lambda event: f"Report of {event}",
+        lambda event: event.bridges.count(),
+        write_event_report,
+        lambda event, _printing: f"event-{event.pk}-{event.occurred_at:%Y-%m-%d}.pdf",
+    ),
+    JobKind.WORK_LIST: Report(
+        "orders",
+        lambda _key: None,
+        lambda _subject: "List of work",
+        lambda _subject: orders().count(),
+        _work,
+        lambda _subject, printing: f"work-{printing.local:%Y-%m-%d}.pdf",
+    ),
 }
 
 
-def printing_for(user: AbstractBaseUser, system: System) -> Printing:
-    """Return how a user prints now: units and their paper, the hour of the site."""
+def printing_for(user: AbstractBaseUser, system: System, zone_name: str = "") -> Printing:
+    """Return how a user prints now: units and their paper, the hour of a place or the site."""
     return Printing(
         system,
         timezone.now(),
         user.get_full_name() or user.get_username(),
         page_size_of(system),
-        ZoneInfo(timezone.get_current_timezone_name()),
+        ZoneInfo(zone_name or timezone.get_current_timezone_name()),
     )
 
 
@@ -101,7 +156,7 @@ def is_long(size: int) -> bool:
 
 
 def ask_for_report(
-    kind: JobKind, key: Any, subject: Any, size: int, user: AbstractBaseUser, system: System
+    kind: JobKind, key: Any, subject: Any, user: AbstractBaseUser, system: System
 ) -> Job:
     """Start the job that prints a report; asked for again before its end, it is the same job."""
     report = REPORTS[kind]
@@ -116,7 +171,7 @@ def ask_for_report(
             parameters=parameters,
             user=user,
             unit=report.unit,
-            total=size,
+            total=report.units(subject),
         )
     )
 
@@ -124,12 +179,18 @@ def ask_for_report(
 def print_report(job: Job, progress: Progress) -> Outcome:
     """Print the report that a job is for.  It only reads, so that it may be printed anew."""
     report = REPORTS[JobKind(job.kind)]
-    subject = report.subject(job.parameters["key"])
-    if subject is None:
-        raise Refused(GONE)
-    progress.done, progress.total = 0, report.size(subject)
+    try:
+        subject = report.subject(job.parameters["key"])
+    except ObjectDoesNotExist as error:
+        raise Refused(GONE) from error
+    progress.done, progress.total = 0, report.units(subject)
     printing = printing_for(job.asked_by, System(job.parameters["units"]))
     progress.phase("Gathering")
+
+    def printed(count: int) -> None:
+        progress.phase_words = "Printing"
+        progress(count)
+
     with whole(result_path(job.pk)) as file:
-        report.write(subject, file, printing, progress)
+        report.write(subject, file, printing, printed)
     return Outcome("The report is made.", result_name=report.file_name(subject, printing))

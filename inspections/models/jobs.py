@@ -28,7 +28,12 @@ class JobState(models.TextChoices):
     FAILED = "failed", "Failed"
 
 
-REPORT_KINDS = (JobKind.CONDITION_REPORT,)
+REPORT_KINDS = (
+    JobKind.CONDITION_REPORT,
+    JobKind.DISTRICT_SUMMARY,
+    JobKind.EVENT_REPORT,
+    JobKind.WORK_LIST,
+)
 ENDED = (JobState.DONE, JobState.REFUSED, JobState.FAILED)
 
 

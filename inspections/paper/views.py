@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from django.contrib.auth.decorators import permission_required
 from django.http import (
@@ -30,22 +29,16 @@ from inspections.jobs.reports import (
 from inspections.models import AgencySettings, Event
 from inspections.models.jobs import JobKind
 from inspections.paper.blank_form import write_blank_form
-from inspections.paper.cover import Printing
-from inspections.paper.district_summary import write_district_summary
 from inspections.paper.element_card import write_element_card
-from inspections.paper.event_report import write_event_report
 from inspections.paper.frame import page_size_of
 from inspections.paper.labels import write_labels
 from inspections.paper.option_study import write_option_study
-from inspections.paper.work_list import write_work_list
 from inspections.preferences import system_of
 from inspections.selectors.desk import elements
-from inspections.selectors.district import district_summary
 from inspections.selectors.field import elements_to_label
 from inspections.selectors.options import study_rows
 from inspections.selectors.packet import packet_of
 from inspections.selectors.report import bridges_to_report
-from inspections.selectors.work import orders
 from inventory.models import Bridge, District
 
 PRINT = "inspections.print_report"
@@ -109,17 +102,12 @@ def study_paper(request: HttpRequest, pk: int) -> FileResponse:
 
 
 @require_safe
-def district_paper(request: HttpRequest) -> FileResponse:
+def district_paper(request: HttpRequest) -> HttpResponseBase:
     """The summary of the district that the address names, of all where it names none."""
     require(request.user, VIEW, PRINT)
     wanted = request.GET.get("district", "")
     district = get_object_or_404(District, code=wanted) if wanted else None
-    file, printing = io.BytesIO(), _printing(request)
-    write_district_summary(
-        district_summary(district, timezone.localdate(printing.at)), file, printing
-    )
-    name = file_stem(district.code) if district else "all-districts"
-    return _pdf(file, f"{name}-summary-{timezone.localdate(printing.at):%Y-%m-%d}.pdf")
+    return _report(request, JobKind.DISTRICT_SUMMARY, district and district.pk, district)
 
 
 @require_safe
@@ -128,27 +116,23 @@ def element_card(request: HttpRequest, pk: int) -> FileResponse:
     require(request.user, VIEW, PRINT)
     found = get_object_or_404(elements(), pk=pk)
     agency, file = AgencySettings.current(), io.BytesIO()
-    printing = _printing(request, found.bridge.time_zone)
+    printing = printing_for(request.user, system_of(request), found.bridge.time_zone)
     write_element_card(found, file, printing, watch_use=agency.watch_use, currency=agency.currency)
     return _pdf(file, f"{file_stem(found.bridge.code)}-{file_stem(found.code)}-card.pdf")
 
 
 @require_safe
-def event_paper(request: HttpRequest, pk: int) -> FileResponse:
+def event_paper(request: HttpRequest, pk: int) -> HttpResponseBase:
     """The report of one event."""
     require(request.user, VIEW, PRINT)
-    found, file = get_object_or_404(Event, pk=pk), io.BytesIO()
-    write_event_report(found, file, _printing(request))
-    return _pdf(file, f"event-{found.pk}-{found.occurred_at:%Y-%m-%d}.pdf")
+    return _report(request, JobKind.EVENT_REPORT, pk, get_object_or_404(Event, pk=pk))
 
 
 @require_safe
-def work_list(request: HttpRequest) -> FileResponse:
+def work_list(request: HttpRequest) -> HttpResponseBase:
     """Every work order with its costs."""
     require(request.user, VIEW, PRINT)
-    file, printing = io.BytesIO(), _printing(request)
-    write_work_list(orders(), file, printing, currency=AgencySettings.current().currency)
-    return _pdf(file, f"work-{printing.local:%Y-%m-%d}.pdf")
+    return _report(request, JobKind.WORK_LIST, None, None)
 
 
 def _report(request: HttpRequest, kind: JobKind, key: int | None, subject: Any) -> HttpResponseBase:
@@ -157,22 +141,14 @@ def _report(request: HttpRequest, kind: JobKind, key: int | None, subject: Any) 
     The address is that of a link, and asking once more before the end leads to the same job.
     """
     report, system = REPORTS[kind], system_of(request)
-    size = report.size(subject)
-    if is_long(size):
+    if is_long(report.size(subject)):
         if request.method == "HEAD":
             return HttpResponse(content_type="application/pdf")
-        job = ask_for_report(kind, key, subject, size, request.user, system)
+        job = ask_for_report(kind, key, subject, request.user, system)
         return HttpResponseRedirect(reverse("job", args=[job.pk]), status=303)
     file, printing = io.BytesIO(), printing_for(request.user, system)
     report.write(subject, file, printing, lambda count: None)
     return _pdf(file, report.file_name(subject, printing))
-
-
-def _printing(request: HttpRequest, zone_name: str = "") -> Printing:
-    """Return how this user prints now: own units and their paper, the hour of a place or site."""
-    system = system_of(request)
-    zone = ZoneInfo(zone_name or timezone.get_current_timezone_name())
-    return Printing(system, timezone.now(), _name(request), page_size_of(system), zone)
 
 
 def _pdf(file: io.BytesIO, name: str) -> FileResponse:

@@ -13,6 +13,7 @@ from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Spacer
 from inspections.models import WorkOrder
 from inspections.models.desk_choices import WorkState
 from inspections.paper.cover import Front, Printing, pages_of, write_report
+from inspections.paper.progress import Count, Tick, to_nobody
 from inspections.paper.text import LEAD, NOTE, SMALL, SMALL_RIGHT, Caption, Heading, para, table
 from inspections.selectors.work import RUNNING, Sum
 from inspections.wording_costs import cost_words
@@ -24,9 +25,17 @@ COSTS = (
 
 
 def write_work_list(
-    orders: QuerySet[WorkOrder], file: BinaryIO, printing: Printing, *, currency: str
+    orders: QuerySet[WorkOrder],
+    file: BinaryIO,
+    printing: Printing,
+    *,
+    currency: str,
+    progress: Count = to_nobody,
 ) -> None:
-    """Write the list of some orders, best from ``selectors.work.orders``."""
+    """Write the list of some orders, best from ``selectors.work.orders``.
+
+    ``progress`` is told 1 for each order that has reached its page.
+    """
     rows = list(orders)
     running = [each for each in rows if each.state in RUNNING]
     finished = [each for each in rows if each.state == WorkState.FINISHED]
@@ -48,9 +57,13 @@ def write_work_list(
     counted = [*running, *finished]
     story = [
         *_sums(counted, room, currency),
-        *_orders("Open orders", "open", running, room, currency),
-        *_orders("Finished orders", "finished", finished, room, currency),
-        *(_orders("Cancelled orders", "cancelled", cancelled, room, currency) if cancelled else []),
+        *_orders("Open orders", "open", running, room, currency, progress),
+        *_orders("Finished orders", "finished", finished, room, currency, progress),
+        *(
+            _orders("Cancelled orders", "cancelled", cancelled, room, currency, progress)
+            if cancelled
+            else []
+        ),
     ]
     write_report(pages, front, printing, story)
 
@@ -108,7 +121,12 @@ def _grouped(
 
 
 def _orders(
-    title: str, key: str, rows: Sequence[WorkOrder], room: float, currency: str
+    title: str,
+    key: str,
+    rows: Sequence[WorkOrder],
+    room: float,
+    currency: str,
+    progress: Count,
 ) -> list[Flowable]:
     heading = Heading(title, key=key)
     if not rows:
@@ -125,7 +143,10 @@ def _orders(
             state += ", not proved yet"
         cells.append(
             [
-                para(f"{each.code} {each.get_kind_display()}: {each.title}", SMALL),
+                [
+                    Tick(progress),
+                    para(f"{each.code} {each.get_kind_display()}: {each.title}", SMALL),
+                ],
                 para(f"{each.bridge.code} {each.bridge.name}", SMALL),
                 para(state, SMALL),
                 f"{each.ordered_on:%Y-%m-%d}",
