@@ -13,7 +13,7 @@ from typing import Any
 from django.utils.module_loading import import_string
 
 from inspections.models import Job
-from inspections.models.jobs import REPORT_KINDS
+from inspections.models.jobs import REPORT_KINDS, JobKind
 from inspections.services.job_files import Progress
 
 _PRINT = "inspections.print_report"
@@ -53,4 +53,6 @@ class Kind:
         return import_string(self.path)
 
 
-KINDS = {kind: Kind(_PRINT, "inspections.jobs.reports.print_report") for kind in REPORT_KINDS}
+KINDS = {kind: Kind(_PRINT, "inspections.jobs.reports.print_report") for kind in REPORT_KINDS} | {
+    JobKind.IMPORT: Kind("inspections.import_files", "inspections.jobs.imports.take_in"),
+}

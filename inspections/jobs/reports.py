@@ -185,10 +185,10 @@ def print_report(job: Job, progress: Progress) -> Outcome:
         raise Refused(GONE) from error
     progress.done, progress.total = 0, report.units(subject)
     printing = printing_for(job.asked_by, System(job.parameters["units"]))
-    progress.phase("Gathering")
+    progress.phase("gathering")
 
     def printed(count: int) -> None:
-        progress.phase_words = "Printing"
+        progress.phase_words = "printing"
         progress(count)
 
     with whole(result_path(job.pk)) as file:

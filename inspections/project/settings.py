@@ -128,6 +128,8 @@ TASKS = {
 }
 LARGE_REPORT = env.int("LEDGER_LARGE_REPORT", default=150)
 """A report on more elements, bridges or orders than this is made by a job."""
+LARGE_IMPORT_KB = env.int("LEDGER_LARGE_IMPORT_KB", default=2048)
+"""A file larger than this is checked and taken in by a job."""
 JOB_RESULT_DAYS = env.int("LEDGER_JOB_DAYS", default=14)
 """So long the files of a job are kept after its end."""
 JOB_SILENT_MIN = env.int("LEDGER_JOB_SILENT_MIN", default=10)

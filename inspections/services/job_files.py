@@ -74,13 +74,13 @@ class Told:
 
     @property
     def words(self) -> str:
-        """How far in words, such as ``12 of 59 elements``."""
+        """How far in words, such as ``printing, 12 of 59 elements``."""
         count = ""
         if self.total:
             count = f"{self.done} of {self.total} {self.unit}"
         elif self.done:
-            count = f"{self.done} {self.unit}"
-        return ": ".join(filter(None, (self.phase, count)))
+            count = f"{self.unit}: {self.done}"
+        return ", ".join(filter(None, (self.phase, count)))
 
 
 class Progress:

@@ -9,12 +9,14 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse, JsonResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
+from inspections.desk.jobs.access import job_for
 from inspections.exchange.tables import CONTENT_TYPES
-from inspections.field.access import VIEW, User, require
+from inspections.field.access import VIEW, require
+from inspections.jobs.imports import awaits_confirmation
 from inspections.jobs.kinds import KINDS
 from inspections.models import Job
 from inspections.models.jobs import JobKind
@@ -23,12 +25,6 @@ from inspections.services import jobs as services
 from inspections.services.job_files import result_path
 
 PER_PAGE = 25
-
-
-def job_for(user: User, pk: int) -> Job:
-    """Return a job to whoever asked for it, or to staff; to others there is none."""
-    require(user, VIEW)
-    return get_object_or_404(jobs_to_see(user), pk=pk)
 
 
 @require_safe
@@ -59,8 +55,16 @@ def job(request: HttpRequest, pk: int) -> HttpResponse:
         "standing": standing_of(found),
         "may_act": request.user.has_perm(KINDS[JobKind(found.kind)].permission),
         "silent_after_min": settings.JOB_SILENT_MIN,
+        "awaits_confirmation": awaits_confirmation(found),
+        "more_problems": _more_problems(found),
     }
     return render(request, "jobs/job.html", context)
+
+
+def _more_problems(job: Job) -> int:
+    """Return how many problems of a file its page does not show."""
+    told = job.told or {}
+    return int(told.get("problem_count", 0)) - len(told.get("problems", ()))
 
 
 @require_safe
