@@ -24,6 +24,7 @@ from inspections.models import (
     PlannedVisit,
     SavedFilter,
     Sighting,
+    ToJudge,
     VisitSeen,
     WorkItem,
     WorkOrder,
@@ -234,6 +235,9 @@ DESK_BUILDERS: dict[type[models.Model], Callable[[], models.Model]] = {
     ),
     Interval: _interval,
     Job: job,
+    ToJudge: lambda: ToJudge.objects.create(
+        bridge=make_bridge(), job=job(kind="reassessment", parameters={"by": "the settings"})
+    ),
     Event: event,
     EventBridge: lambda: EventBridge.objects.create(
         event=event(), bridge=make_bridge(), distance_km=12.0

@@ -27,6 +27,10 @@ class Refused(Exception):  # noqa: N818 - reads as what happened
         self.message, self.told, self.result_name = message, told, result_name
 
 
+class Failed(Exception):  # noqa: N818 - reads as what happened
+    """The work was not done to its end; the message says what is left and what to do."""
+
+
 @dataclass(frozen=True, slots=True)
 class Outcome:
     """What became of a job, in words, as figures for its page, and as a file."""
@@ -54,5 +58,8 @@ class Kind:
 
 
 KINDS = {kind: Kind(_PRINT, "inspections.jobs.reports.print_report") for kind in REPORT_KINDS} | {
+    JobKind.REASSESSMENT: Kind(
+        "inspections.change_agencysettings", "inspections.jobs.judging.judge_again"
+    ),
     JobKind.IMPORT: Kind("inspections.import_files", "inspections.jobs.imports.take_in"),
 }

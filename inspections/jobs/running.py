@@ -7,7 +7,7 @@ import logging
 from django.db import OperationalError
 from django_tasks import task
 
-from inspections.jobs.kinds import KINDS, Outcome, Refused
+from inspections.jobs.kinds import KINDS, Failed, Outcome, Refused
 from inspections.models import Job
 from inspections.models.jobs import JobKind, JobState
 from inspections.services import job_files, jobs
@@ -23,6 +23,10 @@ FAULT = (
     " site this number."
 )
 MAY_NOT = "You may no longer do this: your role has changed. Ask whoever gives out the roles."
+
+
+def _still_may(job: Job, permission: str) -> bool:
+    return job.asked_by is not None and job.asked_by.has_perm(permission)
 
 
 @task()
@@ -43,7 +47,8 @@ def run_job(job_id: int, attempt: int) -> None:
 def _do(job: Job, progress: job_files.Progress) -> None:
     kind = KINDS[JobKind(job.kind)]
     try:
-        if job.asked_by and not job.asked_by.has_perm(kind.permission):
+        # What was changed must be judged again, whatever became of whoever changed it.
+        if job.kind != JobKind.REASSESSMENT and not _still_may(job, kind.permission):
             raise Refused(MAY_NOT)
         outcome = kind.work(job, progress)
     except jobs.NoLongerMine:
@@ -57,6 +62,8 @@ def _do(job: Job, progress: job_files.Progress) -> None:
             told=refused.told,
             result_name=refused.result_name,
         )
+    except Failed as failed:
+        jobs.end(job, JobState.FAILED, str(failed), progress=progress)
     except OperationalError:
         log.exception("Job %s (%s) failed", job.pk, job.kind)
         jobs.end(job, JobState.FAILED, BUSY, progress=progress)

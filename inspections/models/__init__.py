@@ -27,7 +27,7 @@ from inspections.models.flags import (
     Sighting,
     VisitSeen,
 )
-from inspections.models.jobs import Job
+from inspections.models.jobs import Job, ToJudge
 from inspections.models.planning import (
     Due,
     Event,
@@ -88,6 +88,7 @@ __all__ = [
     "SignOff",
     "TabletRecord",
     "TemperatureReading",
+    "ToJudge",
     "UnitDiagnosis",
     "Verdict",
     "VisitSeen",

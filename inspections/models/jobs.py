@@ -48,7 +48,7 @@ class Job(models.Model):
     kind = models.CharField("Kind", max_length=20, choices=JobKind)
     title = models.CharField("What", max_length=200)
     asked_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.CASCADE, null=True, blank=True, related_name="jobs"
+        settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="jobs"
     )
     parameters = models.JSONField(default=dict, blank=True)
     state = models.CharField(
@@ -86,3 +86,21 @@ class Job(models.Model):
     def has_ended(self) -> bool:
         """True when nothing more will become of it by itself."""
         return self.state in ENDED
+
+
+class ToJudge(models.Model):
+    """A bridge whose verdicts still rest on what held before ``job`` was asked for.
+
+    Written with the change itself and removed by whoever judges the bridge, in one transaction
+    each, so that pages can tell and a job that was broken off knows what is left.
+    """
+
+    bridge = models.OneToOneField("inventory.Bridge", models.CASCADE, related_name="to_judge")
+    job = models.ForeignKey(Job, models.PROTECT, related_name="to_judge")
+
+    class Meta:
+        verbose_name = "bridge to judge again"
+        verbose_name_plural = "bridges to judge again"
+
+    def __str__(self) -> str:
+        return f"{self.bridge}: {self.job}"
