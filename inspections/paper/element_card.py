@@ -27,6 +27,7 @@ from inspections.paper.readings_table import readings_table
 from inspections.paper.text import NOTE, SMALL, Caption, Heading, facts_table, mark, para, table
 from inspections.selectors.desk import design_of, earlier_installations
 from inspections.selectors.element_record import element_record
+from inspections.selectors.reassessment import still_to_judge
 from inspections.selectors.report import ReportElement, element_to_report
 from inspections.wording_capacity import checks_in_words, tell_checks
 from inspections.wording_costs import cost_words
@@ -56,8 +57,10 @@ def write_element_card(
     room, system = pages.room, printing.system
     record = element_record(element)
     checks = tell_checks(each.checks, system, watch_use)
+    waiting = still_to_judge()
     story = [
         heading_line(each, room, level=0),
+        *([para(f"Older verdicts: {waiting.words}.", SMALL)] if waiting else []),
         *findings_in_words(each, channels, system, printing.zone),
         *history_lines(each, system),
         *_position(each, room, system),

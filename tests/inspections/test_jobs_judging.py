@@ -143,6 +143,10 @@ def test_a_report_printed_meanwhile_says_so_on_its_cover(as_role, workers, setti
     file = as_role("manager").get("/bridges/B-1/report.pdf")
     cover = PdfReader(io.BytesIO(b"".join(file.streaming_content))).pages[0].extract_text()
     assert "still to be judged" in " ".join(cover.split())
+    bearing = ElementStatus.objects.first().element
+    file = as_role("manager").get(f"/elements/{bearing.pk}/card.pdf")
+    card = PdfReader(io.BytesIO(b"".join(file.streaming_content))).pages[0].extract_text()
+    assert "still to be judged" in " ".join(card.split())
 
 
 def test_a_job_that_broke_off_goes_on_with_what_is_left(workers, monkeypatch):
