@@ -62,10 +62,6 @@ Count = Callable[[int], None]
 Run = Callable[[bytes, Mapping[str, Any], bool, AbstractBaseUser, Count], Outcome]
 
 
-def to_nobody(_count: int) -> None:
-    """Tell nobody how far it is."""
-
-
 @dataclass(frozen=True, slots=True)
 class Kind:
     """One kind of file; ``counts`` is what its progress counts, in the plural."""

@@ -24,7 +24,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from inspections.desk.jobs.access import job_for
 from inspections.exchange import uploads
 from inspections.exchange.element_xml import write_rows
-from inspections.exchange.kinds import KINDS, Kind, to_nobody
+from inspections.exchange.kinds import KINDS, Kind
 from inspections.exchange.readings_csv_export import write_readings
 from inspections.exchange.tables import CSV, as_download
 from inspections.jobs.imports import (
@@ -78,7 +78,7 @@ def _checked(
     """Return what the import would do, or what is wrong; a good file waits for its word."""
     content = file.read()
     try:
-        outcome = kind.run(content, options, True, request.user, to_nobody)
+        outcome = kind.run(content, options, True, request.user, _untold)
     except ImportRefused as refused:
         uploads.forget(request.session, kind.name)
         return _problems(file.name, refused)
@@ -103,7 +103,7 @@ def _confirmed(request: HttpRequest, kind: Kind) -> HttpResponse:
         uploads.forget(request.session, kind.name)
         return _as_job(request, kind, upload.name, upload.content, upload.options, dry_run=False)
     try:
-        outcome = kind.run(upload.content, upload.options, False, request.user, to_nobody)
+        outcome = kind.run(upload.content, upload.options, False, request.user, _untold)
     except ImportRefused as refused:
         # The ledger has changed since the check.
         form = kind.form(user=request.user)
@@ -112,6 +112,10 @@ def _confirmed(request: HttpRequest, kind: Kind) -> HttpResponse:
     uploads.forget(request.session, kind.name)
     messages.success(request, f"{upload.name} is imported; {outcome.in_short}.")
     return redirect("imports")
+
+
+def _untold(_count: int) -> None:
+    """Tell nobody how far it is: whoever asked waits for the page."""
 
 
 def _as_job(

@@ -33,6 +33,7 @@ from inspections.paper.element_card import write_element_card
 from inspections.paper.frame import page_size_of
 from inspections.paper.labels import write_labels
 from inspections.paper.option_study import write_option_study
+from inspections.paper.progress import to_nobody
 from inspections.preferences import system_of
 from inspections.selectors.desk import elements
 from inspections.selectors.field import elements_to_label
@@ -147,7 +148,7 @@ def _report(request: HttpRequest, kind: JobKind, key: int | None, subject: Any) 
         job = ask_for_report(kind, key, subject, request.user, system)
         return HttpResponseRedirect(reverse("job", args=[job.pk]), status=303)
     file, printing = io.BytesIO(), printing_for(request.user, system)
-    report.write(subject, file, printing, lambda count: None)
+    report.write(subject, file, printing, to_nobody)
     return _pdf(file, report.file_name(subject, printing))
 
 

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from functools import cache
 
 from django.contrib.auth.models import AbstractBaseUser, AnonymousUser
 from django.db.models import QuerySet
@@ -42,11 +44,17 @@ class Standing:
         return jobs.kept_until(self.job)
 
 
-def standing_of(job: Job) -> Standing:
+def standings_of(rows: Iterable[Job]) -> list[Standing]:
+    """Return where some jobs stand, in no more queries than for one."""
+    others_at_work = cache(jobs.any_at_work)
+    return [standing_of(job, others_at_work) for job in rows]
+
+
+def standing_of(job: Job, others_at_work: Callable[[], bool] = jobs.any_at_work) -> Standing:
     """Return where a job stands; what one at work tells is read from its file."""
     at_end = job_files.Told("", job.done_count, job.total_count, job.unit)
     if job.has_ended:
         return Standing(job, at_end, None, False, jobs.may_start_again(job))
     told = job_files.told(job.pk, job.attempt) or at_end
-    silent = jobs.is_silent(job)
+    silent = jobs.is_silent(job, others_at_work)
     return Standing(job, told, jobs.heard_at(job), silent, silent)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-import logging
+from collections.abc import Callable
 from typing import Any
 
 from django.conf import settings
@@ -17,7 +17,6 @@ from inspections.models import Job
 from inspections.models.jobs import ENDED, REPORT_KINDS, JobKind, JobState
 from inspections.services import job_files
 
-log = logging.getLogger(__name__)
 UNFINISHED = (JobState.WAITING, JobState.RUNNING)
 
 
@@ -93,7 +92,17 @@ def start_again(*, job: Job) -> Job:
         locked.queued_at = timezone.now()
         locked.started_at = locked.finished_at = locked.told = None
         locked.message = ""
-        locked.save()
+        locked.save(
+            update_fields=[
+                "state",
+                "attempt",
+                "queued_at",
+                "started_at",
+                "finished_at",
+                "told",
+                "message",
+            ]
+        )
     return start(locked)
 
 
@@ -160,11 +169,21 @@ def heard_at(job: Job) -> dt.datetime:
     return max(moment for moment in moments if moment)
 
 
-def is_silent(job: Job) -> bool:
-    """True if a job should be at work and nothing was heard of it for too long."""
+def any_at_work() -> bool:
+    """True if any job is running and heard of."""
+    return not all(map(is_silent, Job.objects.filter(state=JobState.RUNNING)))
+
+
+def is_silent(job: Job, others_at_work: Callable[[], bool] = any_at_work) -> bool:
+    """True if a job should be at work and nothing was heard of it for too long.
+
+    One that waits while others are at work is in its place.
+    """
     if job.has_ended:
         return False
-    return timezone.now() - heard_at(job) > dt.timedelta(minutes=settings.JOB_SILENT_MIN)
+    if timezone.now() - heard_at(job) <= dt.timedelta(minutes=settings.JOB_SILENT_MIN):
+        return False
+    return job.state == JobState.RUNNING or not others_at_work()
 
 
 def kept_until(job: Job) -> dt.datetime | None:

@@ -6,7 +6,8 @@ import io
 
 import pytest
 from django.core.management import call_command
-from django.db import OperationalError
+from django.db import OperationalError, connection
+from django.test.utils import CaptureQueriesContext
 from pypdf import PdfReader
 
 from inspections.jobs import reports
@@ -236,6 +237,32 @@ def test_a_job_of_which_nothing_is_heard_may_be_started_again(as_role, workers, 
     workers()
     found = Job.objects.get()
     assert (found.attempt, found.state) == (2, "done")
+
+
+def test_a_job_that_waits_behind_one_at_work_is_not_told_as_lost(as_role, workers, bridge):
+    other = job()
+    assert jobs.take_up(other.pk, 1) is not None
+    job_files.Progress(other.pk, 1)
+    client = as_role("manager")
+    where = client.get(REPORT)["Location"]
+    silent_for(Job.objects.first(), 60)
+    assert "Nothing was heard" not in words(client.get(where))
+    job_files.progress_path(other.pk, 1).unlink()
+    other.refresh_from_db()
+    silent_for(other, 60)
+    assert "No worker has taken it up" in words(client.get(where))
+
+
+def test_the_list_asks_no_more_often_for_many_jobs(as_user, django_assert_num_queries):
+    user = make_user("manager")
+    client = as_user(user)
+    job(user)
+    with CaptureQueriesContext(connection) as few:
+        client.get("/jobs/")
+    for _ in range(20):
+        job(user)
+    with django_assert_num_queries(len(few)):
+        client.get("/jobs/")
 
 
 def test_what_an_attempt_does_that_was_given_up_no_longer_counts(workers, bridge, as_role):

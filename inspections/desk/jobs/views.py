@@ -20,7 +20,7 @@ from inspections.jobs.imports import awaits_confirmation
 from inspections.jobs.kinds import KINDS
 from inspections.models import Job
 from inspections.models.jobs import JobKind
-from inspections.selectors.jobs import jobs_to_see, standing_of
+from inspections.selectors.jobs import jobs_to_see, standing_of, standings_of
 from inspections.services import jobs as services
 from inspections.services.job_files import result_path
 
@@ -39,7 +39,7 @@ def jobs(request: HttpRequest) -> HttpResponse:
     page = Paginator(rows, PER_PAGE).get_page(request.GET.get("page"))
     context = {
         "page": page,
-        "standings": [standing_of(job) for job in page],
+        "standings": standings_of(page),
         "everybody": everybody,
     }
     return render(request, "jobs/jobs.html", context)
