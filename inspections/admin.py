@@ -10,6 +10,7 @@ from django.db.models import Count, Model, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.html import format_html
 
 from inspections.agency_fieldsets import AGENCY_FIELDSETS
@@ -23,7 +24,7 @@ from inspections.models import (
     TemperatureReading,
     Verdict,
 )
-from inspections.services.judge import judge_bridges
+from inspections.services.reassessment import judge_or_ask
 from inventory.admin.base import ReadOnlyHistoryAdmin
 
 
@@ -40,11 +41,13 @@ class SettingsAdmin(ReadOnlyHistoryAdmin):
     def save_related(self, request, form, formsets, change):
         """Judge again, once the row is saved."""
         super().save_related(request, form, formsets, change)
-        judge_bridges(
-            self.readings_resting_on(form.instance)
+        judge_or_ask(
+            by=f"{form.instance} as of {timezone.localtime():%Y-%m-%d %H:%M}",
+            bridge_ids=self.readings_resting_on(form.instance)
             .order_by()
             .values_list("inspection__bridge_id", flat=True)
-            .distinct()
+            .distinct(),
+            user=request.user,
         )
 
 

@@ -12,6 +12,7 @@ class InspectionsConfig(AppConfig):
         """Create roles after migrating; follow what a change of the register touches."""
         from django.db.models.signals import post_migrate
 
+        from inspections import checks  # noqa: F401 - registers what they check
         from inspections.roles import ensure_roles
         from inspections.services.attribution import readings_follow_devices
         from inspections.services.judge import judge_bridges

@@ -17,6 +17,7 @@ from inspections.models import (
     Flag,
     IdempotentAnswer,
     Interval,
+    Job,
     Option,
     OptionJudgement,
     OptionStudy,
@@ -24,6 +25,7 @@ from inspections.models import (
     SavedFilter,
     Seal,
     Sighting,
+    ToJudge,
     VisitSeen,
     WorkItem,
     WorkOrder,
@@ -173,6 +175,20 @@ def _criterion(of: OptionStudy | None = None) -> Criterion:
     return Criterion.objects.create(study=of or study(), kind="access")
 
 
+def job(user=None, **fields) -> Job:
+    """Return a condition report that waits to be printed for an engineer."""
+    values = {
+        "kind": "condition_report",
+        "title": "Condition report of B-1",
+        "parameters": {"key": 1, "units": "si"},
+        "unit": "elements",
+        "total_count": 59,
+        "asked_at": AT,
+        "queued_at": AT,
+    } | fields
+    return Job.objects.create(asked_by=user or make_user("engineer"), **values)
+
+
 def _option(of: OptionStudy | None = None) -> Option:
     return Option.objects.create(study=of or study(), name=f"Option {next(_number)}")
 
@@ -228,6 +244,10 @@ DESK_BUILDERS: dict[type[models.Model], Callable[[], models.Model]] = {
         created_at=AT,
     ),
     Interval: _interval,
+    Job: job,
+    ToJudge: lambda: ToJudge.objects.create(
+        bridge=make_bridge(), job=job(kind="reassessment", parameters={"by": "the settings"})
+    ),
     Event: event,
     EventBridge: lambda: EventBridge.objects.create(
         event=event(), bridge=make_bridge(), distance_km=12.0

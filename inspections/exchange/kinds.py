@@ -58,18 +58,20 @@ class Outcome:
         return "; ".join(told)
 
 
-Run = Callable[[bytes, Mapping[str, Any], bool, AbstractBaseUser], Outcome]
+Count = Callable[[int], None]
+Run = Callable[[bytes, Mapping[str, Any], bool, AbstractBaseUser, Count], Outcome]
 
 
 @dataclass(frozen=True, slots=True)
 class Kind:
-    """One kind of file."""
+    """One kind of file; ``counts`` is what its progress counts, in the plural."""
 
     name: str
     title: str
     lead: str
     form: type[ImportForm]
     run: Run
+    counts: str
     headings: tuple[str, ...]
     columns: Callable[[], Sequence[tuple[str, ...]]]
     template: Callable[[], str]
@@ -77,7 +79,11 @@ class Kind:
 
 
 def _register(
-    content: bytes, options: Mapping[str, Any], dry_run: bool, user: AbstractBaseUser
+    content: bytes,
+    options: Mapping[str, Any],
+    dry_run: bool,
+    user: AbstractBaseUser,
+    progress: Count,
 ) -> Outcome:
     if is_national_inventory(decoded(content)):
         result = import_nbi(
@@ -85,9 +91,12 @@ def _register(
             dry_run=dry_run,
             skip_bad_rows=options["skip_bad_rows"],
             user=user,
+            progress=progress,
         )
     else:
-        result = import_register(text_or_file=content, dry_run=dry_run, user=user)
+        result = import_register(
+            text_or_file=content, dry_run=dry_run, user=user, progress=progress
+        )
     names = dict.fromkeys([*result.created, *result.updated, *result.unchanged])
     return Outcome(
         [
@@ -100,9 +109,15 @@ def _register(
 
 
 def _readings(
-    content: bytes, options: Mapping[str, Any], dry_run: bool, user: AbstractBaseUser
+    content: bytes,
+    options: Mapping[str, Any],
+    dry_run: bool,
+    user: AbstractBaseUser,
+    progress: Count,
 ) -> Outcome:
-    report = import_readings(content, state=options["state"], dry_run=dry_run, user=user)
+    report = import_readings(
+        content, state=options["state"], dry_run=dry_run, user=user, progress=progress
+    )
     notices = []
     if report.inspections_moved_on:
         notices.append(f"Inspections handed in or accepted: {report.inspections_moved_on}.")
@@ -120,13 +135,18 @@ def _readings(
 
 
 def _air(
-    content: bytes, options: Mapping[str, Any], dry_run: bool, user: AbstractBaseUser
+    content: bytes,
+    options: Mapping[str, Any],
+    dry_run: bool,
+    user: AbstractBaseUser,
+    progress: Count,
 ) -> Outcome:
     report = air_csv.import_air_temperatures(
         content,
         station=options["station"],
         keep_suspects=options["keep_suspects"],
         dry_run=dry_run,
+        progress=progress,
     )
     notices = [
         f"Station {name}: {count} {report.counted}." for name, count in report.stations.items()
@@ -147,7 +167,11 @@ def _air(
 
 
 def _element_data(
-    content: bytes, options: Mapping[str, Any], dry_run: bool, user: AbstractBaseUser
+    content: bytes,
+    options: Mapping[str, Any],
+    dry_run: bool,
+    user: AbstractBaseUser,
+    progress: Count,
 ) -> Outcome:
     result = import_element_data(content, dry_run=dry_run)
     return Outcome(
@@ -201,6 +225,7 @@ KINDS = {
             " Bridge Inventory as a stock of bridges.",
             RegisterForm,
             _register,
+            "rows",
             ("Column", "Unit", "In rows", "Needed", "Meaning"),
             _register_columns,
             lambda: _written(register_guide.write_template),
@@ -211,6 +236,7 @@ KINDS = {
             "Readings and temperatures of visits; inspections that are not there yet are opened.",
             ReadingsForm,
             _readings,
+            "bridges judged",
             _HEADINGS,
             readings_csv_columns.described,
             lambda: _written(readings_csv_export.write_template),
@@ -222,6 +248,7 @@ KINDS = {
             " temperatures are found where a crew took none.",
             AirForm,
             _air,
+            "bridges judged",
             _HEADINGS,
             lambda: air_csv_columns.COLUMNS,
             lambda: air_csv_columns.SAMPLE,
@@ -233,6 +260,7 @@ KINDS = {
             " hold are kept as they came and go out again with its own joints and bearings.",
             ElementDataForm,
             _element_data,
+            "",
             ("Tag", "Needed", "Meaning"),
             lambda: element_xml_guide.TAGS,
             lambda: element_xml_guide.SAMPLE,

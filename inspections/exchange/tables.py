@@ -22,6 +22,7 @@ from inventory.units import Dimension, System, to_shown
 CSV, XLSX = "csv", "xlsx"
 CONTENT_TYPES = {
     CSV: "text/csv; charset=utf-8",
+    "pdf": "application/pdf",
     "xml": "text/xml; charset=utf-8",
     XLSX: "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
 }

@@ -12,6 +12,7 @@ urlpatterns = [
         path(f"imports/{kind}/", views.import_file, {"kind": kind}, name=f"import-{kind}")
         for kind in KINDS
     ),
+    path("jobs/<int:pk>/import/", views.import_checked, name="job-import"),
     path("imports/<slug:kind>/columns/", views.import_columns, name="import-columns"),
     path("imports/<slug:kind>/sample/", views.import_template, name="import-template"),
     path("exports/register.csv", views.export_register, name="export-register"),

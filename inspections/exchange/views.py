@@ -8,24 +8,39 @@ from typing import IO, Any, TextIO
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
+from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.http import (
+    FileResponse,
+    Http404,
+    HttpRequest,
+    HttpResponse,
+    HttpResponseRedirect,
+)
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_http_methods, require_safe
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from inspections.desk.jobs.access import job_for
 from inspections.exchange import uploads
 from inspections.exchange.element_xml import write_rows
 from inspections.exchange.kinds import KINDS, Kind
 from inspections.exchange.readings_csv_export import write_readings
 from inspections.exchange.tables import CSV, as_download
+from inspections.jobs.imports import (
+    MOST_SHOWN,
+    ask_for_import,
+    import_what_was_checked,
+    is_long,
+)
+from inspections.models.jobs import JobKind
 from inspections.selectors.element_data import element_data
+from inspections.selectors.jobs import jobs_to_see
 from inventory.element_numbers import NAMES
 from inventory.exchange.problems import ImportRefused
 from inventory.exchange.register_csv import write_register
 from inventory.exchange.workbooks import workbook_of_csv
 from inventory.models import Bridge
-
-MOST_SHOWN = 300
 
 
 @require_safe
@@ -42,10 +57,18 @@ def import_file(request: HttpRequest, kind: str) -> HttpResponse:
     chosen = KINDS[kind]
     if "confirm" in request.POST:
         return _confirmed(request, chosen)
-    form = chosen.form(request.POST or None, request.FILES or None, user=request.user)
+    form = chosen.form(
+        request.POST or None,
+        request.FILES or None,
+        user=request.user,
+        initial=_said_before(request, chosen),
+    )
     context: dict[str, Any] = {"kind": chosen, "form": form}
     if request.method == "POST" and form.is_valid():
-        context |= _checked(request, chosen, form.cleaned_data["file"], form.options)
+        file = form.cleaned_data["file"]
+        if is_long(file.size):
+            return _as_job(request, chosen, file.name, file.read(), form.options, dry_run=True)
+        context |= _checked(request, chosen, file, form.options)
     return render(request, "exchange/import.html", context)
 
 
@@ -55,7 +78,7 @@ def _checked(
     """Return what the import would do, or what is wrong; a good file waits for its word."""
     content = file.read()
     try:
-        outcome = kind.run(content, options, True, request.user)
+        outcome = kind.run(content, options, True, request.user, _untold)
     except ImportRefused as refused:
         uploads.forget(request.session, kind.name)
         return _problems(file.name, refused)
@@ -76,8 +99,11 @@ def _confirmed(request: HttpRequest, kind: Kind) -> HttpResponse:
             " checked since or a day went by. Choose it again.",
         )
         return redirect(f"import-{kind.name}")
+    if is_long(len(upload.content)):
+        uploads.forget(request.session, kind.name)
+        return _as_job(request, kind, upload.name, upload.content, upload.options, dry_run=False)
     try:
-        outcome = kind.run(upload.content, upload.options, False, request.user)
+        outcome = kind.run(upload.content, upload.options, False, request.user, _untold)
     except ImportRefused as refused:
         # The ledger has changed since the check.
         form = kind.form(user=request.user)
@@ -86,6 +112,55 @@ def _confirmed(request: HttpRequest, kind: Kind) -> HttpResponse:
     uploads.forget(request.session, kind.name)
     messages.success(request, f"{upload.name} is imported; {outcome.in_short}.")
     return redirect("imports")
+
+
+def _untold(_count: int) -> None:
+    """Tell nobody how far it is: whoever asked waits for the page."""
+
+
+def _as_job(
+    request: HttpRequest,
+    kind: Kind,
+    file_name: str,
+    content: bytes,
+    options: dict[str, Any],
+    *,
+    dry_run: bool,
+) -> HttpResponse:
+    """Have a file checked or taken in by a job, and lead to its page."""
+    job = ask_for_import(
+        kind=kind,
+        file_name=file_name,
+        content=content,
+        options=options,
+        dry_run=dry_run,
+        user=request.user,
+    )
+    return HttpResponseRedirect(reverse("job", args=[job.pk]), status=303)
+
+
+@require_POST
+@permission_required("inspections.import_files", raise_exception=True)
+def import_checked(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take in the file that a job has checked."""
+    checked = job_for(request.user, pk)
+    try:
+        job = import_what_was_checked(checked=checked, user=request.user)
+    except ValidationError as refusal:
+        messages.error(request, refusal.messages[0])
+        job = checked
+    return redirect("job", job.pk)
+
+
+def _said_before(request: HttpRequest, kind: Kind) -> dict[str, Any]:
+    """Return what was said about the file of a job that the address names, to be mended."""
+    number = request.GET.get("job", "")
+    if not number.isdecimal():
+        return {}
+    job = jobs_to_see(request.user).filter(pk=number, kind=JobKind.IMPORT).first()
+    if job is None or job.parameters["of"] != kind.name:
+        return {}
+    return job.parameters["options"]
 
 
 def _problems(file_name: str, refused: ImportRefused) -> dict[str, Any]:

@@ -1290,4 +1290,58 @@ class Migration(migrations.Migration):
                 'constraints': [models.UniqueConstraint(fields=('user', 'key'), name='idempotent_answer_once_a_key', violation_error_message='This key has been used.')],
             },
         ),
+        migrations.CreateModel(
+            name='Job',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('kind', models.CharField(choices=[('condition_report', 'Condition report'), ('district_summary', 'District summary'), ('event_report', 'Event report'), ('work_list', 'List of work'), ('import', 'Import'), ('reassessment', 'Judging again')], max_length=20, verbose_name='Kind')),
+                ('title', models.CharField(max_length=200, verbose_name='What')),
+                ('parameters', models.JSONField(blank=True, default=dict)),
+                ('state', models.CharField(choices=[('waiting', 'Waiting'), ('running', 'Running'), ('done', 'Done'), ('refused', 'Refused'), ('failed', 'Failed')], db_index=True, default='waiting', max_length=10, verbose_name='State')),
+                ('attempt', models.PositiveSmallIntegerField(default=1, verbose_name='Attempt')),
+                ('unit', models.CharField(blank=True, max_length=40, verbose_name='Counted in')),
+                ('done_count', models.PositiveIntegerField(default=0, verbose_name='Done')),
+                ('total_count', models.PositiveIntegerField(default=0, verbose_name='In all')),
+                ('message', models.TextField(blank=True, verbose_name='What became of it')),
+                ('told', models.JSONField(blank=True, null=True, verbose_name='What it told')),
+                ('result_name', models.CharField(blank=True, max_length=200, verbose_name='Name of the result file')),
+                ('asked_at', models.DateTimeField(db_index=True, verbose_name='Asked')),
+                ('queued_at', models.DateTimeField(verbose_name='Last queued')),
+                ('started_at', models.DateTimeField(blank=True, null=True, verbose_name='Started')),
+                ('finished_at', models.DateTimeField(blank=True, null=True, verbose_name='Finished')),
+                ('asked_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='jobs', to=settings.AUTH_USER_MODEL)),
+            ],
+            options={
+                'ordering': ['-asked_at', '-pk'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('kind__in', ['condition_report', 'district_summary', 'event_report', 'work_list', 'import', 'reassessment'])), name='job_kind_known'), models.CheckConstraint(condition=models.Q(('state__in', ['waiting', 'running', 'done', 'refused', 'failed'])), name='job_state_known'), models.CheckConstraint(condition=models.Q(models.Q(('finished_at__isnull', False), ('state__in', ('done', 'refused', 'failed'))), models.Q(models.Q(('state__in', ('done', 'refused', 'failed')), _negated=True), ('finished_at__isnull', True)), _connector='OR'), name='job_ended_has_its_time', violation_error_message='A job has a time of its end when it has ended.')],
+            },
+        ),
+        migrations.CreateModel(
+            name='ToJudge',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('bridge', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='to_judge', to='inventory.bridge')),
+                ('job', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='to_judge', to='inspections.job')),
+            ],
+            options={
+                'verbose_name': 'bridge to judge again',
+                'verbose_name_plural': 'bridges to judge again',
+            },
+        ),
+        migrations.CreateModel(
+            name='Seal',
+            fields=[
+                ('number', models.PositiveBigIntegerField(primary_key=True, serialize=False)),
+                ('kind', models.CharField(choices=[('decision', 'Decision'), ('sign_off', 'Signed inspection')], max_length=10)),
+                ('row_id', models.PositiveBigIntegerField(verbose_name='Number of the row')),
+                ('signed_at', models.DateTimeField(verbose_name='Signed at')),
+                ('content', models.CharField(max_length=64)),
+                ('previous', models.CharField(max_length=64)),
+                ('digest', models.CharField(max_length=64, unique=True)),
+            ],
+            options={
+                'ordering': ['number'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('number__gte', 1)), name='seal_counts_from_one'), models.CheckConstraint(condition=models.Q(('kind__in', ['decision', 'sign_off'])), name='seal_kind_known'), models.UniqueConstraint(fields=('kind', 'row_id'), name='seal_once_a_row')],
+            },
+        ),
     ]

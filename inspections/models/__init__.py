@@ -27,6 +27,7 @@ from inspections.models.flags import (
     Sighting,
     VisitSeen,
 )
+from inspections.models.jobs import Job, ToJudge
 from inspections.models.planning import (
     Due,
     Event,
@@ -73,6 +74,7 @@ __all__ = [
     "Inspection",
     "Instrument",
     "Interval",
+    "Job",
     "LeftOut",
     "Option",
     "OptionJudgement",
@@ -89,6 +91,7 @@ __all__ = [
     "SignOff",
     "TabletRecord",
     "TemperatureReading",
+    "ToJudge",
     "UnitDiagnosis",
     "Verdict",
     "VisitSeen",

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable
 from typing import BinaryIO
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
@@ -15,6 +14,7 @@ from inspections.paper.cover import Front, Printing, pages_of, write_report
 from inspections.paper.element_block import element_block, heading_of
 from inspections.paper.frame import PageSize
 from inspections.paper.method import method
+from inspections.paper.progress import Count, to_nobody
 from inspections.paper.summary import HEAD, summary
 from inspections.paper.text import NOTE, Heading, para
 from inspections.paper.units import units_section
@@ -40,7 +40,7 @@ def write_condition_report(
     printed_at: dt.datetime,
     printed_by: str,
     page_size: PageSize = "A4",
-    progress: Callable[[int], None] | None = None,
+    progress: Count = to_nobody,
 ) -> None:
     """Write the condition report of a bridge.
 
@@ -69,7 +69,7 @@ def write_condition_report(
         facts=[(each.label, each.text) for each in facts_of(bridge, HEAD, system)],
     )
     pages = pages_of(file, front, printing)
-    story = _story(report_of(bridge), pages.room, printing, progress or _nobody)
+    story = _story(report_of(bridge), pages.room, printing, progress)
     write_report(pages, front, printing, story)
 
 
@@ -77,7 +77,7 @@ def _story(
     report: Report,
     room: float,
     printing: Printing,
-    progress: Callable[[int], None],
+    progress: Count,
 ) -> list[Flowable]:
     system, zone = printing.system, printing.zone
 
@@ -115,7 +115,3 @@ def _zone(bridge: Bridge) -> ZoneInfo:
         return ZoneInfo(bridge.time_zone)
     except (ZoneInfoNotFoundError, ValueError):
         return ZoneInfo("UTC")
-
-
-def _nobody(_count: int) -> None:
-    """Tell nobody."""

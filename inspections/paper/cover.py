@@ -26,6 +26,7 @@ from inspections.paper.text import (
     layout,
     para,
 )
+from inspections.selectors.reassessment import still_to_judge
 from inventory.units import System
 
 UTC = ZoneInfo("UTC")
@@ -107,6 +108,7 @@ def write_report(
 
 
 def _cover(front: Front, printing: Printing, room: float) -> list[Flowable]:
+    waiting = still_to_judge()
     return [
         Spacer(0, 90),
         para(front.kind, SUBTITLE),
@@ -116,6 +118,7 @@ def _cover(front: Front, printing: Printing, room: float) -> list[Flowable]:
         facts_table(
             [
                 *front.facts,
+                *([("Older verdicts", f"{waiting.words}.")] if waiting else []),
                 ("Printed", printing.told),
                 ("Units", UNITS[printing.system]),
             ],

@@ -15,6 +15,7 @@ from inspections.models.choices import VerdictWord
 from inspections.models.desk_choices import DueReason, FlagCause, FlagState
 from inspections.paper.cover import Front, Printing, pages_of, write_report
 from inspections.paper.method import appendix
+from inspections.paper.progress import Count, Tick, to_nobody
 from inspections.paper.text import BODY, LEAD, NOTE, SMALL, Caption, Heading, mark, para, table
 from inspections.selectors.district import AGES, DistrictSummary
 from inspections.wording_flags import evidence_in_short
@@ -32,8 +33,13 @@ TREND = (
 )
 
 
-def write_district_summary(found: DistrictSummary, file: BinaryIO, printing: Printing) -> None:
-    """Write the summary of a district; best from ``selectors.district.district_summary``."""
+def write_district_summary(
+    found: DistrictSummary, file: BinaryIO, printing: Printing, progress: Count = to_nobody
+) -> None:
+    """Write the summary of a district; best from ``selectors.district.district_summary``.
+
+    ``progress`` is told 1 for each of its `PARTS`: it goes through all bridges in each.
+    """
     name = str(found.district) if found.district else "All districts"
     code = found.district.code if found.district else "All districts"
     front = Front(
@@ -51,11 +57,7 @@ def write_district_summary(found: DistrictSummary, file: BinaryIO, printing: Pri
     pages = pages_of(file, front, printing)
     room = pages.room
     story = [
-        *_verdicts(found, room),
-        *_trend(found, room),
-        *_ranked(found, room),
-        *_overdue(found, room),
-        *_flags(found, room),
+        *(each for part in PARTS for each in (*part(found, room), Tick(progress))),
         PageBreak(),
         *appendix(AgencySettings.current(), room, printing.system),
     ]
@@ -206,3 +208,6 @@ def _more(count: int, one: str, many: str, page: str) -> Sequence[Flowable]:
         return []
     told = f"1 more {one} is" if count == 1 else f"{count} more {many} are"
     return [para(f"{told} not printed: see the page of {page}.", NOTE)]
+
+
+PARTS = (_verdicts, _trend, _ranked, _overdue, _flags)

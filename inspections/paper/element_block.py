@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from zoneinfo import ZoneInfo
 
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Spacer, Table
@@ -19,6 +18,7 @@ from inspections.paper.checks_table import checks_block
 from inspections.paper.history_lines import history_lines, history_of
 from inspections.paper.next_step import next_step_of
 from inspections.paper.photos import photo_rows
+from inspections.paper.progress import Count, Tick
 from inspections.paper.readings_table import readings_table
 from inspections.paper.summary import device_of, key_of, place_of
 from inspections.paper.text import (
@@ -53,22 +53,6 @@ HALF_CHART = (360.0, 166.0)
 BETWEEN = 8.0
 
 
-class Tick(Flowable):
-    """Takes no room; tells the progress bar that an element has reached the page."""
-
-    def __init__(self, progress: Callable[[int], None]) -> None:
-        super().__init__()
-        self.progress = progress
-
-    def wrap(self, _width: float, _height: float) -> tuple[float, float]:
-        """Take no room."""
-        return 0.0, 0.0
-
-    def draw(self) -> None:
-        """Draw nothing; report one more."""
-        self.progress(1)
-
-
 def element_block(
     each: ReportElement,
     heading: Heading,
@@ -76,7 +60,7 @@ def element_block(
     system: System,
     zone: ZoneInfo,
     watch_use: float,
-    progress: Callable[[int], None],
+    progress: Count,
 ) -> list[Flowable]:
     """Return the flowables of one element under a heading of its own.
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import BinaryIO
 
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, PageBreak, Spacer
@@ -12,6 +12,7 @@ from inspections.models import AgencySettings, Event
 from inspections.models.choices import VerdictWord
 from inspections.paper.cover import Front, Printing, pages_of, write_report
 from inspections.paper.method import appendix
+from inspections.paper.progress import Count, Tick, to_nobody
 from inspections.paper.text import BODY, LEAD, SMALL, Caption, Heading, mark, para, table
 from inspections.selectors.event_steps import StepFound
 from inspections.selectors.events import (
@@ -42,8 +43,13 @@ METHOD = (
 )
 
 
-def write_event_report(event: Event, file: BinaryIO, printing: Printing) -> None:
-    """Write the report of an event; hours are told in the zone of the printing."""
+def write_event_report(
+    event: Event, file: BinaryIO, printing: Printing, progress: Count = to_nobody
+) -> None:
+    """Write the report of an event; hours are told in the zone of the printing.
+
+    ``progress`` is told 1 for each bridge that has reached its last page.
+    """
     rows = bridges_after(event)
     summary = summary_of(rows)
     seen = [each for each in rows if _is_seen(each)]
@@ -67,14 +73,15 @@ def write_event_report(event: Event, file: BinaryIO, printing: Printing) -> None
         f"{len(seen)} of {len(rows)} bridges visited{late}. Stepped at {summary.stepped}, to watch"
         f" at {summary.to_watch} more."
     )
+    found = before_and_after(seen)
     agency = AgencySettings.current()
     limits = {"out": agency.out_k, "watch": agency.watch_k}
     story = [
         Heading("What happened", key="event"),
         *([para(event.description, BODY)] if event.description else []),
         para(lead, LEAD),
-        *_bridges(rows, room, system),
-        *_steps(before_and_after(seen), room, printing),
+        *_bridges(rows, room, system, {each.row.pk for each in found}, progress),
+        *_steps(found, room, printing, progress),
         *_waiting([each for each in rows if not _is_seen(each)], room),
         KeepTogether(
             [
@@ -123,7 +130,13 @@ def _found(each: BridgeAfter) -> tuple[StepWord, str]:
     return StepWord.NONE, f"no step in {compared} comparisons{untold}"
 
 
-def _bridges(rows: Sequence[BridgeAfter], room: float, system: System) -> list[Flowable]:
+def _bridges(
+    rows: Sequence[BridgeAfter],
+    room: float,
+    system: System,
+    told_below: Collection[int],
+    progress: Count,
+) -> list[Flowable]:
     heading = Heading("Bridges, the worst step first", key="bridges")
     if not rows:
         return [KeepTogether([heading, para("No bridge stands here.", BODY)])]
@@ -136,7 +149,10 @@ def _bridges(rows: Sequence[BridgeAfter], room: float, system: System) -> list[F
         cells.append(
             [
                 mark(WORDS[word][1], 9),
-                para(f"{bridge.code} {bridge.name}", SMALL),
+                [
+                    *([] if each.row.pk in told_below else [Tick(progress)]),
+                    para(f"{bridge.code} {bridge.name}", SMALL),
+                ],
                 _km(each.row.distance_km, system),
                 para(state, SMALL),
                 para(told, SMALL),
@@ -150,7 +166,9 @@ def _bridges(rows: Sequence[BridgeAfter], room: float, system: System) -> list[F
     ]
 
 
-def _steps(found: Sequence[BeforeAndAfter], room: float, printing: Printing) -> list[Flowable]:
+def _steps(
+    found: Sequence[BeforeAndAfter], room: float, printing: Printing, progress: Count
+) -> list[Flowable]:
     heading = Heading("Steps found", key="steps")
     if not found:
         return [KeepTogether([heading, para("Nothing has been compared yet.", BODY)])]
@@ -179,7 +197,7 @@ def _steps(found: Sequence[BeforeAndAfter], room: float, printing: Printing) -> 
         if each.new:
             told = f"Read after, with nothing before to compare: {', '.join(each.new)}."
             story.append(para(told, SMALL))
-        story.append(Spacer(0, 6))
+        story += [Tick(progress), Spacer(0, 6)]
     return story
 
 

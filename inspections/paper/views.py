@@ -3,36 +3,44 @@
 from __future__ import annotations
 
 import io
-import re
-from zoneinfo import ZoneInfo
+from typing import Any
 
 from django.contrib.auth.decorators import permission_required
-from django.http import FileResponse, HttpRequest
+from django.http import (
+    FileResponse,
+    HttpRequest,
+    HttpResponse,
+    HttpResponseBase,
+    HttpResponseRedirect,
+)
 from django.shortcuts import get_object_or_404
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from inspections.desk.work.forms import OrderFilter
 from inspections.field.access import ENTER, VIEW, inspection_for, require
+from inspections.jobs.reports import (
+    REPORTS,
+    ask_for_report,
+    file_stem,
+    is_long,
+    orders_narrowed,
+    printing_for,
+)
 from inspections.models import AgencySettings, Event
+from inspections.models.jobs import JobKind
 from inspections.paper.blank_form import write_blank_form
-from inspections.paper.condition_report import write_condition_report
-from inspections.paper.cover import Printing
-from inspections.paper.district_summary import write_district_summary
 from inspections.paper.element_card import write_element_card
-from inspections.paper.event_report import write_event_report
 from inspections.paper.frame import page_size_of
 from inspections.paper.labels import write_labels
 from inspections.paper.option_study import write_option_study
-from inspections.paper.work_list import write_work_list
+from inspections.paper.progress import to_nobody
 from inspections.preferences import system_of
 from inspections.selectors.desk import elements
-from inspections.selectors.district import district_summary
 from inspections.selectors.field import elements_to_label
 from inspections.selectors.options import study_rows
 from inspections.selectors.packet import packet_of
 from inspections.selectors.report import bridges_to_report
-from inspections.selectors.work import orders
 from inventory.models import Bridge, District
 
 PRINT = "inspections.print_report"
@@ -40,20 +48,10 @@ PRINT = "inspections.print_report"
 
 @require_safe
 @permission_required("inspections.print_report", raise_exception=True)
-def bridge_report(request: HttpRequest, code: str) -> FileResponse:
+def bridge_report(request: HttpRequest, code: str) -> HttpResponseBase:
     """The condition report of a bridge in the user's units, on the paper that goes with them."""
     bridge = get_object_or_404(bridges_to_report(), code=code)
-    system, now = system_of(request), timezone.now()
-    file = io.BytesIO()
-    write_condition_report(
-        bridge,
-        file,
-        system=system,
-        printed_at=now,
-        printed_by=_name(request),
-        page_size=page_size_of(system),
-    )
-    return _pdf(file, f"{file_name(bridge.code)}-condition-{timezone.localdate(now):%Y-%m-%d}.pdf")
+    return _report(request, JobKind.CONDITION_REPORT, bridge.pk, bridge)
 
 
 @require_safe
@@ -70,7 +68,7 @@ def inspection_form(request: HttpRequest, pk: int) -> FileResponse:
         printed_by=_name(request),
         page_size=page_size_of(system),
     )
-    return _pdf(file, f"{file_name(inspection.bridge.code)}-form-{inspection.date}.pdf")
+    return _pdf(file, f"{file_stem(inspection.bridge.code)}-form-{inspection.date}.pdf")
 
 
 @require_safe
@@ -85,7 +83,7 @@ def bridge_labels(request: HttpRequest, code: str) -> FileResponse:
         base_url=request.build_absolute_uri("/"),
         page_size=page_size_of(system_of(request)),
     )
-    return _pdf(file, f"{file_name(bridge.code)}-labels.pdf")
+    return _pdf(file, f"{file_stem(bridge.code)}-labels.pdf")
 
 
 @require_safe
@@ -102,21 +100,16 @@ def study_paper(request: HttpRequest, pk: int) -> FileResponse:
         printed_by=_name(request),
         page_size=page_size_of(system),
     )
-    return _pdf(file, f"{file_name(study.bridge.code)}-options-{study.pk}.pdf")
+    return _pdf(file, f"{file_stem(study.bridge.code)}-options-{study.pk}.pdf")
 
 
 @require_safe
-def district_paper(request: HttpRequest) -> FileResponse:
+def district_paper(request: HttpRequest) -> HttpResponseBase:
     """The summary of the district that the address names, of all where it names none."""
     require(request.user, VIEW, PRINT)
     wanted = request.GET.get("district", "")
     district = get_object_or_404(District, code=wanted) if wanted else None
-    file, printing = io.BytesIO(), _printing(request)
-    write_district_summary(
-        district_summary(district, timezone.localdate(printing.at)), file, printing
-    )
-    name = file_name(district.code) if district else "all-districts"
-    return _pdf(file, f"{name}-summary-{timezone.localdate(printing.at):%Y-%m-%d}.pdf")
+    return _report(request, JobKind.DISTRICT_SUMMARY, district and district.pk, district)
 
 
 @require_safe
@@ -125,41 +118,42 @@ def element_card(request: HttpRequest, pk: int) -> FileResponse:
     require(request.user, VIEW, PRINT)
     found = get_object_or_404(elements(), pk=pk)
     agency, file = AgencySettings.current(), io.BytesIO()
-    printing = _printing(request, found.bridge.time_zone)
+    printing = printing_for(request.user, system_of(request), found.bridge.time_zone)
     write_element_card(found, file, printing, watch_use=agency.watch_use, currency=agency.currency)
-    return _pdf(file, f"{file_name(found.bridge.code)}-{file_name(found.code)}-card.pdf")
+    return _pdf(file, f"{file_stem(found.bridge.code)}-{file_stem(found.code)}-card.pdf")
 
 
 @require_safe
-def event_paper(request: HttpRequest, pk: int) -> FileResponse:
+def event_paper(request: HttpRequest, pk: int) -> HttpResponseBase:
     """The report of one event."""
     require(request.user, VIEW, PRINT)
-    found, file = get_object_or_404(Event, pk=pk), io.BytesIO()
-    write_event_report(found, file, _printing(request))
-    return _pdf(file, f"event-{found.pk}-{found.occurred_at:%Y-%m-%d}.pdf")
+    return _report(request, JobKind.EVENT_REPORT, pk, get_object_or_404(Event, pk=pk))
 
 
 @require_safe
-def work_list(request: HttpRequest) -> FileResponse:
+def work_list(request: HttpRequest) -> HttpResponseBase:
     """Work orders with their costs, as the list of them is narrowed."""
     require(request.user, VIEW, PRINT)
-    file, printing = io.BytesIO(), _printing(request)
-    found = OrderFilter(request.GET, queryset=orders())
-    write_work_list(
-        found.qs,
-        file,
-        printing,
-        currency=AgencySettings.current().currency,
-        narrowed_to=found.narrowed_to if found.is_valid() else (),
-    )
-    return _pdf(file, f"work-{printing.local:%Y-%m-%d}.pdf")
+    narrowed = request.GET.urlencode()
+    return _report(request, JobKind.WORK_LIST, narrowed, orders_narrowed(narrowed))
 
 
-def _printing(request: HttpRequest, zone_name: str = "") -> Printing:
-    """Return how this user prints now: own units and their paper, the hour of a place or site."""
-    system = system_of(request)
-    zone = ZoneInfo(zone_name or timezone.get_current_timezone_name())
-    return Printing(system, timezone.now(), _name(request), page_size_of(system), zone)
+def _report(
+    request: HttpRequest, kind: JobKind, key: int | str | None, subject: Any
+) -> HttpResponseBase:
+    """Answer with a report, or, where that takes long, with the job that makes it.
+
+    The address is that of a link, and asking once more before the end leads to the same job.
+    """
+    report, system = REPORTS[kind], system_of(request)
+    if is_long(report.size(subject)):
+        if request.method == "HEAD":
+            return HttpResponse(content_type="application/pdf")
+        job = ask_for_report(kind, key, subject, request.user, system)
+        return HttpResponseRedirect(reverse("job", args=[job.pk]), status=303)
+    file, printing = io.BytesIO(), printing_for(request.user, system)
+    report.write(subject, file, printing, to_nobody)
+    return _pdf(file, report.file_name(subject, printing))
 
 
 def _pdf(file: io.BytesIO, name: str) -> FileResponse:
@@ -172,8 +166,3 @@ def _pdf(file: io.BytesIO, name: str) -> FileResponse:
 
 def _name(request: HttpRequest) -> str:
     return request.user.get_full_name() or request.user.get_username()
-
-
-def file_name(code: str) -> str:
-    """Return a bridge's code with nothing in it that a file system or a header minds."""
-    return re.sub(r"[^A-Za-z0-9_-]+", "-", code).strip("-") or "bridge"

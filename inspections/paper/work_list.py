@@ -14,6 +14,7 @@ from inspections.models import WorkOrder
 from inspections.models.desk_choices import WorkState
 from inspections.paper.cover import Front, Printing, pages_of, write_report
 from inspections.paper.method import limits_of_use
+from inspections.paper.progress import Count, Tick, to_nobody
 from inspections.paper.text import LEAD, SMALL, SMALL_RIGHT, Caption, Heading, para, table
 from inspections.selectors.work import RUNNING, Sum
 from inspections.wording_costs import cost_words
@@ -31,10 +32,12 @@ def write_work_list(
     *,
     currency: str,
     narrowed_to: Sequence[str] = (),
+    progress: Count = to_nobody,
 ) -> None:
     """Write the list of some orders, best from ``selectors.work.orders``.
 
     ``narrowed_to`` says in words what they were chosen by; every order where it is empty.
+    ``progress`` is told 1 for each order that has reached its page.
     """
     rows = list(orders)
     running = [each for each in rows if each.state in RUNNING]
@@ -58,9 +61,13 @@ def write_work_list(
     counted = [*running, *finished]
     story = [
         *_sums(counted, room, currency),
-        *_orders("Open orders", "open", running, room, currency),
-        *_orders("Finished orders", "finished", finished, room, currency),
-        *(_orders("Cancelled orders", "cancelled", cancelled, room, currency) if cancelled else []),
+        *_orders("Open orders", "open", running, room, currency, progress),
+        *_orders("Finished orders", "finished", finished, room, currency, progress),
+        *(
+            _orders("Cancelled orders", "cancelled", cancelled, room, currency, progress)
+            if cancelled
+            else []
+        ),
         *limits_of_use(COSTS),
     ]
     write_report(pages, front, printing, story)
@@ -118,7 +125,12 @@ def _grouped(
 
 
 def _orders(
-    title: str, key: str, rows: Sequence[WorkOrder], room: float, currency: str
+    title: str,
+    key: str,
+    rows: Sequence[WorkOrder],
+    room: float,
+    currency: str,
+    progress: Count,
 ) -> list[Flowable]:
     heading = Heading(title, key=key)
     if not rows:
@@ -135,7 +147,10 @@ def _orders(
             state += ", not proved yet"
         cells.append(
             [
-                para(f"{each.code} {each.get_kind_display()}: {each.title}", SMALL),
+                [
+                    Tick(progress),
+                    para(f"{each.code} {each.get_kind_display()}: {each.title}", SMALL),
+                ],
                 para(f"{each.bridge.code} {each.bridge.name}", SMALL),
                 para(state, SMALL),
                 f"{each.ordered_on:%Y-%m-%d}",

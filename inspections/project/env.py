@@ -60,3 +60,11 @@ def hosts(name: str) -> list[str]:
                 f"{name}: «{each}» is an address. Give the host alone, without https:// and port."
             )
     return found
+
+
+def switch(name: str, meaning: str) -> bool:
+    """Return a setting that is on or off, and off where nobody has set it."""
+    value = env.str(name, default="0")
+    if value not in ("0", "1"):
+        raise ImproperlyConfigured(f"{name} is «{value}»: give {meaning}")
+    return value == "1"

@@ -4,7 +4,7 @@ from pathlib import Path
 
 from csp.constants import NONE, SELF
 
-from inspections.project.env import env, hosts, local_secret, production_secret
+from inspections.project.env import env, hosts, local_secret, production_secret, switch
 
 BASE_DIR = Path(__file__).resolve().parents[2]
 LOCAL_DIR = Path(env.str("LEDGER_DIR", default=str(BASE_DIR / ".ledger")))
@@ -32,6 +32,8 @@ INSTALLED_APPS = [
     "drf_spectacular",
     "drf_spectacular_sidecar",
     "simple_history",
+    "django_tasks",
+    "django_tasks_db",
     "inventory",
     "inspections",
 ]
@@ -114,6 +116,24 @@ REPORT_DIR = LOCAL_DIR / "reports"
 MEDIA_ROOT = LOCAL_DIR / "files"
 """Photos; never served by a path, only by views that ask who is asking."""
 DATA_UPLOAD_MAX_MEMORY_SIZE = 20 * 1024 * 1024
+
+WORKERS = switch("LEDGER_WORKERS", "1 if processes of `manage.py db_worker` do long jobs, else 0.")
+"""Whether long jobs wait for a worker; without, whoever asks for one waits for it."""
+TASKS = {
+    "default": {
+        "BACKEND": "django_tasks_db.DatabaseBackend"
+        if WORKERS
+        else "django_tasks.backends.immediate.ImmediateBackend"
+    }
+}
+LARGE_REPORT = env.int("LEDGER_LARGE_REPORT", default=150)
+"""A report on more elements, bridges or orders than this is made by a job."""
+LARGE_IMPORT_KB = env.int("LEDGER_LARGE_IMPORT_KB", default=2048)
+"""A file larger than this is checked and taken in by a job."""
+JOB_RESULT_DAYS = env.int("LEDGER_JOB_DAYS", default=14)
+"""So long the files of a job are kept after its end."""
+JOB_SILENT_MIN = env.int("LEDGER_JOB_SILENT_MIN", default=10)
+"""A job of which nothing was heard for longer may be started again."""
 
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {

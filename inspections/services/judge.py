@@ -17,6 +17,7 @@ from inspections.models import (
     ElementHistory,
     ElementStatus,
     Sighting,
+    ToJudge,
     UnitDiagnosis,
     Verdict,
 )
@@ -54,22 +55,30 @@ def judge_bridges(
 
     Each bridge is one transaction; ``progress`` is told the bridges done, one by one.
     """
-    agency = AgencySettings.current()
     for bridge_id in sorted(set(bridge_ids)):
         with transaction.atomic():
-            _judge(bridge_id, agency)
+            # In this order: settings that are saved after the first line leave a new row, and the
+            # bridge is judged once more; settings saved before it are those of the second line.
+            ToJudge.objects.filter(bridge_id=bridge_id).delete()
+            _judge(bridge_id, AgencySettings.current())
         progress(1)
 
 
-def judge_outdated(progress: Callable[[int], None] = lambda count: None) -> list[int]:
-    """Judge again the bridges that hold results of another version of the model.
-
-    Returns the bridges judged.  To be run once after the product was brought up to date.
-    """
+def outdated() -> set[int]:
+    """Return the bridges that hold results of another version of the model."""
     found: set[int] = set()
     for model, bridge in DERIVED.items():
         older = model.objects.exclude(model_version=MODEL_VERSION).order_by()
         found.update(older.values_list(bridge, flat=True).distinct())
+    return found
+
+
+def judge_outdated(progress: Callable[[int], None] = lambda count: None) -> list[int]:
+    """Judge again the `outdated` bridges, and those that a job left that was broken off.
+
+    Returns the bridges judged.  To be run once after the product was brought up to date.
+    """
+    found = outdated() | set(ToJudge.objects.values_list("bridge_id", flat=True))
     judge_bridges(found, progress)
     return sorted(found)
 

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Mapping
 from typing import Any
 
 from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
+from django.db.models import QuerySet
+from django.utils import timezone
 
 from inspections.models import AgencySettings, Reading
 from inspections.models.agency import AGENCY_QUANTITIES
-from inspections.services.judge import judge_bridges
-from inspections.services.plan import write_due_all
+from inspections.services import jobs, reassessment
 from inspections.services.sightings import NOT_JUDGED_BY
 
 LONGEST_REASON = 100
@@ -51,7 +52,9 @@ def present_version() -> int:
 def save_settings(
     *, figures: Mapping[str, Any], reason: str, user: AbstractBaseUser, based_on: int
 ) -> list[str]:
-    """Save changed figures and judge again where they enter verdicts.
+    """Save changed figures, and have all judged again by a job where they enter verdicts.
+
+    The bridges still to be judged are written down with the figures.
 
     Parameters
     ----------
@@ -92,7 +95,14 @@ def save_settings(
                 row.save(force_insert=before is None)
         except IntegrityError as clash:
             raise _meanwhile() from clash
-    renew(names)
+        job = reassessment.ask(
+            by=f"the settings of {timezone.localtime():%Y-%m-%d %H:%M}",
+            bridge_ids=_read() if any(map(enters_verdicts, names)) else (),
+            plan=any(map(enters_plan, names)),
+            user=user,
+        )
+    if job is not None:
+        jobs.start(job)
     return names
 
 
@@ -104,11 +114,7 @@ def _meanwhile() -> ValidationError:
     )
 
 
-def renew(names: Iterable[str], progress: Callable[[int], None] = lambda count: None) -> None:
-    """Bring up to date what rests on changed figures; each bridge is one transaction."""
-    wanted = list(names)
-    if any(map(enters_verdicts, wanted)):
-        read = Reading.objects.order_by().values_list("inspection__bridge_id", flat=True)
-        judge_bridges(read.distinct(), progress)
-    if any(map(enters_plan, wanted)):
-        write_due_all()
+def _read() -> QuerySet[Reading, int]:
+    """Return the bridges that have a reading."""
+    read = Reading.objects.order_by().values_list("inspection__bridge_id", flat=True)
+    return read.distinct()

@@ -789,4 +789,16 @@ class Migration(migrations.Migration):
             model_name='element',
             constraint=models.CheckConstraint(condition=models.Q(('unit__isnull', True), ('unit_ahead__isnull', True), models.Q(('unit', models.F('unit_ahead')), _negated=True), _connector='OR'), name='element_units_differ'),
         ),
+        migrations.CreateModel(
+            name='InventoryTold',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('figures', models.JSONField(verbose_name='Figures')),
+                ('bridge', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='inventory_told', to='inventory.bridge')),
+            ],
+            options={
+                'verbose_name': 'last inventory row',
+                'ordering': ['bridge'],
+            },
+        ),
     ]

@@ -13,6 +13,7 @@ from inspections.models import (
     Flag,
     IdempotentAnswer,
     Interval,
+    Job,
     Option,
     PlannedVisit,
     SavedFilter,
@@ -137,6 +138,9 @@ DESK_DERIVED = [
         NON_FIELD_ERRORS,
         second_of(IdempotentAnswer, "key", "another-key"),
     ),
+    Case("job_kind_known", "kind", change(Job, kind="?")),
+    Case("job_state_known", "state", change(Job, state="?")),
+    Case("job_ended_has_its_time", NON_FIELD_ERRORS, change(Job, state="done")),
     # rows that follow from readings and decisions, which no form offers
     Case("sighting_once_a_visit", NON_FIELD_ERRORS, second_sighting),
     Case("sighting_cause_known", "cause", change(Sighting, cause="?")),

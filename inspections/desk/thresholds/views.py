@@ -16,6 +16,7 @@ from inspections.field.access import VIEW, require
 from inspections.models import AgencySettings
 from inspections.models.agency import AGENCY_QUANTITIES
 from inspections.selectors import thresholds as selectors
+from inspections.selectors.reassessment import unfinished_reassessment
 from inspections.services import thresholds as services
 
 CHANGE = "inspections.change_agencysettings"
@@ -31,7 +32,8 @@ def thresholds(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         if request.POST.get("act") == "save":
             if _saved(request, form):
-                return redirect("thresholds")
+                job = unfinished_reassessment()
+                return redirect("job", job.pk) if job else redirect("thresholds")
         else:
             shown = _preview(request, form)
     return render(

@@ -11,21 +11,17 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 from tqdm import tqdm
 
+from inspections.jobs.reports import REPORTS, orders_narrowed
 from inspections.models import AgencySettings, Event
-from inspections.paper.condition_report import write_condition_report
+from inspections.models.jobs import JobKind
 from inspections.paper.cover import Printing
-from inspections.paper.district_summary import write_district_summary
 from inspections.paper.element_card import write_element_card
-from inspections.paper.event_report import write_event_report
 from inspections.paper.frame import SIZES, page_size_of
-from inspections.paper.work_list import write_work_list
 from inspections.selectors.assessment import near
 from inspections.selectors.desk import elements
-from inspections.selectors.district import district_summary
 from inspections.selectors.report import bridges_to_report
-from inspections.selectors.work import orders
 from inventory.management.output import whole_file
-from inventory.models import Bridge, District, Element
+from inventory.models import Bridge, District
 from inventory.units import System
 
 WRONG_ARGUMENT = 2
@@ -98,24 +94,25 @@ class Command(BaseCommand):
         self.stdout.write(f"{told} written to {path}")
 
 
-def _condition(code: str, path: Path, printing: Printing) -> str:
-    bridge = _bridge(code)
-    count = Element.objects.filter(bridge=bridge).count()
+def _printed(kind: JobKind, subject: Any, path: Path, printing: Printing) -> str:
+    """Print a report of the kinds that pages have made by jobs as well."""
+    report = REPORTS[kind]
     # disable=None: a bar on a terminal, silence where the output is kept.
     with (
         whole_file(path) as file,
-        tqdm(total=count, unit="element", desc="Printing", disable=None) as bar,
+        tqdm(
+            total=report.units(subject),
+            unit=f" {report.unit}",
+            desc="Printing",
+            disable=None,
+        ) as bar,
     ):
-        write_condition_report(
-            bridge,
-            file,
-            system=printing.system,
-            printed_at=printing.at,
-            printed_by=printing.by,
-            page_size=printing.page_size,
-            progress=bar.update,
-        )
-    return f"Condition report of {bridge}"
+        report.write(subject, file, printing, bar.update)
+    return report.title(subject)
+
+
+def _condition(code: str, path: Path, printing: Printing) -> str:
+    return _printed(JobKind.CONDITION_REPORT, _bridge(code), path, printing)
 
 
 def _district(code: str, path: Path, printing: Printing) -> str:
@@ -125,10 +122,7 @@ def _district(code: str, path: Path, printing: Printing) -> str:
         raise CommandError(
             f"CODE: no district has the code «{code}». {remedy}", returncode=WRONG_ARGUMENT
         )
-    with whole_file(path) as file:
-        found = district_summary(district, timezone.localdate(printing.at))
-        write_district_summary(found, file, printing)
-    return f"Summary of {district or 'all districts'}"
+    return _printed(JobKind.DISTRICT_SUMMARY, district, path, printing)
 
 
 def _element(code: str, path: Path, printing: Printing) -> str:
@@ -156,18 +150,13 @@ def _event(code: str, path: Path, printing: Printing) -> str:
             f"CODE: no event has the number «{code}»; it stands in the address of its page.",
             returncode=WRONG_ARGUMENT,
         )
-    with whole_file(path) as file:
-        write_event_report(event, file, printing)
-    return f"Report of {event}"
+    return _printed(JobKind.EVENT_REPORT, event, path, printing)
 
 
 def _work(code: str, path: Path, printing: Printing) -> str:
     if code:
         raise CommandError("CODE: the list of work takes none.", returncode=WRONG_ARGUMENT)
-    with whole_file(path) as file:
-        currency = AgencySettings.current().currency
-        write_work_list(orders(), file, printing, currency=currency)
-    return "List of work"
+    return _printed(JobKind.WORK_LIST, orders_narrowed(None), path, printing)
 
 
 KINDS = {

@@ -1,0 +1,1 @@
+"""Long jobs: mine, how far one is, its result."""

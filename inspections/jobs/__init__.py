@@ -1,0 +1,1 @@
+"""Long jobs: what runs them, and what each kind does."""

@@ -1,0 +1,82 @@
+"""What a worker runs: one attempt at one job, whose end is always written down."""
+
+from __future__ import annotations
+
+import logging
+
+from django.db import OperationalError
+from django_tasks import task
+
+from inspections.jobs.kinds import KINDS, Failed, Outcome, Refused
+from inspections.models import Job
+from inspections.models.jobs import JobKind, JobState
+from inspections.services import job_files, jobs
+
+log = logging.getLogger(__name__)
+BUSY = (
+    "The database was held by something else for too long, so nothing was done. Start the job again"
+    " in a while."
+)
+FAULT = (
+    "The program met a fault and stopped; what it was doing is undone, and the fault is in the log"
+    " of the site under job {number}. Start the job again; if it stops again, tell whoever runs the"
+    " site this number."
+)
+MAY_NOT = "You may no longer do this: your role has changed. Ask whoever gives out the roles."
+
+
+def _still_may(job: Job, permission: str) -> bool:
+    return job.asked_by is not None and job.asked_by.has_perm(permission)
+
+
+@task()
+def run_job(job_id: int, attempt: int) -> None:
+    """Do a job, unless another attempt at it is the one that counts."""
+    job = jobs.take_up(job_id, attempt)
+    if job is None:
+        return
+    progress = job_files.Progress(
+        job.pk, attempt, done=job.done_count, total=job.total_count, unit=job.unit
+    )
+    try:
+        _do(job, progress)
+    finally:
+        progress.forget()
+
+
+def _do(job: Job, progress: job_files.Progress) -> None:
+    kind = KINDS[JobKind(job.kind)]
+    try:
+        # What was changed must be judged again, whatever became of whoever changed it.
+        if job.kind != JobKind.REASSESSMENT and not _still_may(job, kind.permission):
+            raise Refused(MAY_NOT)
+        outcome = kind.work(job, progress)
+    except jobs.NoLongerMine:
+        return
+    except Refused as refused:
+        jobs.end(
+            job,
+            JobState.REFUSED,
+            refused.message,
+            progress=progress,
+            told=refused.told,
+            result_name=refused.result_name,
+        )
+    except Failed as failed:
+        jobs.end(job, JobState.FAILED, str(failed), progress=progress)
+    except OperationalError:
+        log.exception("Job %s (%s) failed", job.pk, job.kind)
+        jobs.end(job, JobState.FAILED, BUSY, progress=progress)
+    except Exception:
+        log.exception("Job %s (%s) failed", job.pk, job.kind)
+        jobs.end(job, JobState.FAILED, FAULT.format(number=job.pk), progress=progress)
+    else:
+        if isinstance(outcome, Outcome):
+            jobs.end(
+                job,
+                JobState.DONE,
+                outcome.message,
+                progress=progress,
+                told=outcome.told,
+                result_name=outcome.result_name,
+            )

@@ -1,0 +1,106 @@
+"""Long jobs: what was asked for, how far it is, and what became of it."""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+
+class JobKind(models.TextChoices):
+    """What a job does."""
+
+    CONDITION_REPORT = "condition_report", "Condition report"
+    DISTRICT_SUMMARY = "district_summary", "District summary"
+    EVENT_REPORT = "event_report", "Event report"
+    WORK_LIST = "work_list", "List of work"
+    IMPORT = "import", "Import"
+    REASSESSMENT = "reassessment", "Judging again"
+
+
+class JobState(models.TextChoices):
+    """Where a job stands."""
+
+    WAITING = "waiting", "Waiting"
+    RUNNING = "running", "Running"
+    DONE = "done", "Done"
+    REFUSED = "refused", "Refused"
+    FAILED = "failed", "Failed"
+
+
+REPORT_KINDS = (
+    JobKind.CONDITION_REPORT,
+    JobKind.DISTRICT_SUMMARY,
+    JobKind.EVENT_REPORT,
+    JobKind.WORK_LIST,
+)
+ENDED = (JobState.DONE, JobState.REFUSED, JobState.FAILED)
+
+
+class Job(models.Model):
+    """One long piece of work that somebody asked for.
+
+    How far it is while it runs stands in a file beside its result (see
+    ``services.job_files``); the counts here are those of its end.  ``attempt`` counts how
+    often it was started: what an earlier attempt still does no longer counts.
+    """
+
+    kind = models.CharField("Kind", max_length=20, choices=JobKind)
+    title = models.CharField("What", max_length=200)
+    asked_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="jobs"
+    )
+    parameters = models.JSONField(default=dict, blank=True)
+    state = models.CharField(
+        "State", max_length=10, choices=JobState, default=JobState.WAITING, db_index=True
+    )
+    attempt = models.PositiveSmallIntegerField("Attempt", default=1)
+    unit = models.CharField("Counted in", max_length=40, blank=True)
+    done_count = models.PositiveIntegerField("Done", default=0)
+    total_count = models.PositiveIntegerField("In all", default=0)
+    message = models.TextField("What became of it", blank=True)
+    told = models.JSONField("What it told", null=True, blank=True)
+    result_name = models.CharField("Name of the result file", max_length=200, blank=True)
+    asked_at = models.DateTimeField("Asked", db_index=True)
+    queued_at = models.DateTimeField("Last queued")
+    started_at = models.DateTimeField("Started", null=True, blank=True)
+    finished_at = models.DateTimeField("Finished", null=True, blank=True)
+
+    class Meta:
+        ordering = ["-asked_at", "-pk"]
+        constraints = [
+            models.CheckConstraint(condition=Q(kind__in=JobKind.values), name="job_kind_known"),
+            models.CheckConstraint(condition=Q(state__in=JobState.values), name="job_state_known"),
+            models.CheckConstraint(
+                condition=Q(state__in=ENDED, finished_at__isnull=False)
+                | (~Q(state__in=ENDED) & Q(finished_at__isnull=True)),
+                name="job_ended_has_its_time",
+                violation_error_message="A job has a time of its end when it has ended.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.title
+
+    @property
+    def has_ended(self) -> bool:
+        """True when nothing more will become of it by itself."""
+        return self.state in ENDED
+
+
+class ToJudge(models.Model):
+    """A bridge whose verdicts still rest on what held before ``job`` was asked for.
+
+    Written with the change itself and removed by whoever judges the bridge, in one transaction
+    each, so that pages can tell and a job that was broken off knows what is left.
+    """
+
+    bridge = models.OneToOneField("inventory.Bridge", models.CASCADE, related_name="to_judge")
+    job = models.ForeignKey(Job, models.PROTECT, related_name="to_judge")
+
+    class Meta:
+        verbose_name = "bridge to judge again"
+        verbose_name_plural = "bridges to judge again"
+
+    def __str__(self) -> str:
+        return f"{self.bridge}: {self.job}"

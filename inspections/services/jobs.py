@@ -1,0 +1,205 @@
+"""Jobs asked for, taken up, ended, started again; what one does stands in ``inspections.jobs``."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+from typing import Any
+
+from django.conf import settings
+from django.contrib.auth.models import AbstractBaseUser
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils import timezone
+from django.utils.module_loading import import_string
+
+from inspections.models import Job
+from inspections.models.jobs import ENDED, REPORT_KINDS, JobKind, JobState
+from inspections.services import job_files
+
+UNFINISHED = (JobState.WAITING, JobState.RUNNING)
+
+
+class NoLongerMine(Exception):  # noqa: N818 - reads as what happened
+    """Another attempt has taken the job over, or has ended it."""
+
+
+def ask_for(
+    *,
+    kind: JobKind,
+    title: str,
+    parameters: dict[str, Any],
+    user: AbstractBaseUser | None,
+    unit: str = "",
+    total: int = 0,
+    upload: bytes | None = None,
+) -> Job:
+    """Write down a job; `start` has it done.
+
+    Results whose days are over are removed on this occasion.
+    """
+    drop_old_files()
+    now = timezone.now()
+    job = Job.objects.create(
+        kind=kind,
+        title=title[:200],
+        parameters=parameters,
+        asked_by=user,
+        unit=unit,
+        total_count=total,
+        asked_at=now,
+        queued_at=now,
+    )
+    if upload is not None:
+        with job_files.whole(job_files.upload_path(job.pk)) as file:
+            file.write(upload)
+    return job
+
+
+def same_unfinished(
+    *, kind: JobKind, parameters: dict[str, Any], user: AbstractBaseUser
+) -> Job | None:
+    """Return the user's job of the same kind and parameters that has not ended yet."""
+    mine = Job.objects.filter(kind=kind, asked_by=user, state__in=UNFINISHED)
+    return next((job for job in mine if job.parameters == parameters), None)
+
+
+def start(job: Job) -> Job:
+    """Hand a job to whoever does it, and return it as it is then.
+
+    To be called after the transaction that wrote it: without workers it is done at once.
+    Where it gets lost in between, its page offers to start it again.
+    """
+    task = import_string("inspections.jobs.running.run_job")
+    task.enqueue(job.pk, job.attempt)
+    job.refresh_from_db()
+    return job
+
+
+def start_again(*, job: Job) -> Job:
+    """Start a job anew that failed or went silent; what its earlier attempt still does is void.
+
+    Raises
+    ------
+    ValidationError
+        If it is at work, done or refused.
+    """
+    with transaction.atomic():
+        locked = Job.objects.select_for_update().get(pk=job.pk)
+        if not may_start_again(locked):
+            raise ValidationError("This job needs no new start: look at its state.")
+        locked.state, locked.attempt = JobState.WAITING, locked.attempt + 1
+        locked.queued_at = timezone.now()
+        locked.started_at = locked.finished_at = locked.told = None
+        locked.message = ""
+        locked.save(
+            update_fields=[
+                "state",
+                "attempt",
+                "queued_at",
+                "started_at",
+                "finished_at",
+                "told",
+                "message",
+            ]
+        )
+    return start(locked)
+
+
+def may_start_again(job: Job) -> bool:
+    """True for a job that failed or went silent, and for a report that is no longer kept."""
+    return job.state == JobState.FAILED or is_silent(job) or report_is_gone(job)
+
+
+def report_is_gone(job: Job) -> bool:
+    """True for a report whose days are over."""
+    return job.state == JobState.DONE and job.kind in REPORT_KINDS and not job.result_name
+
+
+def take_up(job_id: int, attempt: int) -> Job | None:
+    """Return a job that this attempt is to do now; None if it is not its to do."""
+    mine = Job.objects.filter(pk=job_id, attempt=attempt, state=JobState.WAITING)
+    if not mine.update(state=JobState.RUNNING, started_at=timezone.now()):
+        return None
+    return Job.objects.select_related("asked_by").get(pk=job_id)
+
+
+def hold(job: Job) -> None:
+    """Lock the job's row in the transaction of its work, so that the work is done once.
+
+    Raises
+    ------
+    NoLongerMine
+        If another attempt was started meanwhile, or has ended it.
+    """
+    mine = Job.objects.select_for_update().filter(pk=job.pk, attempt=job.attempt)
+    if mine.filter(state=JobState.RUNNING).first() is None:
+        raise NoLongerMine
+
+
+def end(
+    job: Job,
+    state: JobState,
+    message: str,
+    *,
+    progress: job_files.Progress,
+    told: dict[str, Any] | None = None,
+    result_name: str = "",
+) -> bool:
+    """Write down what became of a job; False if it was no longer this attempt's."""
+    mine = Job.objects.filter(pk=job.pk, attempt=job.attempt, state=JobState.RUNNING)
+    return bool(
+        mine.update(
+            state=state,
+            message=message,
+            told=told,
+            result_name=result_name,
+            unit=progress.unit,
+            done_count=progress.done,
+            total_count=progress.total,
+            finished_at=timezone.now(),
+        )
+    )
+
+
+def heard_at(job: Job) -> dt.datetime:
+    """Return when something was last heard of a job that has not ended."""
+    told = job_files.told(job.pk, job.attempt)
+    moments = (told and told.heard_at, job.started_at, job.queued_at)
+    return max(moment for moment in moments if moment)
+
+
+def any_at_work() -> bool:
+    """True if any job is running and heard of."""
+    return not all(map(is_silent, Job.objects.filter(state=JobState.RUNNING)))
+
+
+def is_silent(job: Job, others_at_work: Callable[[], bool] = any_at_work) -> bool:
+    """True if a job should be at work and nothing was heard of it for too long.
+
+    One that waits while others are at work is in its place.
+    """
+    if job.has_ended:
+        return False
+    if timezone.now() - heard_at(job) <= dt.timedelta(minutes=settings.JOB_SILENT_MIN):
+        return False
+    return job.state == JobState.RUNNING or not others_at_work()
+
+
+def kept_until(job: Job) -> dt.datetime | None:
+    """Return until when the files of a job that has ended are kept."""
+    if job.finished_at is None:
+        return None
+    return job.finished_at + dt.timedelta(days=settings.JOB_RESULT_DAYS)
+
+
+def drop_old_files() -> int:
+    """Remove the results whose days are over, and return of how many jobs."""
+    cutoff = timezone.now() - dt.timedelta(days=settings.JOB_RESULT_DAYS)
+    old = Job.objects.filter(state__in=ENDED, finished_at__lt=cutoff).exclude(result_name="")
+    found = list(old.values_list("pk", flat=True))
+    for job_id in found:
+        job_files.drop(job_id)
+    old.filter(pk__in=found).update(result_name="")
+    job_files.drop_older_than(cutoff)
+    return len(found)
