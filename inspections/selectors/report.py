@@ -32,7 +32,7 @@ from inspections.selectors.findings import (
 )
 from inspections.selectors.ratings import ratings_of
 from inspections.selectors.statuses import FLAGGED, BridgeStrip, bridge_strip, verdicts_of_bridge
-from inventory.models import Bridge, Element, TemperatureBasis, UnitConcrete
+from inventory.models import Bridge, Element, TemperatureBasis, Unit
 
 Row = TypeVar("Row", ElementHistory, CapacityCheck)
 
@@ -145,7 +145,8 @@ def report_of(bridge: Bridge) -> Report:
         )
         for row in rows
     ]
-    strip = bridge_strip(bridge)
+    units = list(bridge.units.select_related("section", "concrete").order_by("start_station_m"))
+    strip = bridge_strip(bridge, units)
     basis = getattr(bridge, "temperature_basis", None)
     return Report(
         bridge=bridge,
@@ -158,7 +159,7 @@ def report_of(bridge: Bridge) -> Report:
         agency=AgencySettings.current(),
         diagnoses=explained,
         ratings=ratings_of(bridge),
-        shortening_rules=_shortening_rules(bridge),
+        shortening_rules=_shortening_rules(units),
     )
 
 
@@ -201,11 +202,12 @@ def _by_element(rows: Iterable[Row]) -> dict[int, list[Row]]:
     return found
 
 
-def _shortening_rules(bridge: Bridge) -> dict[str, list[str]]:
+def _shortening_rules(units: Iterable[Unit]) -> dict[str, list[str]]:
     found: dict[str, list[str]] = {}
-    units = UnitConcrete.objects.filter(unit__bridge=bridge).order_by("unit__start_station_m")
-    for rule, code in units.values_list("shortening_rule", "unit__code"):
-        found.setdefault(rule, []).append(code)
+    for unit in units:
+        concrete = getattr(unit, "concrete", None)
+        if concrete is not None:
+            found.setdefault(concrete.shortening_rule, []).append(unit.code)
     return found
 
 
