@@ -27,6 +27,7 @@ from inspections.models.flags import (
     Sighting,
     VisitSeen,
 )
+from inspections.models.plain_pages import PlainPage
 from inspections.models.planning import (
     Due,
     Event,
@@ -77,6 +78,7 @@ __all__ = [
     "OptionJudgement",
     "OptionStudy",
     "Photo",
+    "PlainPage",
     "PlannedVisit",
     "Preference",
     "Reading",

@@ -6,14 +6,16 @@ import io
 import re
 from zoneinfo import ZoneInfo
 
+from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
-from django.http import FileResponse, HttpRequest
-from django.shortcuts import get_object_or_404
+from django.http import FileResponse, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from inspections.desk.queue.access import flag_for
 from inspections.field.access import ENTER, VIEW, inspection_for, require
-from inspections.models import AgencySettings, Event
+from inspections.models import AgencySettings, Event, Flag
 from inspections.paper.blank_form import write_blank_form
 from inspections.paper.condition_report import write_condition_report
 from inspections.paper.cover import Printing
@@ -23,6 +25,7 @@ from inspections.paper.event_report import write_event_report
 from inspections.paper.frame import page_size_of
 from inspections.paper.labels import write_labels
 from inspections.paper.option_study import write_option_study
+from inspections.paper.plain_page import TooLongError, write_plain_page
 from inspections.paper.work_list import write_work_list
 from inspections.preferences import system_of
 from inspections.selectors.desk import elements
@@ -30,6 +33,7 @@ from inspections.selectors.district import district_summary
 from inspections.selectors.field import elements_to_label
 from inspections.selectors.options import study_rows
 from inspections.selectors.packet import packet_of
+from inspections.selectors.plain_pages import plain_now
 from inspections.selectors.report import bridges_to_report
 from inspections.selectors.work import orders
 from inventory.models import Bridge, District
@@ -145,6 +149,33 @@ def work_list(request: HttpRequest) -> FileResponse:
     file, printing = io.BytesIO(), _printing(request)
     write_work_list(orders(), file, printing, currency=AgencySettings.current().currency)
     return _pdf(file, f"work-{printing.local:%Y-%m-%d}.pdf")
+
+
+@require_safe
+def plain_flag(request: HttpRequest, pk: int) -> HttpResponse:
+    """The page of a flag in plain words."""
+    flag = flag_for(request.user, pk, PRINT)
+    return _plain(request, flag.element.bridge, flag)
+
+
+@require_safe
+def plain_bridge(request: HttpRequest, code: str) -> HttpResponse:
+    """The page in plain words of a bridge without an open flag."""
+    require(request.user, VIEW, PRINT)
+    return _plain(request, get_object_or_404(Bridge, code=code), None)
+
+
+def _plain(request: HttpRequest, bridge: Bridge, flag: Flag | None) -> HttpResponse:
+    page, file = plain_now(bridge, flag, system_of(request)), io.BytesIO()
+    try:
+        write_plain_page(page, file, _printing(request, bridge.time_zone))
+    except TooLongError as refusal:
+        messages.error(request, f"{refusal} Shorten any of them, save, and print again.")
+        if flag is None:
+            return redirect("plain-bridge", bridge.code)
+        return redirect("plain-flag", flag.pk)
+    what = f"-{file_name(flag.element.code)}-{flag.cause}" if flag else ""
+    return _pdf(file, f"{file_name(bridge.code)}{what}-in-plain-words.pdf")
 
 
 def _printing(request: HttpRequest, zone_name: str = "") -> Printing:
