@@ -21,16 +21,18 @@ REACH = 90.0
 """Length of the longest arrow."""
 NOT_YET = "not measured yet"
 LARGER = "Movement is drawn larger than it is."
+SHORTER = (("inches", "in"), ("inch", "in"), ("less than", "under"), (f"{GAP}degrees", "°"))
+"""Words that a label has no room for."""
 Q = ReadingQuantity
 WAYS = (Q.OFFSET_ALONG, Q.OFFSET_ACROSS, Q.TILT, Q.ROTATION, Q.SLIP)
 """Quantities that go one way or the other from where they were set."""
 WIDTHS = {
     Q.GAP: "gap",
     Q.KEY_GAP: "free space",
-    Q.PROJECTION: "rod stands out",
-    Q.SLIDING_GAP: "sheet stands out",
-    Q.PLATE_OVERLAP: "plate reaches",
-    Q.BULGE: "rubber bulges",
+    Q.PROJECTION: "rod end",
+    Q.SLIDING_GAP: "sheet",
+    Q.PLATE_OVERLAP: "overlap",
+    Q.BULGE: "bulge",
 }
 """Quantities that are the size of something."""
 
@@ -98,9 +100,9 @@ def _rows(
             shapes += [*_arrow(y, size, style), *_beside(y, size, text, label)]
         else:
             shapes += [*_span(y, abs(size), style)]
-            room = SKETCH - MIDDLE - REACH / 2 - 14.0
+            room = SKETCH - MIDDLE - REACH / 2 - 8.0
             shapes.append(
-                Text(MIDDLE + REACH / 2 + 12.0, y + 4.0, fitted(text, label, room), label)
+                Text(MIDDLE + REACH / 2 + 8.0, y + 4.0, fitted(text, label, room), label)
             )
     return [each for each in words if each], shapes
 
@@ -109,7 +111,10 @@ def _words(measured: Measured, system: System) -> tuple[str, str]:
     quantity = Q(measured.quantity)
 
     def told(value: float) -> str:
-        return amount(quantity, value, system)
+        words = amount(quantity, value, system)
+        for long, short in SHORTER:
+            words = words.replace(long, short)
+        return words
 
     if quantity in WAYS:
         verb = "turned" if quantity in (Q.TILT, Q.ROTATION) else "moved"

@@ -100,7 +100,7 @@ def _bearing(device_type: str, lean: float, *, ghost: bool = False) -> list[Shap
 def _stop(read: float | None, should: float | None) -> list[Shape]:
     """A nose under the deck and the stop on the support, as far apart as was read."""
     apart = OPEN * abs(read) if read is not None else OPEN / 2
-    stop = MIDDLE + apart / 2
+    stop = MIDDLE + OPEN / 2
     nose = stop - apart
     shapes: list[Shape] = [
         Rect(stop, DECK_FOOT + 8.0, 26.0, SEAT - DECK_FOOT - 8.0, "moved"),
@@ -130,7 +130,7 @@ def _named(place: Place) -> list[Shape]:
     way = -1.0 if behind and not ahead else 1.0
     y = DECK_FOOT + 22.0
     return [
-        Line(MIDDLE + way * 62.0, y - 4.0, MIDDLE + way * 100.0, y - 4.0, "leader"),
+        Line(MIDDLE + way * 76.0, y - 4.0, MIDDLE + way * 100.0, y - 4.0, "leader"),
         Text(MIDDLE + way * 104.0, y, noun(place), "label", "start" if way > 0 else "end"),
     ]
 

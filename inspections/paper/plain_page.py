@@ -20,11 +20,13 @@ from inspections.plain.lengths import TEXTS
 from inspections.selectors.plain_pages import PlainNow
 from movement import MODEL_VERSION
 
-SIZES_TRIED = (10.5, 10.0, 9.5, 9.0)
+SIZES_TRIED = (11.0, 10.5, 10.0, 9.5, 9.0)
 """Sizes of the text in points; the largest that fits is taken."""
 LEADING = 1.3
 DRAWN = 440.0
 """Width of the drawing, in points."""
+MOST_APART = 12.0
+"""Space before a heading where there is room for it."""
 SIGNED_AT = 22.0
 """Height in which a signature is written."""
 UNSIGNED = (
@@ -66,12 +68,13 @@ def write_plain_page(page: PlainNow, file: BinaryIO, printing: Printing) -> None
     drawing = to_pdf(place_drawing(page.facts, page.system), DRAWN)
     drawing.hAlign = "CENTER"
     room = _room(printing.page_size)
+    gap = min(MOST_APART, left / (2 * len(TEXTS[1:])))
     pages.write(
         [
             Heading(page.texts["title"]),
             drawing,
-            *_body(page.texts, size),
-            Spacer(0, left),
+            *_body(page.texts, size, gap),
+            Spacer(0, left - gap * len(TEXTS[1:])),
             *_foot(room, fitted(_basis(page), "label", room * 11.0 / NOTE.fontSize)),
         ]
     )
@@ -87,8 +90,10 @@ def _words_over(texts: Mapping[str, str], page_size: str) -> int:
     over = -_left(texts, SIZES_TRIED[-1], page_size)
     if over <= 0:
         return 0
-    used = _height(_body(texts, SIZES_TRIED[-1]), _room(page_size))
-    return math.ceil(sum(len(text.split()) for text in texts.values()) * over / used)
+    line = SIZES_TRIED[-1] * LEADING
+    used = _height(_body(texts, SIZES_TRIED[-1]), _room(page_size)) / line
+    words = sum(len(texts[each.name].split()) for each in TEXTS[1:])
+    return math.ceil(math.ceil(over / line) * words / used)
 
 
 def _fitting(texts: Mapping[str, str], page_size: str) -> tuple[float | None, float]:
@@ -116,12 +121,12 @@ def _height(story: Sequence[Flowable], room: float) -> float:
     )
 
 
-def _body(texts: Mapping[str, str], size: float) -> list[Flowable]:
-    """Return the headings with their texts; a line of a text is a paragraph."""
+def _body(texts: Mapping[str, str], size: float, gap: float = 0.0) -> list[Flowable]:
+    """Return the headings with their texts, each after a gap; a line of a text is a paragraph."""
     style = ParagraphStyle("plain", parent=BODY, fontSize=size, leading=size * LEADING)
     story: list[Flowable] = []
     for each in TEXTS[1:]:
-        story.append(Heading(each.label, level=1))
+        story += [Spacer(0, gap), Heading(each.label, level=1)]
         story += [para(line, style) for line in texts[each.name].splitlines() if line.strip()]
     return story
 

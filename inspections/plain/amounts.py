@@ -25,17 +25,18 @@ def length(value_mm: float, system: System) -> str:
         return f"{math.floor(size + 0.5)}{GAP}mm"
     eighths = math.floor(to_shown(size, Dimension.LENGTH, system)[0] * 8.0 + 0.5)
     if eighths == 0 and size > 0.0:
-        return f"less than 1/8{GAP}in"
+        return f"less than 1/8{GAP}inch"
     whole, part = divmod(eighths, 8)
     words = [str(whole)] if whole or not part else []
-    return f"{GAP.join([*words, *([EIGHTHS[part]] if part else [])])}{GAP}in"
+    unit = "inch" if 0 < eighths <= 8 else "inches"
+    return f"{GAP.join([*words, *([EIGHTHS[part]] if part else [])])}{GAP}{unit}"
 
 
 def angle(value_deg: float) -> str:
     """Return the size of an angle, to a tenth of a degree."""
     size = abs(value_deg)
     if 0.0 < size < 0.05:
-        return "less than 0.1 degrees"
+        return f"less than 0.1{GAP}degrees"
     return f"{size:.1f}{GAP}degrees"
 
 

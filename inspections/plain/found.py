@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from typing import Any
 
 from inspections.models.choices import (
-    CauseWord,
     DefectCode,
     ReadingQuantity,
     ResponseWord,
@@ -15,9 +14,8 @@ from inspections.models.choices import (
 from inspections.models.desk_choices import FlagCause, FlagState
 from inspections.plain.amounts import alike, amount, apart, day, length, share, temperature
 from inspections.plain.facts import Facts, Measured
-from inspections.plain.nouns import CAUSES, DECK, DEFECTS, explained, part
+from inspections.plain.nouns import DECK, DEFECTS, cause, explained, part
 from inspections.services.seen_causes import NEAR, PAST
-from inventory.models.choices import ElementKind
 from inventory.units import System
 from movement.results import Reason
 
@@ -40,9 +38,7 @@ def found(facts: Facts, system: System) -> list[str]:
     if not facts.cause and not facts.other_flags:
         told.append("Nothing was found that needs a decision.")
     name = part(place)
-    told += [f"This page is about {name}.", explained(place)]
-    if place.kind != ElementKind.RESTRAINT:
-        told.append(DECK)
+    told += [f"This page is about {name}.", explained(place), DECK]
     if facts.cause == FlagCause.CRITICAL:
         told += [_quoted(facts)]
     elif facts.cause == FlagCause.CONDITION:
@@ -320,7 +316,7 @@ def why_not(measured: Measured) -> str:
 
 def cause_words(facts: Facts) -> str:
     """Return what explains it best, in a sentence; empty where nothing does."""
-    names = [CAUSES[CauseWord(each)] for each in facts.causes if CauseWord(each) in CAUSES]
+    names = [name for each in facts.causes if (name := cause(each, facts.place))]
     if not names:
         return ""
     if facts.equal and len(names) > 1:

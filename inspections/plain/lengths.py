@@ -16,8 +16,8 @@ class TextOf:
 
 TEXTS = (
     TextOf("title", "Title", 110),
-    TextOf("found", "What was found", 640),
-    TextOf("meaning", "What it means", 620),
-    TextOf("plan", "What will be done and when", 480),
-    TextOf("unknown", "What is not known", 520),
+    TextOf("found", "What was found", 720),
+    TextOf("meaning", "What it means", 700),
+    TextOf("plan", "What will be done and when", 600),
+    TextOf("unknown", "What is not known", 620),
 )

@@ -80,6 +80,21 @@ CALLED = {
 """What is to be measured of a part."""
 
 
+IN_BRIEF = {
+    ElementKind.BEARING: "a part on which the deck rests",
+    ElementKind.JOINT: "a gap in the road that lets the deck grow",
+}
+
+
+def cause(word: int, place: Place | None) -> str:
+    """Return a cause; what it names is explained where the page is about something else."""
+    told = CAUSES.get(CauseWord(word), "")
+    about_bearing = place is not None and place.kind == ElementKind.BEARING
+    if "bearing" in told and not about_bearing:
+        return f"{told} ({IN_BRIEF[ElementKind.BEARING]})"
+    return told
+
+
 def noun(place: Place) -> str:
     """Return what a part is called."""
     return NAMES.get(DeviceType(place.device_type)) or NAMES[ElementKind(place.kind)]

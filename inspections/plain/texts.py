@@ -17,7 +17,7 @@ from inventory.units import System
 
 TITLES = {
     FlagCause.POSITION: "not where it should be",
-    FlagCause.LIMIT: "at or near the end of what it can take",
+    FlagCause.LIMIT: "at or near its limit",
     FlagCause.RESPONSE: "does not move as it should",
     FlagCause.CONDITION: "in the worst of four grades",
     FlagCause.CRITICAL: "something that cannot wait",
@@ -48,7 +48,7 @@ def title(facts: Facts) -> str:
     """Return what the page is about."""
     if facts.place is None:
         return "Nothing is in our files yet"
-    name = f"{noun(facts.place)} {where(facts.place)}"
+    name = f"{noun(facts.place)} {where(facts.place)}".removesuffix(" from the start")
     if not facts.cause:
         return f"The {name}: how it stands"
     told = TITLES[FlagCause(facts.cause)]

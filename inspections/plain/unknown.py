@@ -5,7 +5,6 @@ from __future__ import annotations
 import calendar
 
 from inspections.models.choices import (
-    CauseWord,
     ReadingQuantity,
     SettingFrom,
     TemperatureWay,
@@ -13,10 +12,11 @@ from inspections.models.choices import (
 )
 from inspections.models.desk_choices import FlagCause, FlagState
 from inspections.plain.amounts import day, temperature
-from inspections.plain.facts import Facts, Measured, Proposal
+from inspections.plain.facts import Facts, Measured
 from inspections.plain.found import why_not
-from inspections.plain.nouns import CALLED, CAUSES, part
+from inspections.plain.nouns import CALLED, IN_BRIEF, cause, part
 from inspections.selectors.work import RUNNING
+from inventory.models.choices import ElementKind
 from inventory.units import System
 from movement.results import Reason
 
@@ -45,7 +45,9 @@ def unknown(facts: Facts, system: System) -> list[str]:
     told += _work(facts)
     if facts.state == FlagState.MENDED and facts.later is None:
         told.append("Whether the work helped is not known before it is measured again.")
-    if facts.state not in ENDED:
+    if facts.state in ENDED:
+        told.append("Whether the fault comes back is not known before the next visit.")
+    else:
         told.append(DAMAGE)
     return told
 
@@ -75,17 +77,18 @@ def _cause(facts: Facts, system: System) -> list[str]:
     if facts.cause in (FlagCause.CONDITION, FlagCause.CRITICAL):
         return ["What brought it about is not known."]
     told = []
-    names = [CAUSES[CauseWord(each)] for each in facts.causes if CauseWord(each) in CAUSES]
+    named = any(cause(each, facts.place) for each in facts.causes)
     if facts.equal:
         told.append("Which of the causes it is cannot be told yet.")
-    elif names:
+    elif named:
         told.append("The likeliest cause is not proved.")
     elif facts.cause:
         told.append("Why it is so is not known.")
-    return [*told, *_proposal(facts.proposal, system)] if facts.cause else told
+    return [*told, *_proposal(facts, system)] if facts.cause else told
 
 
-def _proposal(proposal: Proposal | None, system: System) -> list[str]:
+def _proposal(facts: Facts, system: System) -> list[str]:
+    proposal = facts.proposal
     if proposal is None:
         return []
     if proposal.place is None or proposal.temperature_c is None:
@@ -93,7 +96,10 @@ def _proposal(proposal: Proposal | None, system: System) -> list[str]:
     at = temperature(proposal.temperature_c, system)
     when = f" as on a usual day in {calendar.month_name[proposal.month]}" if proposal.month else ""
     rare = ", which may not come for years" if proposal.rare else ""
-    what = CALLED[ReadingQuantity(proposal.quantity)].format(part(proposal.place))
+    name = part(proposal.place)
+    if facts.place is None or facts.place.kind != proposal.place.kind:
+        name += f" ({IN_BRIEF[ElementKind(proposal.place.kind)]})"
+    what = CALLED[ReadingQuantity(proposal.quantity)].format(name)
     return [
         f"One more reading would tell most: {what}. It is to be taken with the deck near"
         f" {at}{when}{rare}."

@@ -7,7 +7,7 @@ for (const text of document.querySelectorAll("textarea[data-most]")) {
     // The server counts one sign for the end of a line, and characters, not halves of them.
     const length = [...text.value.trim()].length;
     told.textContent = length > most ? `${length} of ${most}: ${length - most} too many` : `${length} of ${most}`;
-    told.classList.toggle("over", length > most);
+    told.classList.toggle("too-many", length > most);
   };
   text.after(told);
   text.addEventListener("input", count);
