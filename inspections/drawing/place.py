@@ -101,9 +101,7 @@ def _rows(
         else:
             shapes += [*_span(y, abs(size), style)]
             room = SKETCH - MIDDLE - REACH / 2 - 8.0
-            shapes.append(
-                Text(MIDDLE + REACH / 2 + 8.0, y + 4.0, fitted(text, label, room), label)
-            )
+            shapes.append(Text(MIDDLE + REACH / 2 + 8.0, y + 4.0, fitted(text, label, room), label))
     return [each for each in words if each], shapes
 
 

@@ -32,10 +32,10 @@ WHY = {
 def plan(facts: Facts) -> list[str]:
     """Return the sentences in the order of what binds most."""
     told = []
-    if facts.state in (FlagState.OPEN, FlagState.BACK) or (facts.cause and not facts.decided):
-        told.append(NO_DECISION)
     if facts.decided is not None:
         told += _decided(facts.decided, facts.state)
+    elif facts.cause and facts.state not in (FlagState.CLOSED, FlagState.WITHDRAWN):
+        told.append(NO_DECISION)
     if facts.evidence_changed:
         told.append("What it rested on reads otherwise now. An engineer must decide anew.")
     for order in facts.orders:
@@ -82,7 +82,9 @@ def _decided(decided: Decided, state: str) -> list[str]:
         case _:
             told = f"{on} closed the matter."
     if state == FlagState.OPEN:
-        return [told, "It has been seen since, so an engineer must decide anew."]
+        return [told, "The fault was seen again since. An engineer must decide anew."]
+    if state == FlagState.BACK:
+        return [told, "It was as it should be since. An engineer must confirm that."]
     return [told]
 
 

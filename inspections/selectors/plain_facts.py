@@ -29,7 +29,7 @@ from inspections.plain.facts import (
     Facts,
     Order,
 )
-from inspections.selectors.flags import ENDED, flags, last_seen, open_flags
+from inspections.selectors.flags import ENDED, last_seen, open_flags, queue
 from inspections.selectors.plain_causes import causes_of
 from inspections.selectors.plain_place import place_of
 from inspections.selectors.plain_readings import measured_of, readings_of
@@ -42,10 +42,9 @@ MOST_DUE = 2
 
 
 def weightiest_flag(bridge: Bridge) -> Flag | None:
-    """Return the open flag of a bridge that matters most; None where none is open."""
-    rows = flags().filter(open_flags(), element__bridge=bridge)
-    critical = rows.filter(cause=FlagCause.CRITICAL).order_by("-last_seen_at").first()
-    return critical or rows.order_by("-severity", "-nearness", "element__code", "cause").first()
+    """Return the open flag of a bridge that comes first: critical ones, then as in the queue."""
+    rows = queue(timezone.localdate()).filter(open_flags(), element__bridge=bridge)
+    return rows.filter(cause=FlagCause.CRITICAL).first() or rows.first()
 
 
 def facts_of(bridge: Bridge, flag: Flag | None, today: dt.date) -> Facts:
