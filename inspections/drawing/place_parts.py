@@ -157,7 +157,7 @@ def _joint(place: Place, read: float | None, should: float | None) -> list[Shape
         ]
     return [
         *shapes,
-        Line(MIDDLE, DECK_FOOT - 4.0, MIDDLE, DECK_FOOT + 10.0, "leader"),
+        Line(MIDDLE, DECK_FOOT - 4.0, MIDDLE, DECK_FOOT + 8.0, "leader"),
         Text(MIDDLE, DECK_FOOT + 20.0, "joint", "label", "middle"),
     ]
 

@@ -10,6 +10,7 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable, Spacer, Table
 
 from inspections.drawing.labels import fitted
+from inspections.drawing.palette import STYLES
 from inspections.drawing.pdf import to_pdf
 from inspections.drawing.place import HEIGHT, WIDTH, place_drawing
 from inspections.paper import typeface
@@ -27,6 +28,8 @@ DRAWN = 440.0
 """Width of the drawing, in points."""
 MOST_APART = 12.0
 """Space before a heading where there is room for it."""
+ROOM_FOR_NUMBER = 80.0
+"""Width that the number of the page takes at the foot."""
 SIGNED_AT = 22.0
 """Height in which a signature is written."""
 UNSIGNED = (
@@ -56,18 +59,19 @@ def write_plain_page(page: PlainNow, file: BinaryIO, printing: Printing) -> None
     size, left = _fitting(page.texts, printing.page_size)
     if size is None:
         raise TooLongError(_words_over(page.texts, printing.page_size))
+    room = _room(printing.page_size)
     pages = ReportPages(
         file,
         printing.page_size,
         running=("", page.facts.bridge),
-        printed=f"Printed {printing.told}"[:110],
+        printed=_cut(f"Printed {printing.told}", room - ROOM_FOR_NUMBER, 7.0),
         title=page.texts["title"],
         subject=f"One page in plain words on {page.facts.bridge}",
         what="In plain words",
     )
     drawing = to_pdf(place_drawing(page.facts, page.system), DRAWN)
     drawing.hAlign = "CENTER"
-    room = _room(printing.page_size)
+    left += DRAWN * HEIGHT / WIDTH - drawing.height
     gap = min(MOST_APART, left / (2 * len(TEXTS[1:])))
     pages.write(
         [
@@ -75,9 +79,14 @@ def write_plain_page(page: PlainNow, file: BinaryIO, printing: Printing) -> None
             drawing,
             *_body(page.texts, size, gap),
             Spacer(0, left - gap * len(TEXTS[1:])),
-            *_foot(room, fitted(_basis(page), "label", room * 11.0 / NOTE.fontSize)),
+            *_foot(room, _cut(_basis(page), room, NOTE.fontSize)),
         ]
     )
+
+
+def _cut(text: str, room: float, size: float) -> str:
+    """Return a line of a size, cut where it is wider than its room."""
+    return fitted(text, "label", room * STYLES["label"].size / size)
 
 
 def words_too_many(texts: Mapping[str, str]) -> int:

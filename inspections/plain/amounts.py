@@ -32,6 +32,12 @@ def length(value_mm: float, system: System) -> str:
     return f"{GAP.join([*words, *([EIGHTHS[part]] if part else [])])}{GAP}{unit}"
 
 
+def run(part_m: float, whole_m: float, system: System) -> str:
+    """Return how much of a length along the road is meant: ``4 of 12 metres``."""
+    told = [f"{to_shown(each, Dimension.STATION, system)[0]:.0f}" for each in (part_m, whole_m)]
+    return f"{told[0]} of {told[1]}{GAP}{'metres' if system is System.SI else 'feet'}"
+
+
 def angle(value_deg: float) -> str:
     """Return the size of an angle, to a tenth of a degree."""
     size = abs(value_deg)

@@ -12,19 +12,21 @@ from inspections.models.choices import (
     VerdictWord,
 )
 from inspections.models.desk_choices import FlagCause, FlagState
-from inspections.plain.amounts import alike, amount, apart, day, length, share, temperature
+from inspections.plain.amounts import amount, day, length, run, share, temperature
 from inspections.plain.facts import Facts, Measured
 from inspections.plain.nouns import DECK, DEFECTS, cause, explained, part
+from inspections.plain.readings import reading, why_not
 from inspections.services.seen_causes import NEAR, PAST
 from inventory.units import System
+from movement.history.findings import Finding
 from movement.results import Reason
 
 NEVER = "It has not been measured yet."
 QUOTED = 160
 """Characters at most of what a crew wrote in its own words."""
-FAR, START = "towards the far end", "towards the start of the bridge"
 ROOM = "Such a part can move only so far."
 Q = ReadingQuantity
+LENGTHS = (Q.OFFSET_ALONG, Q.OFFSET_ACROSS, Q.GAP)
 TAKES = (Q.BROKEN_RODS, Q.ROD_TENSION, Q.SLIDING_GAP, Q.BULGE)
 """Quantities whose limit is no end of a way."""
 
@@ -42,7 +44,7 @@ def found(facts: Facts, system: System) -> list[str]:
     if facts.cause == FlagCause.CRITICAL:
         told += [_quoted(facts)]
     elif facts.cause == FlagCause.CONDITION:
-        told += _condition(facts)
+        told += _condition(facts, system)
     measured = facts.measured
     if measured is None:
         told.append(NEVER)
@@ -61,133 +63,26 @@ def critical_stands(facts: Facts) -> str:
     """Return the sentence that comes before all others."""
     last = facts.critical[0]
     return (
-        f"A critical finding stands: on {day(last.found_on)} a crew saw something that cannot wait."
+        f"A critical finding stands on this bridge: on {day(last.found_on)} a crew saw something"
+        " that cannot wait."
     )
 
 
 def _quoted(facts: Facts) -> str:
-    what = " ".join(facts.critical[0].what.split()) if facts.critical else ""
-    if not what:
-        what = next((item["what"] for item in facts.evidence if item["kind"] == "critical"), "")
+    of_flag = (item["what"] for item in facts.evidence if item["kind"] == "critical")
+    what = " ".join(next(of_flag, facts.critical[0].what if facts.critical else "").split())
     cut = what if len(what) <= QUOTED else f"{what[: QUOTED - 1].rstrip()}…"
     return f"The crew wrote: «{cut}»"
 
 
-def _condition(facts: Facts) -> list[str]:
+def _condition(facts: Facts, system: System) -> list[str]:
     told = ["A crew graded it by eye. Part of it got the worst of four grades."]
     for item in facts.evidence:
         if item["kind"] == "condition":
             told.append(f"The fault: {DEFECTS[DefectCode(item['defect'])]}.")
             if item["total"] > 1:
-                told.append(f"It touches {item['cs4']} of {item['total']} metres.")
+                told.append(f"It touches {run(item['cs4'], item['total'], system)}.")
     return told
-
-
-def reading(measured: Measured, system: System) -> list[str]:
-    """Return what was read, and what it should have been."""
-    at = _at(measured, system)
-    head = f"It was measured on {day(measured.on)}{at}."
-    value = amount(measured.quantity, measured.value, system)
-    expected = (
-        None if measured.expected is None else amount(measured.quantity, measured.expected, system)
-    )
-    quantity = Q(measured.quantity)
-    if quantity in (Q.GAP, Q.KEY_GAP):
-        return [head, *_gap(measured, value, expected, system)]
-    if quantity in (Q.OFFSET_ALONG, Q.OFFSET_ACROSS, Q.TILT, Q.ROTATION):
-        return [head, *_offset(measured, value, expected, system)]
-    return [head, *_other(measured, value, expected)]
-
-
-def _at(measured: Measured, system: System) -> str:
-    if measured.temperature_c is None:
-        return ""
-    return f", when the deck was at {temperature(measured.temperature_c, system)}"
-
-
-def _gap(measured: Measured, value: str, expected: str | None, system: System) -> list[str]:
-    what = "gap" if measured.quantity == Q.GAP else "free space beside it"
-    touching = measured.quantity == Q.KEY_GAP and measured.value < 0.5
-    told = [f"There was no {what} left." if touching else f"The {what} was {value}."]
-    if expected is None or measured.expected is None:
-        return told
-    off = measured.value - measured.expected
-    if alike(measured.quantity, measured.value, measured.expected, system):
-        return [*told, f"It should have been {expected}, so this is as it should be."]
-    word = "wide" if off > 0 else "narrow"
-    away = apart(measured.quantity, measured.value, measured.expected, system)
-    return [*told, f"It should have been {expected}. So it was {away} too {word}."]
-
-
-def _offset(measured: Measured, value: str, expected: str | None, system: System) -> list[str]:
-    quantity = Q(measured.quantity)
-    leans = quantity in (Q.TILT, Q.ROTATION)
-    then = measured.then
-    if then is not None and measured.moved is not None and measured.should is not None:
-        since = {
-            "setting": "Since it was built in",
-            "first": "Since it was first measured",
-            "reading": f"Since {day(then.on)}" if then.on else "Since then",
-        }[then.what]
-        verb = "turned" if leans else "moved"
-        moved = amount(measured.quantity, measured.moved, system)
-        should = amount(measured.quantity, measured.should, system)
-        told = [
-            f"{since} it should have {verb} {should}{_way(quantity, measured.should)}.",
-            f"It {verb} {moved}{_way(quantity, measured.moved)}."
-            if abs(measured.moved) > 0.0
-            else f"It has not {verb} at all.",
-        ]
-        if alike(measured.quantity, measured.moved, measured.should, system):
-            return [*told, "So this is as it should be."]
-        away = apart(measured.quantity, measured.moved, measured.should, system)
-        if then.what == "reading":
-            return told
-        return [*told, f"So it was {away} away from where it should be."]
-    stood = "leaned" if leans else "stood"
-    told = [f"It {stood} {value} away from its middle mark."]
-    if expected is None:
-        return told
-    return [*told, f"It should have been {expected}."]
-
-
-def _way(quantity: Q, value: float) -> str:
-    """Return which way something went; nothing where it did not go."""
-    if abs(value) < 1e-9:
-        return ""
-    if quantity == Q.OFFSET_ACROSS:
-        return " to the left" if value > 0 else " to the right"
-    return f" {FAR if value > 0 else START}"
-
-
-def _other(measured: Measured, value: str, expected: str | None) -> list[str]:
-    match Q(measured.quantity):
-        case Q.PROJECTION:
-            told = [f"The end of a rod stood out {value}."]
-            return [*told, f"It should stand out {expected}."] if expected else told
-        case Q.SLIP:
-            return [f"It had slipped {value}.", "It should not slip at all."]
-        case Q.BROKEN_RODS:
-            count = round(measured.value)
-            if count == 0:
-                return ["No rod was broken or missing."]
-            return [f"{count} rod{'s were' if count > 1 else ' was'} broken or missing."]
-        case Q.ROD_TENSION:
-            return _tension(measured)
-        case Q.SLIDING_GAP:
-            return [
-                f"It slides on a thin sheet. The sheet stood out only {value}, as it wears away."
-            ]
-        case Q.PLATE_OVERLAP:
-            return [f"Its upper plate reached {value} beyond the sheet on which it slides."]
-        case _:
-            return [f"Its rubber bulged by {value}."]
-
-
-def _tension(measured: Measured) -> list[str]:
-    if measured.use is None:
-        return ["The pull in its rods was measured."]
-    return [f"Its rods have lost {share(measured.use)} of the pull they were given."]
 
 
 def _response(facts: Facts, measured: Measured, system: System) -> list[str]:
@@ -210,8 +105,8 @@ def _response(facts: Facts, measured: Measured, system: System) -> list[str]:
         ]
     else:
         told.append(f"It was measured on {facts.visits} visits, the last on {day(measured.on)}.")
-    words = [_response_words(item) for item in facts.evidence]
-    return [*told, *dict.fromkeys(each for each in words if each)][:4]
+    words = [text for item in facts.evidence if (text := _response_words(item))]
+    return [*told, *words[:1]]
 
 
 def _response_words(item: Mapping[str, Any]) -> str:
@@ -235,8 +130,8 @@ def _limit(facts: Facts, measured: Measured | None) -> list[str]:
     told = []
     if measured is not None and measured.quantity in TAKES:
         if reasons & (PAST | NEAR):
-            end = "more than" if reasons & PAST else "close to the most that"
-            told.append(f"That is {end} it can take by the rules.")
+            end = "past" if reasons & PAST else "close to"
+            told.append(f"That is {end} what the rules allow.")
     elif reasons & Reason.PAST_LIMIT_NOW:
         told.append(f"{ROOM} It has come to the end of its room.")
     elif reasons & PAST:
@@ -260,10 +155,12 @@ def _over_years(facts: Facts, system: System) -> list[str]:
         if item["kind"] != "history":
             continue
         years = item["limit_in_years"]
-        if years is not None and years >= 0:
+        if item["findings"] & Finding.REACHES_LIMIT and years is not None and years >= 0:
             when = "within a year" if years < 1 else f"in about {years:.0f} years"
             told.append(f"If it goes on like this, it reaches its end {when}.")
-        if item["step_size"] is not None and item["quantity"] in (Q.OFFSET_ALONG, Q.GAP):
+        # A step that may as well be a drift is evidence of a limit alone.
+        stepped = facts.cause == FlagCause.POSITION and item["findings"] & Finding.STEP
+        if stepped and item["step_size"] is not None and item["quantity"] in LENGTHS:
             told.append(
                 f"It shifted by {length(item['step_size'], system)} all at once between two visits."
             )
@@ -299,21 +196,6 @@ def _since(facts: Facts, system: System) -> list[str]:
     return []
 
 
-def why_not(measured: Measured) -> str:
-    """Return why a reading could not be judged."""
-    if measured.reasons & Reason.NO_TEMPERATURE:
-        return "nobody took the temperature with it"
-    if measured.reasons & Reason.NO_SETTING:
-        return "our files do not say how the part was set"
-    if measured.reasons & Reason.NO_LIMITS:
-        return "our files do not say how far it may move"
-    if measured.reasons & Reason.NO_EXPANSION:
-        return "our files do not say where the deck is held"
-    if measured.reasons & Reason.NO_EXTREMES:
-        return "our files do not say how hot and cold it gets there"
-    return "something it needs is not in our files"
-
-
 def cause_words(facts: Facts) -> str:
     """Return what explains it best, in a sentence; empty where nothing does."""
     names = [name for each in facts.causes if (name := cause(each, facts.place))]
@@ -321,4 +203,6 @@ def cause_words(facts: Facts) -> str:
         return ""
     if facts.equal and len(names) > 1:
         return f"More than one cause fits the readings as well: {' or '.join(names[:2])}."
+    if facts.equal:
+        return f"One cause that fits the readings: {names[0]}."
     return f"The readings fit this cause best: {names[0]}."

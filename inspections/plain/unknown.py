@@ -13,8 +13,8 @@ from inspections.models.choices import (
 from inspections.models.desk_choices import FlagCause, FlagState
 from inspections.plain.amounts import day, temperature
 from inspections.plain.facts import Facts, Measured
-from inspections.plain.found import why_not
 from inspections.plain.nouns import CALLED, IN_BRIEF, cause, part
+from inspections.plain.readings import why_not
 from inspections.selectors.work import RUNNING
 from inventory.models.choices import ElementKind
 from inventory.units import System
@@ -77,9 +77,13 @@ def _cause(facts: Facts, system: System) -> list[str]:
     if facts.cause in (FlagCause.CONDITION, FlagCause.CRITICAL):
         return ["What brought it about is not known."]
     told = []
-    named = any(cause(each, facts.place) for each in facts.causes)
+    named = [each for each in facts.causes if cause(each, facts.place)]
     if facts.equal:
-        told.append("Which of the causes it is cannot be told yet.")
+        told.append(
+            "Which of the causes it is cannot be told yet."
+            if len(named) > 1
+            else "Other causes fit the readings as well."
+        )
     elif named:
         told.append("The likeliest cause is not proved.")
     elif facts.cause:

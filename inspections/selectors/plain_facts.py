@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 from typing import Any
 
+from django.db.models import F
 from django.utils import timezone
 
 from inspections.models import (
@@ -21,7 +22,7 @@ from inspections.models import (
     WorkItem,
 )
 from inspections.models.choices import InspectionState
-from inspections.models.desk_choices import FlagCause, FlagState, WorkState
+from inspections.models.desk_choices import FlagCause, WorkState
 from inspections.plain.facts import (
     Critical,
     Decided,
@@ -101,7 +102,8 @@ def _worst_of(bridge: Bridge) -> Element | None:
     rows = Element.objects.filter(bridge=bridge).select_related(
         "bridge", "support", "unit", "unit_ahead", "current_installation"
     )
-    return rows.order_by("-status__verdict", "-status__greatest_use", "station_m", "code").first()
+    worst = (F(name).desc(nulls_last=True) for name in ("status__verdict", "status__greatest_use"))
+    return rows.order_by(*worst, "station_m", "code").first()
 
 
 def _severity_of(element: Element | None) -> int:
@@ -142,12 +144,15 @@ def _is_of(verdict: Verdict, item: dict[str, Any]) -> bool:
 
 
 def _critical(bridge: Bridge) -> tuple[Critical, ...]:
-    """Return the critical findings of a bridge that stand: not mended or closed, or not seen."""
+    """Return the critical findings of a bridge that stand, the last first.
+
+    One at an element stands until its flag is closed, one without until an engineer has seen it.
+    """
     ended = set(
         Flag.objects.filter(
             element__bridge=bridge,
             cause=FlagCause.CRITICAL,
-            state__in=[*ENDED, FlagState.MENDED],
+            state__in=ENDED,
         ).values_list("element_id", flat=True)
     )
     rows = CriticalFinding.objects.filter(inspection__bridge=bridge).order_by("-found_at")

@@ -22,7 +22,7 @@ class PlainNow:
 
     ``system`` are the units of its numbers: those of the saved texts, else the reader's.
     ``offers`` are the newly generated texts that differ from those which the saved ones were
-    written from, in the reader's units.
+    written from, in the reader's units; ``other_units`` where those are not the texts'.
     """
 
     bridge: Bridge
@@ -33,16 +33,12 @@ class PlainNow:
     system: System
     texts: dict[str, str]
     offers: dict[str, str]
+    other_units: bool = False
 
     @property
     def changed(self) -> bool:
         """Whether the record has changed since the texts were saved."""
         return self.saved is not None and self.saved.digest != self.digest
-
-    @property
-    def other_units(self) -> bool:
-        """Whether the reader prefers other units than the texts were written in."""
-        return bool(self.offers) and not self.changed
 
 
 def pages_of(bridge: Bridge, flag: Flag | None) -> QuerySet[PlainPage]:
@@ -74,4 +70,5 @@ def plain_now(bridge: Bridge, flag: Flag | None, system: System) -> PlainNow:
         system=System(saved.units) if saved else system,
         texts=saved.texts if saved else fresh,
         offers=offers,
+        other_units=saved is not None and saved.units != system,
     )

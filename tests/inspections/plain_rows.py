@@ -22,6 +22,7 @@ from inspections.plain.facts import (
 )
 from inspections.plain.lengths import TEXTS
 from inventory.models.choices import KIND_OF_DEVICE, DeviceType
+from movement.history.findings import Finding
 from movement.results import Reason
 
 ON = dt.date(2026, 7, 14)
@@ -119,7 +120,7 @@ def history_item(response: int = ResponseWord.SLUGGISH, **fields) -> dict:
         "point": "",
         "axis": "",
         "response": response,
-        "findings": 0,
+        "findings": int(Finding.STEP | Finding.REACHES_LIMIT),
         "ratio": 0.49,
         "ratio_low": 0.4,
         "ratio_high": 0.6,

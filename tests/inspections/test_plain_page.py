@@ -140,8 +140,13 @@ def test_the_bridge_leads_to_the_flag_that_matters_most(as_role):
     critical = Flag.objects.get(element=bearing, cause="critical")
     assert client.get("/bridges/HV-105/plain/").headers["Location"] == address(critical)
     assert "A critical finding stands" in words(client.get(address(critical)))
-    # it stands on every page of the bridge
+    # it stands on every page of the bridge, until an engineer closes it
     assert "A critical finding stands" in words(client.get(address(worst)))
+    decide(flag=critical, kind="mended", reason="x", user=make_user("engineer"))
+    assert "A critical finding stands" in words(client.get(address(worst)))
+    critical.refresh_from_db()
+    decide(flag=critical, kind="close", reason="x", user=make_user("engineer"))
+    assert "A critical finding stands" not in words(client.get(address(worst)))
 
 
 def test_a_bridge_without_an_open_flag_has_a_page_of_its_own(as_role):

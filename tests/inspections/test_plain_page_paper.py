@@ -144,6 +144,15 @@ def test_short_texts_are_printed_larger_than_long_ones():
     )
 
 
+def test_who_prints_it_is_cut_before_it_meets_the_number_of_the_page():
+    with pdfplumber.open(io.BytesIO(printed(a_page()))) as pdf:
+        words = pdf.pages[0].extract_words()
+    name = next(each for each in words if each["text"].startswith("PPP"))
+    number = [each for each in words if each["text"] == "page"][-1]
+    assert name["text"].endswith("…")
+    assert name["x1"] < number["x0"]
+
+
 def test_the_page_is_of_the_size_asked_for_and_says_what_it_is():
     reader = PdfReader(io.BytesIO(printed(a_page(), "Letter")))
     assert [round(float(each)) for each in reader.pages[0].mediabox[2:]] == [612, 792]

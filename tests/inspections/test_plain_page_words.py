@@ -118,6 +118,38 @@ def test_a_gap_is_told_as_too_narrow_or_too_wide():
     assert "So it was 3/4 inch too wide." in wide
 
 
+def test_a_difference_within_the_doubt_is_not_told_as_a_fault():
+    near = measured(value=34.4, verdict=VerdictWord.WATCH, reasons=int(Reason.NEAR_LIMIT_AT_MAX))
+    text = told("found", cause=FlagCause.LIMIT, measured=near)
+    assert "The difference of 1 mm is no larger than the doubt in the measuring." in text
+    assert "away from where it should be" not in text
+    same = measured("gap", value=33.0, verdict=VerdictWord.IN_RANGE, reasons=0)
+    assert "So this is as it should be." in told("found", measured=same)
+
+
+def test_two_figures_that_read_alike_are_not_called_right_where_the_reading_was_off():
+    off = measured("gap", value=33.4, expected=32.6)
+    text = told("found", place=place("strip_seal"), measured=off)
+    assert "So it was a little too wide." in text
+    assert "as it should be" not in text
+
+
+def test_a_shift_and_a_limit_ahead_are_told_only_where_the_history_found_them():
+    both = {"evidence": (history_item(),)}
+    assert "It shifted by 14 mm all at once between two visits." in told("found", **both)
+    assert "it reaches its end in about 7 years" in told("found", **both)
+    neither = {"evidence": (history_item(findings=0),)}
+    assert "all at once" not in told("found", **neither)
+    assert "reaches its end" not in told("found", **neither)
+    # of a limit the step may as well be a drift
+    assert "all at once" not in told("found", cause=FlagCause.LIMIT, **both)
+
+
+def test_a_first_reading_is_compared_with_nothing():
+    first = measured(then=None, expected=17.4, reasons=int(Reason.IS_BASELINE))
+    assert "there is nothing to compare it with" in told("found", measured=first)
+
+
 def test_what_does_not_move_is_told_over_the_widest_change_of_temperature():
     reading = measured(
         "tilt",
@@ -166,6 +198,14 @@ def test_without_a_reading_it_says_so_and_not_that_all_is_well():
     nothing = {"measured": None, "visits": 0, "coldest_c": None, "hottest_c": None}
     assert "It has not been measured yet." in told("found", **nothing)
     assert "was never measured" in told("unknown", **nothing)
+
+
+def test_a_grade_by_eye_is_told_without_its_number_and_in_the_readers_units():
+    graded = {"cause": FlagCause.CONDITION, "evidence": EVIDENCE[FlagCause.CONDITION]}
+    text = told("found", **graded)
+    assert "the worst of four grades. The fault: it is packed with dirt." in text
+    assert "It touches 4 of 12 metres." in text
+    assert "It touches 13 of 39 feet." in told("found", US, **graded)
 
 
 @pytest.mark.parametrize(

@@ -43,7 +43,7 @@ class PlainPageForm(forms.Form):
     def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         for each in TEXTS:
-            self.fields[each.name] = PlainText(each, 2 if each.name == "title" else 7)
+            self.fields[each.name] = PlainText(each, 2 if each.name == "title" else 9)
 
     @property
     def texts(self) -> dict[str, str]:
