@@ -143,12 +143,12 @@ class Proposal:
 class Facts:
     """All that the texts and the drawing are made from.
 
-    ``later`` is the last reading of the same point where the one told is older; ``causes``
-    are those that explain the readings, ``equal`` whether several fit as well.
+    ``later`` is the last reading of the same point where the one told is older, of whatever
+    device stands there now; ``causes`` are those that explain the readings, ``equal`` whether
+    several fit as well.
     """
 
     bridge: str
-    currency: str
     cause: str
     state: str
     severity: int

@@ -43,7 +43,7 @@ def unknown(facts: Facts, system: System) -> list[str]:
     else:
         told = [*_of_reading(measured), *_cause(facts, system), *_span(facts, system)]
     told += _work(facts)
-    if facts.state == FlagState.MENDED and facts.later is None:
+    if facts.state == FlagState.MENDED and not any(each.proved_on for each in facts.orders):
         told.append("Whether the work helped is not known before it is measured again.")
     if facts.state in ENDED:
         told.append("Whether the fault comes back is not known before the next visit.")

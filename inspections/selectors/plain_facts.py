@@ -33,7 +33,7 @@ from inspections.plain.facts import (
 from inspections.selectors.flags import ENDED, last_seen, open_flags, queue
 from inspections.selectors.plain_causes import causes_of
 from inspections.selectors.plain_place import place_of
-from inspections.selectors.plain_readings import measured_of, readings_of
+from inspections.selectors.plain_readings import later_than, measured_of, readings_of
 from inspections.selectors.work import RUNNING
 from inspections.wording_costs import cost_words
 from inventory.models import Bridge, Element
@@ -62,16 +62,15 @@ def facts_of(bridge: Bridge, flag: Flag | None, today: dt.date) -> Facts:
     sighting = last_seen([flag]).get(flag.pk) if flag else None
     evidence = tuple(sighting.evidence) if sighting else ()
     rows = _verdicts(element) if element else []
-    told = _told_of(rows, sighting, element)
+    told = _told_of(rows, sighting)
     readings = readings_of(rows, told)
-    last = readings[-1] if readings else None
+    later = later_than(rows, told)
     of_response = flag is not None and flag.cause == FlagCause.RESPONSE
     temperatures = [each.temperature_c for each in readings if each.temperature_c is not None]
     causes = causes_of(bridge, element, evidence, today)
     currency = AgencySettings.current().currency
     return Facts(
         bridge=bridge.name or bridge.code,
-        currency=currency,
         cause=flag.cause if flag else "",
         state=flag.state if flag else "",
         severity=flag.severity if flag else _severity_of(element),
@@ -82,7 +81,7 @@ def facts_of(bridge: Bridge, flag: Flag | None, today: dt.date) -> Facts:
         evidence_changed=bool(flag and flag.evidence_changed),
         place=place_of(element) if element else None,
         measured=measured_of(told, readings, of_response) if told else None,
-        later=measured_of(last, readings) if told and last and last.pk != told.pk else None,
+        later=measured_of(later, readings_of(rows, later)) if later else None,
         evidence=evidence,
         critical=_critical(bridge),
         decided=_decided(flag),
@@ -121,11 +120,9 @@ def _verdicts(element: Element) -> list[Verdict]:
     )
 
 
-def _told_of(
-    rows: Sequence[Verdict], sighting: Sighting | None, element: Element | None
-) -> Verdict | None:
+def _told_of(rows: Sequence[Verdict], sighting: Sighting | None) -> Verdict | None:
     """Return the reading that a page tells: what showed the flag, else the worst of the last."""
-    if not rows or element is None:
+    if not rows:
         return None
     if sighting is not None:
         seen = [each for each in rows if each.inspection_id == sighting.inspection_id]

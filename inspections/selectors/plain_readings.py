@@ -27,6 +27,21 @@ def readings_of(rows: Sequence[Verdict], told: Verdict | None) -> list[Verdict]:
     return list(found.values())
 
 
+def later_than(rows: Sequence[Verdict], told: Verdict | None) -> Verdict | None:
+    """Return the last reading of a point after the one told, be it of a device set since."""
+    if told is None:
+        return None
+    names = ("quantity", "point", "axis")
+    later = [
+        each
+        for each in rows
+        if each.taken_at > told.taken_at
+        and each.inspection_id != told.inspection_id
+        and all(getattr(each, name) == getattr(told, name) for name in names)
+    ]
+    return later[-1] if later else None
+
+
 def measured_of(verdict: Verdict, readings: Sequence[Verdict], widest: bool = False) -> Measured:
     """Return a reading with what it is compared with.
 

@@ -84,7 +84,6 @@ def facts(**fields) -> Facts:
     """Return what is on record of an open flag of a bearing that is not where it should be."""
     values = {
         "bridge": "Mill Lane Bridge",
-        "currency": "EUR",
         "cause": FlagCause.POSITION,
         "state": FlagState.OPEN,
         "severity": VerdictWord.OUT_OF_RANGE,

@@ -283,7 +283,10 @@ def test_a_new_reading_and_an_order_are_a_change_of_the_record(as_role, flag, jo
     measure(joint, 70.0)
     flag.refresh_from_db()
     assert now(flag).changed
-    assert "measured after that, on 5 July 2024" in " ".join(now(flag).offers["plan"].split())
+    offers = {name: " ".join(text.split()) for name, text in now(flag).offers.items()}
+    assert "measured after that, on 5 July 2024" in offers["plan"]
+    # of the device that was set anew
+    assert "measured again on 5 July 2024 and was as it should be" in offers["found"]
 
 
 def test_readings_that_are_not_handed_in_are_not_told(as_role, flag, joint):
