@@ -48,6 +48,7 @@ ROLES = {
         "inspections.decide_flag",
         "inspections.plan_visits",
         "inspections.manage_work",
+        "inspections.write_plain_page",
         *(
             f"inventory.{action}_{model}"
             for model in _REGISTER
@@ -63,7 +64,7 @@ ROLES = {
         "inspections.view_airtemperature",
         "inspections.view_airday",
     ),
-    MANAGER: (*_VIEW, "inspections.print_report"),
+    MANAGER: (*_VIEW, "inspections.print_report", "inspections.write_plain_page"),
 }
 
 

@@ -21,6 +21,7 @@ from inspections.models import (
     Option,
     OptionJudgement,
     OptionStudy,
+    PlainPage,
     PlannedVisit,
     SavedFilter,
     Seal,
@@ -198,6 +199,28 @@ def _judgement() -> OptionJudgement:
     return OptionJudgement.objects.create(option=_option(of), criterion=_criterion(of), score=3)
 
 
+def plain_page(**fields) -> PlainPage:
+    """Return a saved page in plain words."""
+    of = flag()
+    values = {
+        "bridge": of.element.bridge,
+        "flag": of,
+        "title": "The bearing: not where it should be",
+        "found": "It moved too little.",
+        "meaning": "An engineer decides.",
+        "plan": "No date has been set.",
+        "unknown": "Why it is so.",
+        "units": "si",
+        "generated": {"found": "It moved too little."},
+        "relied_on": {"state": "open"},
+        "digest": "0" * 64,
+        "model_version": "test",
+        "saved_by": make_user("manager"),
+        "saved_at": AT,
+    } | fields
+    return PlainPage.objects.create(**values)
+
+
 def _item() -> WorkItem:
     of = flag()
     return WorkItem.objects.create(
@@ -260,4 +283,5 @@ DESK_BUILDERS: dict[type[models.Model], Callable[[], models.Model]] = {
     OptionJudgement: _judgement,
     WorkOrder: order,
     WorkItem: _item,
+    PlainPage: plain_page,
 }

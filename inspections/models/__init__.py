@@ -28,6 +28,7 @@ from inspections.models.flags import (
     VisitSeen,
 )
 from inspections.models.jobs import Job, ToJudge
+from inspections.models.plain_pages import PlainPage
 from inspections.models.planning import (
     Due,
     Event,
@@ -80,6 +81,7 @@ __all__ = [
     "OptionJudgement",
     "OptionStudy",
     "Photo",
+    "PlainPage",
     "PlannedVisit",
     "Preference",
     "Reading",

@@ -131,7 +131,7 @@ class ReportPages(BaseDocTemplate):
         top = height - 36.0
         canvas.setFont(typeface.BOLD, 8.5)
         canvas.drawString(left, top, code)
-        used = typeface.text_width(code, 8.5, bold=True) + 6.0
+        used = typeface.text_width(code, 8.5, bold=True) + 6.0 if code else 0.0
         canvas.setFont(typeface.REGULAR, 8.5)
         canvas.drawRightString(right, top, self.what)
         room = right - left - used - typeface.text_width(self.what, 8.5) - 14.0

@@ -13,4 +13,6 @@ urlpatterns = [
     path("events/<int:pk>/report.pdf", views.event_paper, name="event-report"),
     path("work/list.pdf", views.work_list, name="work-list"),
     path("districts/summary.pdf", views.district_paper, name="district-summary"),
+    path("flags/<int:pk>/plain.pdf", views.plain_flag, name="plain-flag-paper"),
+    path("bridges/<str:code>/plain.pdf", views.plain_bridge, name="plain-bridge-paper"),
 ]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from typing import Any
 
+from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.http import (
     FileResponse,
@@ -13,11 +14,12 @@ from django.http import (
     HttpResponseBase,
     HttpResponseRedirect,
 )
-from django.shortcuts import get_object_or_404
+from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from inspections.desk.queue.access import flag_for
 from inspections.field.access import ENTER, VIEW, inspection_for, require
 from inspections.jobs.reports import (
     REPORTS,
@@ -27,19 +29,21 @@ from inspections.jobs.reports import (
     orders_narrowed,
     printing_for,
 )
-from inspections.models import AgencySettings, Event
+from inspections.models import AgencySettings, Event, Flag
 from inspections.models.jobs import JobKind
 from inspections.paper.blank_form import write_blank_form
 from inspections.paper.element_card import write_element_card
 from inspections.paper.frame import page_size_of
 from inspections.paper.labels import write_labels
 from inspections.paper.option_study import write_option_study
+from inspections.paper.plain_page import TooLongError, write_plain_page
 from inspections.paper.progress import to_nobody
 from inspections.preferences import system_of
 from inspections.selectors.desk import elements
 from inspections.selectors.field import elements_to_label
 from inspections.selectors.options import study_rows
 from inspections.selectors.packet import packet_of
+from inspections.selectors.plain_pages import plain_now
 from inspections.selectors.report import bridges_to_report
 from inventory.models import Bridge, District
 
@@ -154,6 +158,35 @@ def _report(
     file, printing = io.BytesIO(), printing_for(request.user, system)
     report.write(subject, file, printing, to_nobody)
     return _pdf(file, report.file_name(subject, printing))
+
+
+@require_safe
+def plain_flag(request: HttpRequest, pk: int) -> HttpResponse:
+    """The page of a flag in plain words."""
+    flag = flag_for(request.user, pk, PRINT)
+    return _plain(request, flag.element.bridge, flag)
+
+
+@require_safe
+def plain_bridge(request: HttpRequest, code: str) -> HttpResponse:
+    """The page in plain words of a bridge without an open flag."""
+    require(request.user, VIEW, PRINT)
+    return _plain(request, get_object_or_404(Bridge, code=code), None)
+
+
+def _plain(request: HttpRequest, bridge: Bridge, flag: Flag | None) -> HttpResponse:
+    page, file = plain_now(bridge, flag, system_of(request)), io.BytesIO()
+    try:
+        write_plain_page(
+            page, file, printing_for(request.user, system_of(request), bridge.time_zone)
+        )
+    except TooLongError as refusal:
+        messages.error(request, f"{refusal} Shorten any of them, save, and print again.")
+        if flag is None:
+            return redirect("plain-bridge", bridge.code)
+        return redirect("plain-flag", flag.pk)
+    what = f"-{file_stem(flag.element.code)}-{flag.cause}" if flag else ""
+    return _pdf(file, f"{file_stem(bridge.code)}{what}-in-plain-words.pdf")
 
 
 def _pdf(file: io.BytesIO, name: str) -> FileResponse:

@@ -15,6 +15,7 @@ urlpatterns = [
     path("sign-out/", auth.LogoutView.as_view(), name="logout"),
     path("", include("inspections.desk.queue.urls")),
     path("", include("inspections.desk.urls")),
+    path("", include("inspections.desk.plain.urls")),
     path("", include("inspections.desk.element.urls")),
     path("", include("inspections.desk.bridge.urls")),
     path("", include("inspections.desk.plan.urls")),

@@ -25,9 +25,14 @@ from inspections.models import (
 )
 from inspections.models.choices import VerdictWord
 from inspections.models.desk_choices import FlagState
+from inspections.paper.plain_page import words_too_many
 from inspections.selectors.events import before_and_after, bridges_after
+from inspections.selectors.flags import flags
+from inspections.selectors.plain_pages import plain_now
 from inventory.models import Bridge, Element
+from inventory.units import System
 from movement.event_step import StepWord
+from tests.inspections.plain_rows import hard_to_read, unexplained
 
 pytestmark = pytest.mark.django_db
 
@@ -172,3 +177,12 @@ def test_it_refuses_to_run_on_a_production_site(settings, tmp_path):
     with pytest.raises(CommandError, match="does not run"):
         run_demo(tmp_path)
     assert list(tmp_path.iterdir()) == []
+
+
+def test_every_flag_of_the_demo_has_a_page_in_plain_words(demo):
+    for flag in flags():
+        for system in System:
+            page = plain_now(flag.element.bridge, flag, system)
+            assert hard_to_read(page.texts) == []
+            assert unexplained(page.texts) == []
+            assert words_too_many(page.texts) == 0

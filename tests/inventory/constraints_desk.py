@@ -15,6 +15,7 @@ from inspections.models import (
     Interval,
     Job,
     Option,
+    PlainPage,
     PlannedVisit,
     SavedFilter,
     Seal,
@@ -117,6 +118,8 @@ DESK = [
         NON_FIELD_ERRORS,
         second_of(WorkItem, "flag", rows_desk.flag),
     ),
+    Case("plain_page_says_all", "found", change(PlainPage, found="")),
+    Case("plain_page_units_known", "units", change(PlainPage, units="?")),
     Case("work_item_once_an_element", NON_FIELD_ERRORS, second_element_of_an_order),
 ]
 

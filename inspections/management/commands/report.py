@@ -12,13 +12,17 @@ from django.utils import timezone
 from tqdm import tqdm
 
 from inspections.jobs.reports import REPORTS, orders_narrowed
-from inspections.models import AgencySettings, Event
+from inspections.models import AgencySettings, Event, Flag
 from inspections.models.jobs import JobKind
 from inspections.paper.cover import Printing
 from inspections.paper.element_card import write_element_card
 from inspections.paper.frame import SIZES, page_size_of
+from inspections.paper.plain_page import TooLongError, write_plain_page
 from inspections.selectors.assessment import near
 from inspections.selectors.desk import elements
+from inspections.selectors.flags import flags
+from inspections.selectors.plain_facts import weightiest_flag
+from inspections.selectors.plain_pages import plain_now
 from inspections.selectors.report import bridges_to_report
 from inventory.management.output import whole_file
 from inventory.models import Bridge, District
@@ -36,6 +40,7 @@ class Command(BaseCommand):
         " again first with «assess» if the model or the settings changed."
         "\n\nExit code 0: written; 1: failed; 2: wrong arguments."
         "\nExample: manage.py report B-101 --output b-101.pdf --units us"
+        "\nExample: manage.py report --kind plain --flag 12 --output council.pdf"
         "\nExample: manage.py report --kind district NORTH --output north.pdf"
     )
 
@@ -57,7 +62,15 @@ class Command(BaseCommand):
             choices=list(KINDS),
             default="condition",
             help="condition report of a bridge, summary of a district, or history card of an"
-            " element, report of an event, or list of work (default: condition)",
+            " element, report of an event, list of work, or one page in plain words of a flag"
+            " (default: condition)",
+        )
+        parser.add_argument(
+            "--flag",
+            metavar="N",
+            type=int,
+            help="for «plain»: number of the flag in its address; without it, the flag of the"
+            " bridge that matters most",
         )
         parser.add_argument(
             "--output",
@@ -86,11 +99,16 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         path: Path = options["output"]
+        if options["flag"] is not None and options["kind"] != "plain":
+            raise CommandError("--flag: only «--kind plain» takes it.", returncode=WRONG_ARGUMENT)
         _refuse_unusable(path)
         system = System(options["units"])
         page_size = PAGES[options["page"]] if options["page"] else page_size_of(system)
         printing = Printing(system, timezone.now(), options["by"], page_size)
-        told = KINDS[options["kind"]](options["code"], path, printing)
+        if options["flag"] is not None:
+            told = _plain_of(options["code"], options["flag"], path, printing)
+        else:
+            told = KINDS[options["kind"]](options["code"], path, printing)
         self.stdout.write(f"{told} written to {path}")
 
 
@@ -159,12 +177,40 @@ def _work(code: str, path: Path, printing: Printing) -> str:
     return _printed(JobKind.WORK_LIST, orders_narrowed(None), path, printing)
 
 
+def _plain(code: str, path: Path, printing: Printing) -> str:
+    bridge = _bridge(code)
+    return _write_plain(bridge, weightiest_flag(bridge), path, printing)
+
+
+def _plain_of(code: str, number: int, path: Path, printing: Printing) -> str:
+    if code:
+        raise CommandError("CODE: leave it out beside --flag.", returncode=WRONG_ARGUMENT)
+    flag = flags().filter(pk=number).first()
+    if flag is None:
+        raise CommandError(
+            f"--flag: no flag has the number {number}; it stands in the address of its page.",
+            returncode=WRONG_ARGUMENT,
+        )
+    return _write_plain(flag.element.bridge, flag, path, printing)
+
+
+def _write_plain(bridge: Bridge, flag: Flag | None, path: Path, printing: Printing) -> str:
+    page = plain_now(bridge, flag, printing.system)
+    try:
+        with whole_file(path) as file:
+            write_plain_page(page, file, printing)
+    except TooLongError as refusal:
+        raise CommandError(f"{refusal} Shorten any of them on its page.") from refusal
+    return f"Page in plain words on {flag or bridge}"
+
+
 KINDS = {
     "condition": _condition,
     "district": _district,
     "element": _element,
     "event": _event,
     "work": _work,
+    "plain": _plain,
 }
 
 

@@ -1,0 +1,1 @@
+"""Pages in plain words, for a board or a council."""

@@ -1,0 +1,188 @@
+"""Deck, support and the part between them, seen from the side."""
+
+from __future__ import annotations
+
+from inspections.drawing.shapes import Circle, Line, Polygon, Rect, Shape, Text
+from inspections.models.choices import ReadingQuantity
+from inspections.plain.facts import Place
+from inspections.plain.nouns import noun
+from inventory.models.choices import DeviceType, ElementKind, SupportKind
+
+SKETCH = 424.0
+"""Where the sketch ends and the thermometers begin."""
+MIDDLE = 212.0
+DECK_TOP, DECK_FOOT = 74.0, 95.0
+SEAT, GROUND = 128.0, 178.0
+LEAN = 26.0
+"""How far the top of a part is drawn from its foot at most."""
+OPEN = 90.0
+"""How wide a gap is drawn at most."""
+RUBBER = (DeviceType.PLAIN_ELASTOMERIC, DeviceType.REINFORCED_ELASTOMERIC)
+RODS = (DeviceType.HOLD_DOWN, DeviceType.ANCHOR_RODS, DeviceType.CLAMP)
+Q = ReadingQuantity
+
+
+def sketch(place: Place, quantity: str, read: float | None, should: float | None) -> list[Shape]:
+    """Draw a place; ``read`` and ``should`` are shares of the greater of the two."""
+    if place.kind == ElementKind.JOINT:
+        return _joint(place, read, should)
+    shapes = [*_support(place), *_deck(place)]
+    if place.kind == ElementKind.BEARING:
+        turns = quantity in (Q.OFFSET_ALONG, Q.OFFSET_ACROSS, Q.TILT, Q.ROTATION)
+        lean = LEAN * read if turns and read is not None else 0.0
+        if turns and should is not None:
+            shapes += _bearing(place.device_type, LEAN * should, ghost=True)
+        shapes += _bearing(place.device_type, lean)
+    elif quantity == Q.KEY_GAP or place.device_type in (DeviceType.SHEAR_KEY, DeviceType.LOCK_UP):
+        shapes += _stop(read, should)
+    else:
+        shapes += _rods()
+    return [*shapes, *_named(place)]
+
+
+def _support(place: Place) -> list[Shape]:
+    """An abutment with its wall where the deck ends, a pier with its cap, a ledge in a hinge."""
+    ground = Line(8.0, GROUND, SKETCH, GROUND, "axis")
+    behind, ahead = place.sides
+    if place.support_kind == SupportKind.ABUTMENT and behind != ahead:
+        way = 1.0 if ahead else -1.0
+        toe, heel, wall = MIDDLE + way * 62.0, MIDDLE - way * 130.0, MIDDLE - way * 92.0
+        points = (
+            (toe, GROUND), (toe, SEAT), (wall, SEAT), (wall, DECK_TOP), (heel, DECK_TOP),
+            (heel, GROUND),
+        )  # fmt: skip
+        name = Text((toe + heel) / 2, SEAT + 30.0, "support", "label", "middle")
+        return [Polygon(points, "support"), ground, name]
+    cap = 78.0
+    points = (
+        (MIDDLE - cap, SEAT), (MIDDLE + cap, SEAT), (MIDDLE + cap, SEAT + 13.0),
+        (MIDDLE + 34.0, SEAT + 22.0), (MIDDLE + 34.0, GROUND), (MIDDLE - 34.0, GROUND),
+        (MIDDLE - 34.0, SEAT + 22.0), (MIDDLE - cap, SEAT + 13.0),
+    )  # fmt: skip
+    name = Text(MIDDLE, SEAT + 42.0, "support", "label", "middle")
+    return [Polygon(points, "support"), ground, name]
+
+
+def _deck(place: Place) -> list[Shape]:
+    behind, ahead = place.sides
+    left = 8.0 if behind or not ahead else MIDDLE - 70.0
+    right = SKETCH if ahead or not behind else MIDDLE + 70.0
+    at = (right - 60.0) if ahead or not behind else (left + 60.0)
+    return [
+        Rect(left, DECK_TOP, right - left, DECK_FOOT - DECK_TOP, "deck"),
+        Text(at, DECK_TOP + 15.0, "deck", "label", "middle"),
+    ]
+
+
+def _bearing(device_type: str, lean: float, *, ghost: bool = False) -> list[Shape]:
+    """Draw a bearing whose top stands ``lean`` from its foot; a ghost is an outline."""
+    style = "should-edge" if ghost else "moved"
+    top, foot = DECK_FOOT + 2.0, SEAT - 2.0
+    if device_type == DeviceType.ROLLER:
+        return [Circle(MIDDLE + lean / 2, (top + foot) / 2, (foot - top) / 2, style)]
+    if device_type in RUBBER:
+        half = 34.0
+    elif device_type in (DeviceType.ROCKER, DeviceType.FIXED_PIN):
+        half = 11.0
+    else:
+        middle = (top + foot) / 2
+        plates: list[Shape] = [Rect(MIDDLE - 30.0 + lean, top, 60.0, middle - top - 1.5, style)]
+        if not ghost:
+            plates.append(Rect(MIDDLE - 40.0, middle + 1.5, 80.0, foot - middle - 1.5, "part"))
+        return plates
+    points = (
+        (MIDDLE - half, foot), (MIDDLE - half + lean, top), (MIDDLE + half + lean, top),
+        (MIDDLE + half, foot),
+    )  # fmt: skip
+    return [Polygon(points, style)]
+
+
+def _stop(read: float | None, should: float | None) -> list[Shape]:
+    """A nose under the deck and the stop on the support, as far apart as was read."""
+    apart = OPEN * abs(read) if read is not None else OPEN / 2
+    stop = MIDDLE + OPEN / 2
+    nose = stop - apart
+    shapes: list[Shape] = [
+        Rect(stop, DECK_FOOT + 8.0, 26.0, SEAT - DECK_FOOT - 8.0, "moved"),
+        Rect(nose - 26.0, DECK_FOOT, 26.0, SEAT - DECK_FOOT - 8.0, "deck"),
+    ]
+    if should is not None:
+        meant = stop - OPEN * abs(should)
+        shapes.append(Line(meant, DECK_FOOT, meant, SEAT - 4.0, "should-edge"))
+    return shapes
+
+
+def _rods() -> list[Shape]:
+    """Rods that tie the deck to its support, with their nuts."""
+    shapes: list[Shape] = []
+    for x in (MIDDLE - 22.0, MIDDLE + 22.0):
+        shapes += [
+            Rect(x - 2.5, DECK_FOOT - 4.0, 5.0, SEAT - DECK_FOOT + 14.0, "moved"),
+            Rect(x - 7.0, DECK_FOOT + 4.0, 14.0, 7.0, "part"),
+            Rect(x - 7.0, SEAT - 9.0, 14.0, 7.0, "part"),
+        ]
+    return shapes
+
+
+def _named(place: Place) -> list[Shape]:
+    """The name of the part beside it, where there is air under the deck."""
+    behind, ahead = place.sides
+    way = -1.0 if behind and not ahead else 1.0
+    y = DECK_FOOT + 22.0
+    return [
+        Line(MIDDLE + way * 76.0, y - 4.0, MIDDLE + way * 100.0, y - 4.0, "leader"),
+        Text(MIDDLE + way * 104.0, y, noun(place), "label", "start" if way > 0 else "end"),
+    ]
+
+
+def _joint(place: Place, read: float | None, should: float | None) -> list[Shape]:
+    """Two ends of the road with the gap between them as it was read, and as it should be."""
+    apart = OPEN * abs(read) if read is not None else OPEN / 2
+    left, right = MIDDLE - apart / 2, MIDDLE + apart / 2
+    shapes: list[Shape] = [*_support_of_joint(place, left, right)]
+    for there, x, width, middle in (
+        (place.sides[0], 8.0, left - 8.0, 60.0),
+        (place.sides[1], right, SKETCH - right, SKETCH - 60.0),
+    ):
+        if there:
+            shapes += [
+                Rect(x, DECK_TOP, width, DECK_FOOT - DECK_TOP, "deck"),
+                Text(middle, DECK_TOP + 15.0, "deck", "label", "middle"),
+            ]
+    if should is not None:
+        half = OPEN * abs(should) / 2
+        shapes += [
+            Line(x, DECK_TOP - 6.0, x, DECK_FOOT + 6.0, "should-edge")
+            for x in (MIDDLE - half, MIDDLE + half)
+        ]
+    return [
+        *shapes,
+        Line(MIDDLE, DECK_FOOT - 4.0, MIDDLE, DECK_FOOT + 8.0, "leader"),
+        Text(MIDDLE, DECK_FOOT + 20.0, "joint", "label", "middle"),
+    ]
+
+
+def _support_of_joint(place: Place, left: float, right: float) -> list[Shape]:
+    """A pier under both ends, or an abutment whose wall is one side of the gap."""
+    ground = Line(8.0, GROUND, SKETCH, GROUND, "axis")
+    behind, ahead = place.sides
+    if behind and ahead:
+        return [
+            *_support(place),
+            Rect(MIDDLE - 72.0, DECK_FOOT, 24.0, SEAT - DECK_FOOT, "part"),
+            Rect(MIDDLE + 48.0, DECK_FOOT, 24.0, SEAT - DECK_FOOT, "part"),
+        ]
+    way = 1.0 if ahead else -1.0
+    face = left if ahead else right
+    heel, toe = face - way * 40.0, MIDDLE + way * 110.0
+    points = (
+        (face, DECK_TOP), (face, SEAT), (toe, SEAT), (toe, GROUND), (heel, GROUND),
+        (heel, DECK_TOP),
+    )  # fmt: skip
+    pad = MIDDLE + way * 76.0
+    return [
+        Polygon(points, "support"),
+        ground,
+        Rect(pad - 12.0, DECK_FOOT, 24.0, SEAT - DECK_FOOT, "part"),
+        Text((heel + toe) / 2, SEAT + 30.0, "support", "label", "middle"),
+    ]

@@ -1,0 +1,74 @@
+"""Reads of pages in plain words: the version that counts, and what the record says now."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from zoneinfo import ZoneInfo
+
+from django.db.models import QuerySet
+from django.utils import timezone
+
+from inspections.models import Flag, PlainPage
+from inspections.plain.facts import Facts, digest_of
+from inspections.plain.texts import generated
+from inspections.selectors.plain_facts import facts_of
+from inventory.models import Bridge
+from inventory.units import System
+
+
+@dataclass(frozen=True, slots=True)
+class PlainNow:
+    """A page as it stands: the last version, if there is one, beside what the record gives now.
+
+    ``system`` are the units of its numbers: those of the saved texts, else the reader's.
+    ``offers`` are the newly generated texts that differ from those which the saved ones were
+    written from, in the reader's units; ``other_units`` where those are not the texts'.
+    """
+
+    bridge: Bridge
+    flag: Flag | None
+    facts: Facts
+    digest: str
+    saved: PlainPage | None
+    system: System
+    texts: dict[str, str]
+    offers: dict[str, str]
+    other_units: bool = False
+
+    @property
+    def changed(self) -> bool:
+        """Whether the record has changed since the texts were saved."""
+        return self.saved is not None and self.saved.digest != self.digest
+
+
+def pages_of(bridge: Bridge, flag: Flag | None) -> QuerySet[PlainPage]:
+    """Return every version of a page, the newest first."""
+    return PlainPage.objects.filter(bridge=bridge, flag=flag).select_related("saved_by")
+
+
+def last_page(bridge: Bridge, flag: Flag | None) -> PlainPage | None:
+    """Return the version that counts."""
+    return pages_of(bridge, flag).first()
+
+
+def plain_now(bridge: Bridge, flag: Flag | None, system: System) -> PlainNow:
+    """Return a page as it stands, for a reader who prefers some units."""
+    zone = ZoneInfo(bridge.time_zone)
+    with timezone.override(zone):
+        facts = facts_of(bridge, flag, timezone.localdate())
+    saved = last_page(bridge, flag)
+    fresh = generated(facts, system)
+    offers = {}
+    if saved is not None:
+        offers = {name: text for name, text in fresh.items() if saved.generated.get(name) != text}
+    return PlainNow(
+        bridge=bridge,
+        flag=flag,
+        facts=facts,
+        digest=digest_of(facts.as_kept()),
+        saved=saved,
+        system=System(saved.units) if saved else system,
+        texts=saved.texts if saved else fresh,
+        offers=offers,
+        other_units=saved is not None and saved.units != system,
+    )

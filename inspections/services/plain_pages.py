@@ -1,0 +1,89 @@
+"""Saving a page in plain words: a new version each time, the earlier ones kept."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from django.contrib.auth.models import AbstractBaseUser
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils import timezone
+
+from inspections.models import Flag, PlainPage
+from inspections.paper.plain_page import words_too_many
+from inspections.plain.facts import Facts, digest_of
+from inspections.plain.lengths import TEXTS
+from inspections.plain.texts import generated
+from inspections.selectors.plain_pages import last_page
+from inventory.models import Bridge
+from inventory.units import System
+from movement import MODEL_VERSION
+
+MEANWHILE = (
+    "Somebody saved this page while you wrote. Nothing was saved now, and your texts stand below:"
+    " compare them with the version saved last, then save again to put yours in its place."
+)
+CHANGED = (
+    "The record changed while you wrote. Nothing was saved now, and your texts stand below: look at"
+    " the new paragraphs beside them, then save again."
+)
+
+
+@transaction.atomic
+def save_plain_page(
+    *,
+    bridge: Bridge,
+    flag: Flag | None,
+    texts: Mapping[str, str],
+    facts: Facts,
+    system: System,
+    user: AbstractBaseUser,
+    seen_digest: str,
+    seen_version: int | None,
+) -> PlainPage:
+    """Save a version of a page.
+
+    Parameters
+    ----------
+    texts
+        By the names of ``TEXTS``.
+    facts
+        The record as it is now.
+    seen_digest, seen_version
+        Which record and which version the writer had before the eyes.
+
+    Raises
+    ------
+    ValidationError
+        By field: a text that is empty or too long; above the form: texts that do not fit on one
+        page, another version or a record that has changed meanwhile.
+    """
+    # Whoever saves a page of this bridge meanwhile waits, or is waited for.
+    Bridge.objects.select_for_update(no_key=True).filter(pk=bridge.pk).first()
+    last = last_page(bridge, flag)
+    if (last.pk if last else None) != seen_version:
+        raise ValidationError(MEANWHILE)
+    kept = facts.as_kept()
+    if digest_of(kept) != seen_digest:
+        raise ValidationError(CHANGED)
+    plain = {each.name: texts[each.name].replace("\r\n", "\n").strip() for each in TEXTS}
+    row = PlainPage(
+        bridge=bridge,
+        flag=flag,
+        **plain,
+        units=system.value,
+        generated=generated(facts, system),
+        relied_on=kept,
+        digest=digest_of(kept),
+        model_version=MODEL_VERSION,
+        saved_by=user,
+        saved_at=timezone.now(),
+    )
+    row.full_clean()
+    if (words := words_too_many(plain)) > 0:
+        raise ValidationError(
+            f"The texts are too long for one page, by about {words} word{'s' * (words > 1)}."
+            " Shorten any of them."
+        )
+    row.save(force_insert=True)
+    return row

@@ -1,0 +1,15 @@
+// How many characters a text has, told beside it; the server alone refuses what is too long.
+for (const text of document.querySelectorAll("textarea[data-most]")) {
+  const most = Number(text.dataset.most);
+  const told = document.createElement("span");
+  told.className = "counted";
+  const count = () => {
+    // The server counts one sign for the end of a line, and characters, not halves of them.
+    const length = [...text.value.trim()].length;
+    told.textContent = length > most ? `${length} of ${most}: ${length - most} too many` : `${length} of ${most}`;
+    told.classList.toggle("too-many", length > most);
+  };
+  text.after(told);
+  text.addEventListener("input", count);
+  count();
+}
