@@ -25,6 +25,7 @@ from inspections.element_rows import ElementRow, StructureKey
 from inventory.exchange.problems import ImportRefused, Problem
 
 ROOT, ROW = "FHWAELEMENT", "FHWAED"
+"""Files as published have this root; those that agencies hand in also write FHWAElement(s)."""
 STATES = ("CS1", "CS2", "CS3", "CS4")
 NUMBERS = ("EN", "EPN", "TOTALQTY", *STATES)
 TAGS = ("STATE", "STRUCNUM", *NUMBERS)
@@ -114,7 +115,7 @@ def _parsed(content: bytes) -> tuple[_Lined, Iterator[Node]]:
         _plain(each.tag) == "I1" for each in root.iter()
     ):
         raise ImportRefused([Problem(0, "", _TUNNEL)])
-    if _plain(root.tag) != ROOT:
+    if _plain(root.tag).upper().removesuffix("S") != ROOT:
         message = f"The root is «{root.tag}», not {ROOT}. Give a file of bridge element data."
         raise ImportRefused([Problem(builder.lines[root], "", message)])
     if not len(root):
