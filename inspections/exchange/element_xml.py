@@ -6,8 +6,9 @@ another), ``TOTALQTY``, ``CS1`` to ``CS4``.  Quantities are whole numbers, and t
 sum to the total.  A structure number is unique within its state only.
 
 Source: Federal Highway Administration, Specification for the National Bridge Inventory Bridge
-Elements, 2014, with the schema of the memorandum of 25 July 2014; the schema itself was not at
-hand, its shape is that of a public file (Iowa, 2023).
+Elements, 2014, with the memorandum of 25 July 2014 that shortened the tags
+(www.fhwa.dot.gov/bridge/nbi/140725.cfm); the schema attached to it was not at hand.  The shape
+is that of a public file (Iowa, 2023), held against what a state's own exporter writes.
 """
 
 from __future__ import annotations
