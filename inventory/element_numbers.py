@@ -1,9 +1,13 @@
 """National element numbers of the devices of this register.
 
 Numbers and names: AASHTO Manual for Bridge Element Inspection, 2nd ed. (2019), bridge
-management elements 300 to 306 (joints) and national bridge elements 310 to 316 (bearings);
-from memory, the numbers held against a public file (Iowa, 2023).  312, a bearing enclosed or
-concealed from view, is no type of device and is not given here.  Restraints have no number.
+management elements 300 to 306 (joints, in feet) and national bridge elements 310 to 316
+(bearings, each); numbers, units and definitions held against a public table of them (2012) and
+a public file (Iowa, 2023), the manual itself not at hand.  By those definitions 305 holds finger
+and sliding plate joints, 311 whatever turns and moves by rollers, rockers or sliding, 314 and 315
+pots and disks whether fixed, guided or free.  312 is a bearing enclosed so that it is not open
+for detailed inspection: that is no type of device, so it is never given here; it is reported as
+rows that are imported.  Restraints have no number.
 """
 
 from __future__ import annotations

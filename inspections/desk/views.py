@@ -20,6 +20,7 @@ from inspections.preferences import system_of
 from inspections.selectors import desk
 from inspections.selectors.brought_home import critical_not_seen
 from inspections.selectors.list_tables import BRIDGES, statuses_table
+from inspections.selectors.parts import in_parts
 from inspections.selectors.statuses import element_statuses
 from inspections.services.preferences import choose_units
 from inventory.models import Bridge
@@ -68,7 +69,8 @@ def flagged(request: HttpRequest) -> HttpResponse:
 @permission_required("inventory.view_element", raise_exception=True)
 def flagged_file(request: HttpRequest, kind: str) -> HttpResponse:
     """Give the list of elements as it is narrowed and sorted."""
-    rows = with_findings_in_short(_statuses(request)[2])
+    statuses = _statuses(request)[2]
+    rows = (row for part in in_parts(statuses) for row in with_findings_in_short(part))
     system = system_of(request)
     return table_file(statuses_table(system), rows, system, kind)
 

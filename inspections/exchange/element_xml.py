@@ -6,8 +6,9 @@ another), ``TOTALQTY``, ``CS1`` to ``CS4``.  Quantities are whole numbers, and t
 sum to the total.  A structure number is unique within its state only.
 
 Source: Federal Highway Administration, Specification for the National Bridge Inventory Bridge
-Elements, 2014, with the schema of the memorandum of 25 July 2014; the schema itself was not at
-hand, its shape is that of a public file (Iowa, 2023).
+Elements, 2014, with the memorandum of 25 July 2014 that shortened the tags
+(www.fhwa.dot.gov/bridge/nbi/140725.cfm); the schema attached to it was not at hand.  The shape
+is that of a public file (Iowa, 2023), held against what a state's own exporter writes.
 """
 
 from __future__ import annotations
@@ -25,6 +26,7 @@ from inspections.element_rows import ElementRow, StructureKey
 from inventory.exchange.problems import ImportRefused, Problem
 
 ROOT, ROW = "FHWAELEMENT", "FHWAED"
+"""Files as published have this root; those that agencies hand in also write FHWAElement(s)."""
 STATES = ("CS1", "CS2", "CS3", "CS4")
 NUMBERS = ("EN", "EPN", "TOTALQTY", *STATES)
 TAGS = ("STATE", "STRUCNUM", *NUMBERS)
@@ -114,7 +116,7 @@ def _parsed(content: bytes) -> tuple[_Lined, Iterator[Node]]:
         _plain(each.tag) == "I1" for each in root.iter()
     ):
         raise ImportRefused([Problem(0, "", _TUNNEL)])
-    if _plain(root.tag) != ROOT:
+    if _plain(root.tag).upper().removesuffix("S") != ROOT:
         message = f"The root is «{root.tag}», not {ROOT}. Give a file of bridge element data."
         raise ImportRefused([Problem(builder.lines[root], "", message)])
     if not len(root):

@@ -10,7 +10,12 @@ from inspections.exchange.element_xml import write_rows
 TAGS = (
     ("STATE", "yes", "Code of the state, two digits."),
     ("STRUCNUM", "yes", "Structure number, at most 15 characters; unique within its state only."),
-    ("EN", "yes", "Element number. Joints 300 to 306 are in feet, bearings 310 to 316 each."),
+    (
+        "EN",
+        "yes",
+        "Element number. Joints 300 to 306 are in feet, bearings 310 to 316 each. 312, enclosed or"
+        " concealed bearings, is never told from a device: import its row, which is kept.",
+    ),
     ("EPN", "where it lies on another", "Number of that element; it needs a row of its own."),
     ("TOTALQTY", "yes", "Total quantity, a whole number."),
     ("CS1", "unless 0", "Quantity in condition state 1, good. The four sum to the total."),

@@ -39,7 +39,7 @@ from inspections.selectors.jobs import jobs_to_see
 from inventory.element_numbers import NAMES
 from inventory.exchange.problems import ImportRefused
 from inventory.exchange.register_csv import write_register
-from inventory.exchange.workbooks import workbook_of_csv
+from inventory.exchange.workbooks import workbook_by_csv
 from inventory.models import Bridge
 
 
@@ -245,15 +245,11 @@ def _bridges(request: HttpRequest) -> QuerySet[Bridge]:
     return bridges
 
 
-def _csv_or_workbook(name: str, kind: str, write: Callable[[TextIO], object]) -> FileResponse:
+def _csv_or_workbook(name: str, kind: str, write: Callable[[TextIO], int]) -> FileResponse:
     """Return one of our CSV formats as it is, or as a workbook of the same columns."""
     if kind == CSV:
         return _download(f"{name}.csv", write)
-    stream = io.StringIO(newline="")
-    write(stream)
-    return as_download(
-        f"{name}.{kind}", lambda file: workbook_of_csv(file, name, stream.getvalue())
-    )
+    return as_download(f"{name}.{kind}", lambda file: workbook_by_csv(file, name, write))
 
 
 def _download(name: str, write: Callable[[TextIO], object]) -> FileResponse:

@@ -20,6 +20,7 @@ from django.db.models.functions import (
 from inspections.models import AgencySettings, Decision, Flag, Sighting
 from inspections.models.choices import VerdictWord
 from inspections.models.desk_choices import FlagState
+from inspections.selectors.parts import in_parts
 
 TO_DECIDE = (FlagState.OPEN, FlagState.BACK)
 WAITING = (
@@ -146,25 +147,28 @@ def decisions_of(flag: Flag) -> QuerySet[Decision]:
 
 
 def last_seen(chosen: Iterable[Flag]) -> dict[int, Sighting]:
-    """Return, by flag, the last sighting that showed it, in one query."""
-    rows = list(chosen)
-    of_flag = {(flag.element_id, flag.cause): flag.pk for flag in rows}
+    """Return, by flag, the last sighting that showed it, with a query for many flags."""
     found: dict[int, Sighting] = {}
-    for sighting in Sighting.objects.filter(
-        element__in=[flag.element_id for flag in rows], shown=True
-    ).order_by("seen_at", "inspection_id"):
-        pk = of_flag.get((sighting.element_id, sighting.cause))
-        if pk is not None:
-            found[pk] = sighting
+    for rows in in_parts(chosen):
+        of_flag = {(flag.element_id, flag.cause): flag.pk for flag in rows}
+        for sighting in Sighting.objects.filter(
+            element__in={flag.element_id for flag in rows}, shown=True
+        ).order_by("seen_at", "inspection_id"):
+            pk = of_flag.get((sighting.element_id, sighting.cause))
+            if pk is not None:
+                found[pk] = sighting
     return found
 
 
 def last_decisions(chosen: Iterable[Flag]) -> dict[int, Decision]:
-    """Return, by flag, the decision signed last, in one query."""
-    rows = Decision.objects.filter(flag__in=[flag.pk for flag in chosen]).select_related(
-        "decided_by"
-    )
-    return {row.flag_id: row for row in rows.order_by("decided_at", "pk")}
+    """Return, by flag, the decision signed last, with a query for many flags."""
+    return {
+        row.flag_id: row
+        for flags in in_parts(chosen)
+        for row in Decision.objects.filter(flag__in=[flag.pk for flag in flags])
+        .select_related("decided_by")
+        .order_by("decided_at", "pk")
+    }
 
 
 def open_flags() -> Q:

@@ -57,10 +57,14 @@ def open_inspection(
 
 @transaction.atomic
 def submit(*, inspection: Inspection, judge: bool = True) -> Inspection:
-    """Hand an inspection in for review."""
+    """Hand an inspection in for review: readings, condition states or ratings, or all of them."""
     locked = _in_state(inspection, InspectionState.OPEN, "hand it in")
-    if not locked.readings.exists():
-        raise ValidationError("No reading has been entered yet. Enter one before handing in.")
+    content = (locked.readings, locked.conditions, locked.ratings)
+    if not any(rows.exists() for rows in content):
+        raise ValidationError(
+            "No reading, condition states or rating has been entered yet. Enter one before"
+            " handing in."
+        )
     locked.state = InspectionState.SUBMITTED
     locked.submitted_at = timezone.now()
     locked.save(update_fields=["state", "submitted_at"])

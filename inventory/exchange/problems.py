@@ -14,7 +14,8 @@ from dataclasses import dataclass
 from typing import IO, Any
 
 _DELIMITERS = ",;\t"
-_FORMULA = re.compile(r"'*[=+\-@\t\r]")
+_FORMULA = re.compile(r"['\s]*[=+\-@\t\r\uff1d\uff0b\uff0d\uff20]")
+"""Signs that start a formula, also full-width ones, which some spreadsheets take for the same."""
 _PLAIN_NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?", re.IGNORECASE)
 _SAVE_AS = "Save the file as «CSV UTF-8»."
 
@@ -124,7 +125,8 @@ def decoded(file_or_bytes: IO[bytes] | IO[str] | bytes | str) -> str:
 def neutralise(cell: str) -> str:
     """Return a cell that no spreadsheet takes for a formula; plain numbers stay as they are.
 
-    A leading apostrophe is put before = + - @, tab and carriage return; reading strips it.
+    A leading apostrophe is put before = + - @, tab and carriage return, also where blanks
+    stand before them; reading strips it.
     """
     if _FORMULA.match(cell) and not _PLAIN_NUMBER.fullmatch(cell):
         return f"'{cell}"

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import csv
 import datetime as dt
-import io
 import re
-from collections.abc import Iterable, Sequence
+import tempfile
+from collections.abc import Callable, Iterable, Sequence
 from decimal import Decimal
 from itertools import chain, islice
-from typing import IO
+from typing import IO, TextIO
 
 from openpyxl import Workbook
 from openpyxl.cell import WriteOnlyCell
@@ -112,8 +112,17 @@ def written_text(value: object, number_format: str = "") -> str:
     return unescaped(value) if isinstance(value, str) else str(value)
 
 
-def workbook_of_csv(file: IO[bytes], title: str, text: str) -> None:
-    """Write a CSV file of ours as a workbook of the same columns."""
-    rows = csv.reader(io.StringIO(text, newline=""))
+def workbook_of_csv(file: IO[bytes], title: str, lines: Iterable[str]) -> None:
+    """Write a CSV file of ours, given line by line, as a workbook of the same columns."""
+    rows = csv.reader(lines)
     header = next(rows)
     write_workbook(file, title, header, ([typed(restored(cell)) for cell in row] for row in rows))
+
+
+def workbook_by_csv(file: IO[bytes], title: str, write: Callable[[TextIO], int]) -> int:
+    """Write as a workbook what ``write`` writes as CSV, by way of the disk; return its count."""
+    with tempfile.TemporaryFile("w+", encoding="utf-8", newline="") as stream:
+        count = write(stream)
+        stream.seek(0)
+        workbook_of_csv(file, title, stream)
+    return count

@@ -127,6 +127,23 @@ class TestTheFile:
                 "CS4",
             ]
 
+    @pytest.mark.parametrize("root", [b"FHWAElement", b"FHWAElements"])
+    def test_files_as_agencies_hand_them_in_are_read_the_same(self, root):
+        """As a state's own exporter writes them: root, comment on top and line ends differ."""
+        content = REAL.replace(b"FHWAELEMENT", root).replace(b"\n", b"\r\n")
+        head, row = content.split(b"<" + root + b">")
+        assert read_rows(head + b"<!-- Export of\r\nthe agency --><" + root + b">" + row) == (
+            read_rows(REAL)
+        )
+
+    def test_utf_16_with_a_byte_order_mark_and_a_namespace_is_read(self):
+        text = (
+            REAL.decode()
+            .replace("utf-8", "utf-16")
+            .replace("<FHWAELEMENT>", '<FHWAELEMENT xmlns="urn:x">')
+        )
+        assert read_rows(text.encode("utf-16")) == read_rows(REAL)
+
     def test_a_state_left_out_is_none_of_it(self):
         content = REAL.replace(b"    <CS4>0</CS4>\n", b"")
         assert read_rows(content) == read_rows(REAL)

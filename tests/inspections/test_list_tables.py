@@ -10,7 +10,9 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from inspections.models import Event, OptionStudy, WorkOrder
+from inspections.selectors import parts
 from inspections.services.preferences import choose_units
+from inventory.exchange.problems import restored
 from inventory.models import Bridge
 from tests.inspections.desk_rows import codes, hand_in, one_of_each
 from tests.inspections.plan_rows import due_bridge
@@ -28,7 +30,9 @@ LISTS = (
     "/events",
     "/options",
 )
-HOSTILE = ("=cmd|' /C calc'!A0", "+1+1", "-1+1", "@x", "'=quoted", "#N/A", "_x000D_")
+HOSTILE = ("=cmd|' /C calc'!A0", "+1+1", "-1+1", "@x", "'=quoted", "#N/A", "_x000D_", " =1+1",
+           "\t=1+1", "\u00a0@x", "\uff1d1+1", "\uff0b1", "\uff0d1", "\uff20x")  # fmt: skip
+STARTS_A_FORMULA = tuple("=+-@\t\r\uff1d\uff0b\uff0d\uff20")
 
 
 def csv_of(client, address: str) -> pd.DataFrame:
@@ -181,9 +185,22 @@ def test_no_text_runs_as_a_formula(as_role, name):
     client = as_role("engineer")
     cell = book_of(client, "/bridges.xlsx").active["B2"]
     assert cell.data_type == "s"
-    assert not cell.value.startswith(("=", "+", "-", "@"))
-    assert not csv_of(client, "/bridges.csv")["name"][0].startswith(("=", "+", "-", "@"))
-    assert Bridge.objects.get().name == name
+    in_csv = csv_of(client, "/bridges.csv")["name"][0]
+    for text in (cell.value, in_csv):
+        assert not text.lstrip().startswith(STARTS_A_FORMULA)
+    assert restored(in_csv) == Bridge.objects.get().name == name
+
+
+def test_a_list_longer_than_a_query_can_name_comes_whole(as_role, monkeypatch):
+    monkeypatch.setattr(parts, "MOST_NAMED_AT_ONCE", 2)
+    one_of_each()
+    client = as_role("engineer")
+    for address in ("/elements.csv?verdict=all", "/queue.csv?show=all"):
+        short = csv_of(client, address)
+        with monkeypatch.context() as patched:
+            patched.setattr(parts, "MOST_NAMED_AT_ONCE", 10_000)
+            assert csv_of(client, address).equals(short)
+        assert len(short) > 2
 
 
 def test_a_file_costs_no_more_queries_for_more_rows(as_role):

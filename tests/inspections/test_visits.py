@@ -4,9 +4,12 @@ import datetime as dt
 
 import pytest
 from django.core.exceptions import ValidationError
+from django.urls import reverse
 from django.utils import timezone
 
-from inspections.models import ElementStatus, Inspection, Verdict
+from inspections.models import Condition, ElementStatus, Inspection, Verdict
+from inspections.models.ratings import RatedItem
+from inspections.services.ratings import rate
 from inspections.services.visits import accept, open_inspection, return_to_team, submit
 from tests.make import make_bridge, make_element, make_inspection, make_unit, make_user, read
 
@@ -47,6 +50,25 @@ def test_an_inspection_goes_from_open_to_handed_in_to_accepted(bearing):
         "accepted", engineer, "Well done."
     )  # fmt: skip
     assert visit.submitted_at <= visit.reviewed_at
+
+
+def test_condition_states_or_a_rating_alone_may_be_handed_in_and_accepted(bearing, as_role):
+    for number, give in enumerate(
+        (
+            lambda visit: Condition.objects.create(
+                inspection=visit, element=bearing, defect=0, cs1=1, cs2=0, cs3=0, cs4=0, total=1
+            ),
+            lambda visit: rate(inspection=visit, item=RatedItem.BEARINGS, code="7"),
+        )
+    ):
+        visit = make_inspection(bearing.bridge, dt.date(2024, 6, 1 + number))
+        with pytest.raises(ValidationError, match="No reading, condition states or rating"):
+            submit(inspection=visit)
+        give(visit)
+        as_role("inspector").post(reverse("inspection-submit", args=[visit.pk]))
+        assert state_of(visit) == "submitted"
+        accept(inspection=visit, user=make_user("engineer"))
+        assert state_of(visit) == "accepted"
 
 
 def test_two_inspections_of_a_kind_on_one_day_are_one_too_many(bearing):

@@ -6,6 +6,8 @@ import zipfile
 import openpyxl
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.core.management import call_command
+from django.core.management.base import CommandError
 from django.urls import reverse
 
 from inspections.exchange.readings_csv import import_readings
@@ -80,6 +82,29 @@ def test_register_and_readings_come_back_from_workbooks_as_they_were(as_role, br
     assert District.objects.count() == 1
 
 
+@pytest.mark.parametrize("name", ["register", "readings"])
+def test_commands_write_the_workbook_of_the_page_by_ending_or_format(
+    as_role, bridge, tmp_path, name
+):
+    plain = as_role("engineer").get(reverse(f"export-{name}")).getvalue()
+    rows = [row for _, row in csv_rows(plain)[1]]
+    for options in ({"output": tmp_path / "a.XLSX"}, {"output": tmp_path / "b", "format": "xlsx"}):
+        call_command(f"export_{name}", **options)
+        content = options["output"].read_bytes()
+        assert [row for _, row in csv_rows(content)[1]] == rows
+    call_command(f"export_{name}", output=tmp_path / "c.csv")
+    assert (tmp_path / "c.csv").read_bytes() == plain
+
+
+@pytest.mark.parametrize("name", ["register", "readings"])
+def test_commands_say_which_endings_they_write(tmp_path, name):
+    with pytest.raises(CommandError, match=r"ends in \.xls, which is not written. Give a name"):
+        call_command(f"export_{name}", output=tmp_path / "a.xls")
+    with pytest.raises(CommandError, match=r"Give --output FILE\.xlsx"):
+        call_command(f"export_{name}", format="xlsx")
+    assert not list(tmp_path.iterdir())
+
+
 def test_a_workbook_is_checked_and_taken_through_the_page(as_role, bridge, settings, tmp_path):
     settings.LOCAL_DIR = tmp_path
     client = as_role("engineer")
@@ -93,7 +118,7 @@ def test_a_workbook_is_checked_and_taken_through_the_page(as_role, bridge, setti
 def test_cells_keep_what_was_written():
     stream = io.BytesIO()
     text = 'code,gap_mm,day,note\n007,12.5,2024-06-01,\'=1+1\n1.50,-3,1850-01-01,"a\nb"\n'
-    workbook_of_csv(stream, "x", text)
+    workbook_of_csv(stream, "x", io.StringIO(text, newline=""))
     sheet = openpyxl.load_workbook(stream).active
     assert [cell.data_type for cell in sheet[2]] == ["s", "n", "d", "s"]
     assert list(csv_rows(stream.getvalue())[1]) == [

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from argparse import ArgumentParser
-from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
@@ -11,7 +10,7 @@ from django.core.management.base import BaseCommand, CommandError
 from inspections.exchange.readings_csv_columns import FORMAT
 from inspections.exchange.readings_csv_export import write_readings
 from inspections.selectors.assessment import bridges_to_assess
-from inventory.management.output import opened
+from inventory.management.output import add_output, write_table
 from inventory.management.reports import WRONG_ARGUMENT
 from movement.errors import InputError
 
@@ -31,7 +30,7 @@ class Command(BaseCommand):
             default=[],
             help="write those of these bridges only (default: of every bridge)",
         )
-        parser.add_argument("--output", metavar="FILE", type=Path, help="write to a file")
+        add_output(parser)
         parser.add_argument(
             "--as-typed",
             action="store_true",
@@ -43,7 +42,9 @@ class Command(BaseCommand):
             bridges = bridges_to_assess(options["bridge"]).order_by("code")
         except InputError as error:
             raise CommandError(str(error), returncode=WRONG_ARGUMENT) from error
-        with opened(options["output"], self.stdout) as stream:
-            count = write_readings(stream, bridges.iterator(), options["as_typed"])
-        if options["output"]:
-            self.stdout.write(f"{count} rows written to {options['output']}.")
+        write_table(
+            "readings",
+            options,
+            self.stdout,
+            lambda stream: write_readings(stream, bridges.iterator(), options["as_typed"]),
+        )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from argparse import ArgumentParser, RawDescriptionHelpFormatter
-from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
@@ -12,7 +11,7 @@ from tqdm import tqdm
 from inventory.exchange.cells import suggestion
 from inventory.exchange.columns import FORMAT
 from inventory.exchange.register_csv import write_register
-from inventory.management.output import opened
+from inventory.management.output import add_output, write_table
 from inventory.management.reports import WRONG_ARGUMENT
 from inventory.models import Bridge
 
@@ -38,24 +37,22 @@ class Command(BaseCommand):
             default=[],
             help="write these bridges and their districts only (default: the whole register)",
         )
-        parser.add_argument(
-            "--output", metavar="FILE", type=Path, help="write to a file (default: the terminal)"
-        )
+        add_output(parser)
 
     def handle(self, *args: Any, **options: Any) -> None:
         bridges = self._chosen(options["bridge"])
         total = (Bridge.objects.all() if bridges is None else bridges).count()
-        with (
-            opened(options["output"], self.stdout) as stream,
-            tqdm(
-                total=total, unit="bridge", desc="Writing", leave=False,
-                # A bar beside the rows themselves would garble a terminal.
-                disable=None if options["output"] else True,
-            ) as bar,
-        ):  # fmt: skip
-            count = write_register(stream, bridges, progress=bar.update)
-        if options["output"]:
-            self.stdout.write(f"{count} rows written to {options['output']}.")
+        with tqdm(
+            total=total, unit="bridge", desc="Writing", leave=False,
+            # A bar beside the rows themselves would garble a terminal.
+            disable=None if options["output"] else True,
+        ) as bar:  # fmt: skip
+            write_table(
+                "register",
+                options,
+                self.stdout,
+                lambda stream: write_register(stream, bridges, progress=bar.update),
+            )
 
     def _chosen(self, codes: list[str]) -> Any:
         if not codes:

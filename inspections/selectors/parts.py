@@ -1,0 +1,17 @@
+"""Many rows in parts that one query can name."""
+
+from collections.abc import Iterable, Iterator
+from itertools import islice
+from typing import TypeVar
+
+MOST_NAMED_AT_ONCE = 10_000
+"""Below the fewest parameters of a query that a supported database takes: 32,766 of SQLite."""
+
+Row = TypeVar("Row")
+
+
+def in_parts(rows: Iterable[Row]) -> Iterator[list[Row]]:
+    """Yield rows in lists, in their order; none where there are no rows."""
+    remaining = iter(rows)
+    while part := list(islice(remaining, MOST_NAMED_AT_ONCE)):
+        yield part
