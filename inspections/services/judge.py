@@ -143,7 +143,7 @@ def _judge(bridge_id: int, agency: AgencySettings) -> None:
     replace_diagnoses(bridge_id, assessed.told)
     ElementStatus.objects.filter(element__bridge_id=bridge_id).delete()
     ElementStatus.objects.bulk_create(assessed.statuses, batch_size=500)
-    write_checks(bridge_id, assessed.verdicts)
+    write_checks(bridge_id, assessed.verdicts, agency)
     if known or assessed.visits:
         replace_sightings(bridge_id, assessed.visits)
     replace_critical(bridge_id)

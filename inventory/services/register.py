@@ -169,10 +169,7 @@ def _set_aside(changes: RegisterChanges) -> list[UnitSection]:
 
 
 def _bridge_ids(changes: RegisterChanges) -> set[int]:
-    """Return the bridges of which anything was written that something is computed from.
-
-    A new bridge alone, one of a stock, is nothing yet: what stands on it names it.
-    """
+    """Return the bridges of which anything was written."""
     bridge_of = {
         Bridge: lambda row: row.pk,
         **dict.fromkeys((UnitConcrete, UnitSection), lambda row: row.unit.bridge_id),
@@ -184,7 +181,6 @@ def _bridge_ids(changes: RegisterChanges) -> set[int]:
         for table in (changes.created, changes.updated)
         for model, rows in table.items()
         if model not in (District, StationYear)
-        and not (model is Bridge and table is changes.created)
         for row in rows
     }
     years = [*changes.created[StationYear], *changes.updated[StationYear]]

@@ -32,18 +32,20 @@ class _Stored(NamedTuple):
     row: Row
 
 
-def write_checks(bridge_id: int, verdicts: Iterable[Verdict]) -> None:
+def write_checks(
+    bridge_id: int, verdicts: Iterable[Verdict], agency: AgencySettings | None = None
+) -> None:
     """Check every current device of a bridge; checks that stay the same are left as they are.
 
     ``verdicts`` are all those of the bridge; what was read in visits that are still open does
-    not count.
+    not count. ``agency`` are the settings to judge by, those that are saved unless given.
     """
     still_open = open_visit_ids(bridge_id)
     handed_in = [each for each in verdicts if each.inspection_id not in still_open]
     standing = _standing(bridge_id)
     wanted = {
         device.installation.pk: [_Stored(_last_visit(device), MODEL_VERSION, row) for row in rows]
-        for device, rows in _checked_devices(_devices(standing, handed_in))
+        for device, rows in _checked_devices(_devices(standing, handed_in, agency))
     }
     present: dict[object, list[_Stored]] = defaultdict(list)
     for pk, visit, version, *row in (
@@ -106,13 +108,18 @@ def _checked_devices(devices: Iterable[Device]) -> Iterator[tuple[Device, list[R
             yield device, [*map(refused, wrong[pk].values()), *rows_of(device, found[pk])]
 
 
-def _devices(current: list[Installation], verdicts: Iterable[Verdict]) -> list[Device]:
+def _devices(
+    current: list[Installation],
+    verdicts: Iterable[Verdict],
+    agency: AgencySettings | None = None,
+) -> list[Device]:
     """Return devices with what was last read on each."""
     if not current:
         return []
     # The channel of a gap knows the extremes of any place, and how far a joint racks.
     keys = [ChannelKey(each.pk, ReadingQuantity.GAP, "left", GapAxis.SQUARE) for each in current]
-    channels = build_channels(keys, {each.pk: each for each in current}, AgencySettings.current())
+    agency = agency or AgencySettings.current()
+    channels = build_channels(keys, {each.pk: each for each in current}, agency)
     slip_per_c = (channels.racking.lever * channels.racking.expansion_per_c).sum(axis=-1)
     last = _last_readings(current, verdicts)
     return [
