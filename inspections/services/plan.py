@@ -44,7 +44,7 @@ def write_due_all(progress: Callable[[int], None] = lambda count: None) -> None:
         progress(1)
 
 
-@transaction.atomic
+@transaction.atomic(savepoint=False)
 def _write(bridge_id: int, agency: AgencySettings) -> None:
     # Two at once would both add what each finds missing.
     bridge = Bridge.objects.select_for_update(no_key=True).filter(pk=bridge_id).first()
