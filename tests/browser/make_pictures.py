@@ -22,7 +22,7 @@ TOP = Path(__file__).resolve().parents[2]
 PICTURES = TOP / "fixtures" / "pictures"
 ADDRESS = "127.0.0.1:8791"
 ELEMENT = ("QB-1", "A2-B2")
-REPORT, REPORT_PAGE = "QB-1", 2
+REPORT, REPORT_PAGE = "QB-1", 3
 
 
 def main() -> None:
