@@ -9,11 +9,11 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from inspections.models import Event, OptionStudy, WorkOrder
+from inspections.models import Event, Inspection, OptionStudy, WorkOrder
 from inspections.selectors import parts
 from inspections.services.preferences import choose_units
 from inventory.exchange.problems import restored
-from inventory.models import Bridge
+from inventory.models import Bridge, District, Element, Support, Unit
 from tests.inspections.desk_rows import codes, hand_in, one_of_each
 from tests.inspections.plan_rows import due_bridge
 from tests.make import UTC, make_bridge, make_unit
@@ -189,6 +189,48 @@ def test_no_text_runs_as_a_formula(as_role, name):
     for text in (cell.value, in_csv):
         assert not text.lstrip().startswith(STARTS_A_FORMULA)
     assert restored(in_csv) == Bridge.objects.get().name == name
+
+
+@pytest.mark.parametrize("address", LISTS)
+def test_no_list_lets_what_people_have_written_run_as_a_formula(as_role, address):
+    client = as_role("engineer")
+    unit = one_of_each()
+    user = client.get("/").wsgi_request.user
+    due_bridge("P-1", 20)
+    told = {"bridge": unit.bridge, "title": "x"}
+    WorkOrder.objects.create(
+        **told, code="W-1", kind="repair", ordered_on=dt.date(2025, 5, 1), ordered_by=user
+    )
+    Event.objects.create(
+        kind="flood", name="x", occurred_at=dt.datetime(2025, 5, 1, tzinfo=UTC), within_days=7
+    )
+    OptionStudy.objects.create(**told, question="x", opened_by=user)
+    hostile = "=HYPERLINK(1)"
+    District.objects.update(name=hostile)
+    Bridge.objects.update(name=hostile, carries=hostile, crosses=hostile)
+    Support.objects.update(name=hostile)
+    Unit.objects.update(name=hostile)
+    Element.objects.update(name=hostile, line=hostile[:20])
+    Inspection.objects.update(team=hostile)
+    WorkOrder.objects.update(title=hostile, description=hostile)
+    Event.objects.update(name=hostile, description=hostile)
+    OptionStudy.objects.update(title=hostile, question=hostile)
+    query = "?show=all&verdict=all"
+    written = csv_of(client, f"{address}.csv{query}").to_numpy().ravel()
+    cells = [each for row in book_of(client, f"{address}.xlsx{query}").active for each in row]
+    assert any(hostile in each for each in written)
+    for text in (*written, *(each.value for each in cells if each.data_type == "s")):
+        assert not text.lstrip().startswith(STARTS_A_FORMULA) or is_number(text)
+    assert "f" not in {each.data_type for each in cells}
+
+
+def is_number(text: str) -> bool:
+    """True for a figure with its sign, which is no formula."""
+    try:
+        float(text)
+    except ValueError:
+        return False
+    return True
 
 
 def test_a_list_longer_than_a_query_can_name_comes_whole(as_role, monkeypatch):
