@@ -5,14 +5,13 @@ management elements 300 to 306 (joints, in feet) and national bridge elements 31
 (bearings, each); numbers, units and definitions held against a public table of them (2012) and
 a public file (Iowa, 2023), the manual itself not at hand.  By those definitions 305 holds finger
 and sliding plate joints, 311 whatever turns and moves by rollers, rockers or sliding, 314 and 315
-pots and disks whether fixed, guided or free.  312 is a bearing enclosed so that it is not open
-for detailed inspection: that is no type of device, so it is never given here; it is reported as
-rows that are imported.  Restraints have no number.
+pots and disks whether fixed, guided or free.  312 is a bearing of any type that is enclosed, so
+that it is not open for detailed inspection.  Restraints have no number.
 """
 
 from __future__ import annotations
 
-from inventory.models.choices import DeviceType
+from inventory.models.choices import Access, DeviceType
 
 STRIP_SEAL, POURED, COMPRESSION, SEALED_ASSEMBLY, OPEN, ASSEMBLY, OTHER_JOINT = range(300, 307)
 ELASTOMERIC, MOVABLE, ENCLOSED, FIXED, POT, DISC, OTHER_BEARING = range(310, 317)
@@ -54,3 +53,11 @@ ELEMENT_NUMBER = {
     DeviceType.OPEN: OPEN,
     DeviceType.OTHER_JOINT: OTHER_JOINT,
 }
+
+
+def number_of(device_type: str, access: str) -> int | None:
+    """Return the number of a device at a place that is reached so; None where it has none."""
+    number = ELEMENT_NUMBER.get(DeviceType(device_type))
+    if number is None or number in JOINTS or access != Access.ENCLOSED:
+        return number
+    return ENCLOSED

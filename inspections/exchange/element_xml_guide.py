@@ -13,8 +13,8 @@ TAGS = (
     (
         "EN",
         "yes",
-        "Element number. Joints 300 to 306 are in feet, bearings 310 to 316 each. 312, enclosed or"
-        " concealed bearings, is never told from a device: import its row, which is kept.",
+        "Element number. Joints 300 to 306 are in feet, bearings 310 to 316 each. 312 are bearings"
+        " of any type whose place is reached, by the register, «Enclosed».",
     ),
     ("EPN", "where it lies on another", "Number of that element; it needs a row of its own."),
     ("TOTALQTY", "yes", "Total quantity, a whole number."),

@@ -11,9 +11,8 @@ from django.db.models import F, QuerySet
 from inspections.element_rows import ElementRow, StructureKey
 from inspections.models import Condition, ElementDataRow
 from inspections.models.choices import DefectCode, InspectionState
-from inventory.element_numbers import ELEMENT_NUMBER, JOINTS, NAMES
+from inventory.element_numbers import JOINTS, NAMES, number_of
 from inventory.models import Bridge, Element
-from inventory.models.choices import DeviceType
 
 M_PER_FT = 0.3048
 _AT_ONCE = 500
@@ -107,7 +106,7 @@ def _owned(
         .order_by("bridge__code", "code")
     ):
         device = element.current_installation
-        number = device and ELEMENT_NUMBER.get(DeviceType(device.device_type))
+        number = device and number_of(device.device_type, element.access)
         if number is None:
             continue
         place = (element.bridge_id, number)

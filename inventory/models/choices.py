@@ -86,6 +86,7 @@ class Access(models.TextChoices):
     ROPE = "rope", "Rope access"
     BOAT = "boat", "Boat or barge"
     DECK = "deck", "From the deck under traffic control"
+    ENCLOSED = "enclosed", "Enclosed: not open to a close look"
     UNKNOWN = "unknown", "Not known"
 
 

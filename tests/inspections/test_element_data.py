@@ -232,6 +232,19 @@ class TestRowsOfTheLedger:
         assert rows[300] == ElementRow("19", FIRST, 300, None, 43, (23, 17, 3, 0))
         assert rows[314] == ElementRow("19", FIRST, 314, None, 2, (1, 0, 1, 0))
 
+    def test_an_enclosed_bearing_is_one_whatever_its_type_and_a_joint_never(self):
+        unit = make_unit(a_bridge())
+        enclosed = {"access": "enclosed"}
+        rate(make_element(unit, "pot", place=enclosed), (0, 1, 0, 0))
+        rate(make_element(unit, "rocker", place=enclosed), (1, 0, 0, 0), dt.date(2024, 6, 2))
+        rate(make_element(unit, "pot"), (1, 0, 0, 0), dt.date(2024, 6, 3))
+        rate(make_element(unit, "poured", place=enclosed), (3, 0, 0, 0), dt.date(2024, 6, 4))
+        rows = told()
+        assert rows[312] == ElementRow("19", FIRST, 312, None, 2, (1, 1, 0, 0))
+        assert rows[314].total == 1
+        assert 311 not in rows
+        assert rows[301].total == 10
+
     def test_they_stand_in_place_of_what_was_given_and_all_else_is_kept(self):
         import_element_data(REAL)
         joint = make_element(make_unit(a_bridge()), "poured")
