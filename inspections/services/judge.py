@@ -21,6 +21,7 @@ from inspections.models import (
     UnitDiagnosis,
     Verdict,
 )
+from inspections.selectors.parts import in_parts
 from inspections.services.capacity import write_checks
 from inspections.services.explanations import ToldUnit, diagnoses_of, replace_diagnoses
 from inspections.services.flags import write_flags
@@ -36,9 +37,11 @@ from inspections.services.sightings import (
 )
 from inspections.services.status import mark_standing, statuses_of
 from inspections.services.verdict_rows import verdicts_of
-from inventory.models import Bridge
+from inventory.models import Bridge, Unit
 from movement import MODEL_VERSION
 
+FEW = 20
+"""Up to so many bridges, looking for those without units costs more than it spares."""
 DERIVED = {
     Verdict: "element__bridge_id",
     ElementHistory: "element__bridge_id",
@@ -55,13 +58,29 @@ def judge_bridges(
 
     Each bridge is one transaction; ``progress`` is told the bridges done, one by one.
     """
-    for bridge_id in sorted(set(bridge_ids)):
+    wanted = sorted(set(bridge_ids))
+    bare = _without_units(wanted) if len(wanted) > FEW else set()
+    for some in in_parts(bare):
+        ToJudge.objects.filter(bridge_id__in=some).delete()
+    for bridge_id in wanted:
+        if bridge_id in bare:
+            progress(1)
+            continue
         with transaction.atomic():
             # In this order: settings that are saved after the first line leave a new row, and the
             # bridge is judged once more; settings saved before it are those of the second line.
             ToJudge.objects.filter(bridge_id=bridge_id).delete()
             _judge(bridge_id, AgencySettings.current())
         progress(1)
+
+
+def _without_units(bridge_ids: list[int]) -> set[int]:
+    """Return the bridges, as of a new stock, that nothing stands on: all rests on units."""
+    found = set(bridge_ids)
+    for some in in_parts(bridge_ids):
+        units = Unit.objects.filter(bridge_id__in=some).order_by()
+        found.difference_update(units.values_list("bridge_id", flat=True).distinct())
+    return found
 
 
 def outdated() -> set[int]:

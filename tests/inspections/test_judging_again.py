@@ -4,6 +4,8 @@ import io
 
 import pytest
 from django.core.management import call_command
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from inspections.models import (
@@ -14,7 +16,7 @@ from inspections.models import (
     Verdict,
 )
 from inspections.models.choices import ResponseWord
-from inspections.services.judge import judge_outdated
+from inspections.services.judge import FEW, judge_bridges, judge_outdated
 from inspections.services.thresholds import present_version, save_settings
 from inventory.models import StationYear
 from movement import MODEL_VERSION
@@ -135,3 +137,19 @@ def test_a_year_of_a_station_moves_the_design_extremes_of_its_bridges_at_once(as
     }  # fmt: skip
     assert engineer.post(page, sent).status_code == 302
     assert Verdict.objects.filter(design_max_c__gt=30.0).count() == len(WINTERS_AND_SUMMERS)
+
+
+def test_a_stock_of_bare_bridges_costs_next_to_nothing_and_the_others_are_judged():
+    def queries(bridge_ids, progress) -> int:
+        with CaptureQueriesContext(connection) as captured:
+            judge_bridges(bridge_ids, progress)
+        return len(captured)
+
+    bearing = read_bearing()
+    alone = queries([bearing.bridge_id], lambda count: None)
+    ElementStatus.objects.all().delete()
+    bare = [make_bridge(basis={}).pk for _ in range(20 * FEW)]
+    told = []
+    assert queries([*bare, bearing.bridge_id], told.append) <= alone + 2
+    assert ElementStatus.objects.get().element == bearing
+    assert sum(told) == len(bare) + 1
