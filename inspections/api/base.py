@@ -2,29 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from rest_framework.exceptions import ValidationError
+from rest_framework.mixins import ListModelMixin
 from rest_framework.request import Request
-from rest_framework.viewsets import ReadOnlyModelViewSet
+from rest_framework.viewsets import GenericViewSet, ReadOnlyModelViewSet
 
 from inventory.units import System
 
 BY_ID = "[0-9]{1,18}"
 
 
-class Resource(ReadOnlyModelViewSet):
-    """Rows that may be listed and fetched.
+class Asked:
+    """What is asked of any view: its permissions, its units, no parameter that it does not know.
 
-    ``needs`` are the permissions of the role that the pages of these rows ask for;
-    ``ordering_fields`` maps the names that order a list to columns.
+    ``needs`` are the permissions of the role that the pages of these rows ask for.
     """
 
     needs: tuple[str, ...] = ()
     needs_also: Mapping[str, tuple[str, ...]] = {}
-    ordering_fields: Mapping[str, str] = {}
-    lookup_value_regex = BY_ID
 
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
         """Check who asks, then whether the parameters are known."""
@@ -37,15 +35,46 @@ class Resource(ReadOnlyModelViewSet):
         context = super().get_serializer_context()
         return context | {"system": getattr(self, "system", System.SI)}
 
+    def known_parameters(self) -> Iterable[str]:
+        """Return the names of further parameters."""
+        return ()
+
     def _refuse_unknown(self, request: Request) -> None:
         """Refuse a parameter that would do nothing: a filter misspelt would show all rows."""
-        known = {"units"}
-        if self.action == "list":
-            known |= {"page", "page_size", "ordering", *self.filterset_class.base_filters}
+        known = {"units", *self.known_parameters()}
         wrong = sorted({*request.query_params} - known)
         if wrong:
             use = f"Use {', '.join(sorted(known))}."
             raise ValidationError(dict.fromkeys(wrong, f"There is no such parameter. {use}"))
+
+
+class Resource(Asked, ReadOnlyModelViewSet):
+    """Rows that may be listed and fetched.
+
+    ``ordering_fields`` maps the names that order a list to columns; ``paged_actions`` are the
+    further actions that answer in pages.
+    """
+
+    ordering_fields: Mapping[str, str] = {}
+    paged_actions: tuple[str, ...] = ()
+    lookup_value_regex = BY_ID
+
+    def known_parameters(self) -> Iterable[str]:
+        """Return those of a list, or of a page of something else."""
+        if self.action == "list":
+            return ("page", "page_size", "ordering", *self.filterset_class.base_filters)
+        return ("page", "page_size") if self.action in self.paged_actions else ()
+
+
+class ListOnly(Asked, ListModelMixin, GenericViewSet):
+    """Rows that are computed or gathered, and so have no id to be fetched by."""
+
+    filter_backends: tuple[type, ...] = ()
+    parameters: tuple[str, ...] = ()
+
+    def known_parameters(self) -> Iterable[str]:
+        """Return those of its pages and its own."""
+        return ("page", "page_size", *self.parameters)
 
 
 def _system_of(request: Request) -> System:

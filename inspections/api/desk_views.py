@@ -12,6 +12,7 @@ from inspections.api import desk_shapes as shapes
 from inspections.api import filters, write_shapes
 from inspections.api.access import SEE_ELEMENT
 from inspections.api.base import Resource
+from inspections.api.plan_shapes import EventBridgeShape
 from inspections.api.writing import answered_once
 from inspections.desk.queue.access import DECIDE
 from inspections.field.access import VIEW
@@ -78,6 +79,16 @@ class Events(Resource):
     serializer_class = shapes.EventShape
     filterset_class = filters.EventFilters
     ordering_fields = {"occurred_at": "occurred_at"}
+    paged_actions = ("bridges",)
+
+    @extend_schema(responses=EventBridgeShape(many=True), filters=False)
+    @action(detail=True)
+    def bridges(self, _request: Request, pk: str) -> Response:
+        """Return the bridges of an event, the worst step first, with what moved there."""
+        page = self.paginate_queryset(events.bridges_after(self.get_object()))
+        shown = {each.row.pk: each for each in events.before_and_after(page)}
+        context = self.get_serializer_context() | {"shown": shown}
+        return self.get_paginated_response(EventBridgeShape(page, many=True, context=context).data)
 
 
 class OptionStudies(Resource):

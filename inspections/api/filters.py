@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Mapping
 
 import django_filters
 from django.core.exceptions import ValidationError
@@ -42,7 +43,6 @@ from inventory.models.choices import DeckType, DeviceType, ElementKind, SupportK
 
 FIRST_YEAR, LAST_YEAR = 1900, 2200
 """Times beyond them cannot be meant, and the outermost fit no other time zone."""
-VERDICT_OF = {code: word for word, code in VERDICT_CODES.items()}
 
 
 def place(column: str, label: str, **kwargs: object) -> django_filters.CharFilter:
@@ -96,15 +96,23 @@ def _is_true(text: str) -> bool:
     return text == "true"
 
 
-class VerdictFilter(django_filters.ChoiceFilter):
+class CodeWordFilter(django_filters.ChoiceFilter):
+    """A filter by the code word of a number that means a word."""
+
+    def __init__(self, codes: Mapping[int, str], **kwargs: object) -> None:
+        self.numbers = {code: number for number, code in codes.items()}
+        super().__init__(choices=[(code, code) for code in self.numbers], **kwargs)
+
+    def filter(self, qs: QuerySet, value: str) -> QuerySet:
+        """Keep the rows of this word."""
+        return qs.filter(**{self.field_name: self.numbers[value]}) if value else qs
+
+
+class VerdictFilter(CodeWordFilter):
     """A filter by the code word of a verdict."""
 
     def __init__(self, **kwargs: object) -> None:
-        super().__init__(choices=[(code, code) for code in VERDICT_OF], **kwargs)
-
-    def filter(self, qs: QuerySet, value: str) -> QuerySet:
-        """Keep the rows of this verdict."""
-        return qs.filter(**{self.field_name: VERDICT_OF[value]}) if value else qs
+        super().__init__(VERDICT_CODES, **kwargs)
 
 
 class DistrictFilters(django_filters.FilterSet):

@@ -12,7 +12,7 @@ from rest_framework.permissions import SAFE_METHODS
 
 from inspections.api.problems import MEDIA_TYPE, TYPES
 from inspections.api.shapes import Shape
-from inspections.api.units import SUFFIX_OF, us_name
+from inspections.api.units import SUFFIX_OF, us_name, with_unit
 from inspections.form_spec import FIELDS
 
 UNITS = {
@@ -100,7 +100,8 @@ class ShapeExtension(OpenApiSerializerExtension):
         for name in getattr(self.target, "by_quantity", ()):
             for field in FIELDS.values():
                 told = field.quantity.value if name == "value" else name
-                properties.setdefault(told + SUFFIX_OF[field.dimension], dict(number))
+                known = with_unit(told, SUFFIX_OF[field.dimension])
+                properties.setdefault(known, dict(number))
         model = self.target.Meta.model
         for name, told in properties.items():
             column = next((each for each in model._meta.fields if each.name == name), None)

@@ -8,7 +8,7 @@ from typing import Any
 from django.db.models import Model
 from rest_framework import serializers
 
-from inspections.api.units import SUFFIX_OF, in_units
+from inspections.api.units import SUFFIX_OF, in_units, with_unit
 from inspections.form_spec import FIELDS
 from inventory.units import System
 
@@ -29,7 +29,7 @@ class Shape(serializers.ModelSerializer):
             suffix = SUFFIX_OF[FIELDS[instance.quantity].dimension]
             for name in self.by_quantity:
                 told = instance.quantity if name == "value" else name
-                shown[told + suffix] = getattr(instance, name)
+                shown[with_unit(told, suffix)] = getattr(instance, name)
         return in_units(shown, self.context.get("system", System.SI))
 
 

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from inventory.units import Dimension, System, to_shown
 
 SUFFIXES = (
     # as stored, what it measures, in US units; the longer of two that fit stands first
-    ("_per_c", Dimension.EXPANSION, "_per_f"),
     ("_mm2", Dimension.AREA, "_in2"),
     ("_mpa", Dimension.STRESS, "_psi"),
     ("_mm", Dimension.LENGTH, "_in"),
@@ -29,29 +28,57 @@ SUFFIX_OF = {
 """Unit of a quantity that is read, as its names end."""
 
 
+def with_unit(name: str, suffix: str) -> str:
+    """Return a name with a unit, which stands before what it is divided by: ``slope_mm_per_c``."""
+    stem, per, divisor = name.partition("_per_")
+    return stem + suffix + per + divisor
+
+
 def us_name(name: str) -> str | None:
     """Return the name of a number in US units, None where it is the same."""
-    for suffix, _, other in SUFFIXES:
-        if name.endswith(suffix):
-            return name.removesuffix(suffix) + other
-    return None
+    other = "".join(_parts(name, 1.0)[0])
+    return None if other == name else other
 
 
 def in_units(row: Mapping[str, Any], system: System) -> dict[str, Any]:
     """Return a row with values and names in a system of units; what has no unit stays."""
     if system is System.SI:
         return dict(row)
-    return dict(_converted(name, value, system) for name, value in row.items())
+    return dict(_converted(name, value) for name, value in row.items())
 
 
-def _converted(name: str, value: Any, system: System) -> tuple[str, Any]:
-    if value is not None and not isinstance(value, (int, float)):
+def in_named_unit(
+    values: Iterable[float | None], unit: str, system: System
+) -> tuple[list[float | None], str]:
+    """Return values whose unit stands in a column of its own, and that unit."""
+    if system is System.SI or unit not in [*Dimension] or unit == Dimension.COUNT:
+        return [*values], unit
+    dimension = Dimension(unit)
+    told = [None if each is None else _tidy(to_shown(each, dimension, system)[0])
+            for each in values]  # fmt: skip
+    return told, to_shown(1.0, dimension, system)[1]
+
+
+def _converted(name: str, value: Any) -> tuple[str, Any]:
+    if isinstance(value, bool) or (value is not None and not isinstance(value, (int, float))):
         return name, value
+    names, shown = _parts(name, value)
+    told = "".join(names)
+    return told, value if told == name else _tidy(shown)
+
+
+def _parts(name: str, value: float | None) -> tuple[tuple[str, str, str], float | None]:
+    """Convert what a name measures and what it is divided by, each by itself."""
+    stem, per, divisor = name.partition("_per_")
     for suffix, dimension, other in SUFFIXES:
-        if name.endswith(suffix):
-            shown = None if value is None else to_shown(value, dimension, system)[0]
-            return name.removesuffix(suffix) + other, _tidy(shown)
-    return name, value
+        if stem.endswith(suffix):
+            stem = stem.removesuffix(suffix) + other
+            value = None if value is None else to_shown(value, dimension, System.US)[0]
+            break
+    if divisor == "c":
+        divisor = "f"
+        value = None if value is None else to_shown(value, Dimension.EXPANSION, System.US)[0]
+    return (stem, per, divisor), value
 
 
 def _tidy(value: float | None) -> float | None:

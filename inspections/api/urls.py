@@ -4,7 +4,15 @@ from django.urls import include, path, re_path
 from drf_spectacular.views import SpectacularJSONAPIView
 from rest_framework.routers import SimpleRouter
 
-from inspections.api import desk_views, key_views, register_views, visit_views
+from inspections.api import (
+    desk_views,
+    field_views,
+    finding_views,
+    key_views,
+    plan_views,
+    register_views,
+    visit_views,
+)
 from inspections.api.access import SignedIn
 from inspections.api.docs import docs
 from inspections.api.nothing import Nothing
@@ -25,11 +33,34 @@ for name, resource in (
     ("work-orders", desk_views.WorkOrders),
     ("events", desk_views.Events),
     ("option-studies", desk_views.OptionStudies),
+    ("conditions", field_views.Conditions),
+    ("notes", field_views.Notes),
+    ("critical-findings", field_views.CriticalFindings),
+    ("left-out", field_views.LeftOutList),
+    ("photos", field_views.Photos),
+    ("set-aside", field_views.SetAsideList),
+    ("sign-offs", field_views.SignOffs),
+    ("ratings", field_views.Ratings),
+    ("air-temperatures", field_views.AirHours),
+    ("air-days", field_views.AirDays),
+    ("air-stations", field_views.AirStations),
+    ("histories", finding_views.Histories),
+    ("diagnoses", finding_views.Diagnoses),
+    ("capacity-checks", finding_views.CapacityChecks),
+    ("intervals", plan_views.Intervals),
+    ("planned-visits", plan_views.PlannedVisits),
+    ("element-data", plan_views.ElementData),
 ):
     router.register(name, resource, basename=f"api-{name}")
 
 urlpatterns = [
     path("api/v1/", include(router.urls)),
+    path("api/v1/thresholds/", plan_views.Thresholds.as_view(), name="api-thresholds"),
+    path(
+        "api/v1/thresholds/changes/",
+        plan_views.ThresholdChanges.as_view(),
+        name="api-threshold-changes",
+    ),
     path(
         "api/schema/",
         SpectacularJSONAPIView.as_view(permission_classes=[SignedIn], throttle_classes=[]),

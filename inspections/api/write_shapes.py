@@ -121,7 +121,7 @@ class NewRowsShape(Strict):
         readings, temperatures = [], []
         for index, each in enumerate(sent["readings"]):
             dimension = FIELDS[ReadingQuantity(each["quantity"])].dimension
-            typed = _read(each["typed"], dimension)
+            typed = read_typed(each["typed"], dimension)
             element = elements.get(each["element"])
             if isinstance(typed, str):
                 wrong.setdefault("readings", {})[index] = {"typed": typed}
@@ -131,7 +131,7 @@ class NewRowsShape(Strict):
                 own = {"element": element, "value": typed.value, "typed": typed.typed}
                 readings.append(NewReading(**each | own))
         for index, each in enumerate(sent["temperatures"]):
-            typed = _read(each["typed"], Dimension.TEMPERATURE)
+            typed = read_typed(each["typed"], Dimension.TEMPERATURE)
             if isinstance(typed, str):
                 wrong.setdefault("temperatures", {})[index] = {"typed": typed}
             elif each["unit"] is not None and each["unit"] not in units:
@@ -180,7 +180,7 @@ class NewDecisionShape(Strict):
     )
 
 
-def _read(text: str, dimension: Dimension) -> Typed | str:
+def read_typed(text: str, dimension: Dimension) -> Typed | str:
     """Return a value, or why it is none.  A bare number would be in a unit that nobody wrote."""
     try:
         typed = parse("typed", text, dimension)

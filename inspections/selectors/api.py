@@ -8,6 +8,7 @@ from inspections.models import (
     Decision,
     Flag,
     Inspection,
+    Interval,
     Option,
     OptionStudy,
     Reading,
@@ -99,3 +100,10 @@ def orders_with_items() -> QuerySet[WorkOrder]:
 def studies_with_options() -> QuerySet[OptionStudy]:
     """Return option studies with their options, newest first."""
     return options.studies().prefetch_related(Prefetch("options", Option.objects.order_by("pk")))
+
+
+def intervals() -> QuerySet[Interval]:
+    """Return the intervals that are set, by place."""
+    return Interval.objects.select_related("bridge", "element").order_by(
+        "bridge__code", "element__code", "kind", "pk"
+    )

@@ -10,10 +10,33 @@ from typing import Any
 from django.test import Client
 from django.utils import timezone
 
-from inspections.models import Due, Instrument, Option, OptionStudy, WorkItem
+from inspections.models import (
+    AirDay,
+    AirTemperature,
+    CapacityCheck,
+    ComponentRating,
+    Condition,
+    CriticalFinding,
+    Due,
+    ElementDataRow,
+    ElementHistory,
+    Explanation,
+    FieldNote,
+    Instrument,
+    Interval,
+    LeftOut,
+    Option,
+    OptionStudy,
+    Photo,
+    PlannedVisit,
+    SetAside,
+    SignOff,
+    WorkItem,
+)
 from inspections.services.api_keys import make_api_key
 from tests import rows_desk
 from tests.make import make_bridge, make_element, make_inspection, make_unit, read
+from tests.rows import valid_row
 
 RESOURCES = (
     "districts",
@@ -30,7 +53,44 @@ RESOURCES = (
     "work-orders",
     "events",
     "option-studies",
+    "conditions",
+    "notes",
+    "critical-findings",
+    "left-out",
+    "photos",
+    "set-aside",
+    "sign-offs",
+    "ratings",
+    "air-temperatures",
+    "air-days",
+    "histories",
+    "diagnoses",
+    "capacity-checks",
+    "intervals",
+    "planned-visits",
 )
+"""What is listed and fetched by id or code."""
+WITHOUT_ID = ("air-stations", "element-data")
+BUILT = {
+    "conditions": Condition,
+    "notes": FieldNote,
+    "critical-findings": CriticalFinding,
+    "left-out": LeftOut,
+    "photos": Photo,
+    "set-aside": SetAside,
+    "sign-offs": SignOff,
+    "ratings": ComponentRating,
+    "air-temperatures": AirTemperature,
+    "air-days": AirDay,
+    "air-stations": AirTemperature,
+    "histories": ElementHistory,
+    "diagnoses": Explanation,
+    "capacity-checks": CapacityCheck,
+    "intervals": Interval,
+    "planned-visits": PlannedVisit,
+    "element-data": ElementDataRow,
+}
+"""Resources of which one row stands alone."""
 _number = itertools.count(1)
 
 
@@ -58,6 +118,14 @@ def one_of_each() -> None:
     Option.objects.create(study=study, name="Replace the seal")
     if not Due.objects.filter(bridge=unit.bridge).exists():
         Due.objects.create(bridge=unit.bridge, reason="routine", due_on=dt.date(2026, 6, 1))
+
+
+def one_more(resource: str) -> None:
+    """Make one more row of a resource."""
+    if resource in BUILT:
+        valid_row(BUILT[resource])
+    else:
+        one_of_each()
 
 
 class Caller:

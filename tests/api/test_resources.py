@@ -5,7 +5,15 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from inventory.models import Bridge, Element
-from tests.api.calls import RESOURCES, Caller, fields_of, is_problem, one_of_each
+from tests.api.calls import (
+    RESOURCES,
+    WITHOUT_ID,
+    Caller,
+    fields_of,
+    is_problem,
+    one_more,
+    one_of_each,
+)
 from tests.make import judged_once, make_bridge, make_user
 
 pytestmark = pytest.mark.django_db
@@ -19,7 +27,7 @@ def caller() -> Caller:
 @pytest.mark.parametrize("role", ["inspector", "engineer", "manager"])
 @pytest.mark.parametrize("resource", RESOURCES)
 def test_every_role_reads_each_resource_by_session_as_on_the_pages(as_role, role, resource):
-    one_of_each()
+    one_more(resource)
     client = as_role(role)
     listed = client.get(f"/api/v1/{resource}/")
     assert listed.status_code == 200
@@ -31,7 +39,7 @@ def test_every_role_reads_each_resource_by_session_as_on_the_pages(as_role, role
     assert one.json() == rows[0]
 
 
-@pytest.mark.parametrize("resource", RESOURCES)
+@pytest.mark.parametrize("resource", [*RESOURCES, *WITHOUT_ID, "thresholds"])
 def test_an_outsider_is_told_403_and_nobody_401(as_role, client, resource):
     told = is_problem(client.get(f"/api/v1/{resource}/"), 401)
     assert told["title"] == "Not signed in"
@@ -40,7 +48,7 @@ def test_an_outsider_is_told_403_and_nobody_401(as_role, client, resource):
 
 @pytest.mark.parametrize("resource", RESOURCES)
 def test_nothing_can_be_changed_or_removed(caller, resource):
-    one_of_each()
+    one_more(resource)
     row = caller.get(f"{resource}/").json()["results"][0]
     own = row["code"] if resource in ("districts", "bridges") else row["id"]
     address = f"/api/v1/{resource}/{own}/"
@@ -48,7 +56,7 @@ def test_nothing_can_be_changed_or_removed(caller, resource):
         is_problem(getattr(caller.client, method)(address, headers=caller.headers), 405)
 
 
-@pytest.mark.parametrize("resource", RESOURCES)
+@pytest.mark.parametrize("resource", [*RESOURCES, *WITHOUT_ID])
 def test_queries_do_not_grow_with_rows(caller, resource):
     def queries() -> int:
         with CaptureQueriesContext(
@@ -58,12 +66,12 @@ def test_queries_do_not_grow_with_rows(caller, resource):
         return len(asked)
 
     with judged_once():
-        one_of_each()
+        one_more(resource)
     queries()  # notes the first use of the key
     few = queries()
     with judged_once():
         for _ in range(4):
-            one_of_each()
+            one_more(resource)
     assert queries() == few <= 12
 
 
@@ -174,9 +182,9 @@ def test_a_flag_comes_with_its_decisions(caller):
     assert flag["element"] == Element.objects.get().pk
 
 
-@pytest.mark.parametrize("resource", RESOURCES)
+@pytest.mark.parametrize("resource", [*RESOURCES, *WITHOUT_ID])
 def test_heads_and_options_are_answered_as_well(caller, resource):
-    one_of_each()
+    one_more(resource)
     for method in ("head", "options"):
         answer = getattr(caller.client, method)(f"/api/v1/{resource}/", headers=caller.headers)
         assert answer.status_code == 200

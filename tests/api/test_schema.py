@@ -12,7 +12,7 @@ from django.db import close_old_connections
 from hypothesis import HealthCheck, Phase, given, settings
 from schemathesis.checks import CHECKS
 
-from tests.api.calls import RESOURCES, Caller, is_problem, one_of_each
+from tests.api.calls import BUILT, RESOURCES, Caller, is_problem, one_more, one_of_each
 from tests.make import make_user
 
 pytestmark = pytest.mark.django_db
@@ -68,6 +68,8 @@ def connected() -> Iterator[None]:
 @pytest.mark.usefixtures("_unthrottled")
 def test_no_request_breaks_the_server_and_each_answer_is_as_described():
     one_of_each()
+    for resource in BUILT:
+        one_more(resource)
     caller = Caller(make_user("engineer"))
     schema = schemathesis.openapi.from_dict(
         caller.client.get("/api/schema/", headers=caller.headers).json()

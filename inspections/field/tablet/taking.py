@@ -41,12 +41,12 @@ def packet(request: HttpRequest, pk: int) -> JsonResponse:
 
 def photo(request: HttpRequest, uid: UUID) -> FileResponse:
     """Return a photo to whoever may see its inspection."""
-    return _picture(_photo_for(request, uid).image)
+    return picture(_photo_for(request, uid).image)
 
 
 def thumbnail(request: HttpRequest, uid: UUID) -> FileResponse:
     """Return a photo's thumbnail."""
-    return _picture(_photo_for(request, uid).thumbnail)
+    return picture(_photo_for(request, uid).thumbnail)
 
 
 def _photo_for(request: HttpRequest, uid: UUID) -> Photo:
@@ -55,7 +55,8 @@ def _photo_for(request: HttpRequest, uid: UUID) -> Photo:
     return found
 
 
-def _picture(file: IO[bytes]) -> FileResponse:
+def picture(file: IO[bytes]) -> FileResponse:
+    """Answer with an image that whoever asked may see."""
     response = FileResponse(file.open("rb"), content_type="image/jpeg")
     response["Cache-Control"] = "private, max-age=86400, immutable"
     response["X-Content-Type-Options"] = "nosniff"

@@ -1,0 +1,89 @@
+"""Every page has its resource, or says here why it has none."""
+
+from django.urls import URLPattern, URLResolver, get_resolver
+
+# name of a page -> where the API gives what it shows or writes
+RESOURCE_OF = {
+    "elements": "elements/", "bridges": "bridges/",
+    "element": "elements/{id}/", "bridge": "bridges/{code}/",
+    "home": "flags/", "flag": "flags/{id}/", "flags-decide": "flags/{id}/decisions/",
+    "plan": "due/", "plan-not-enough": "diagnoses/", "plan-calendar": "planned-visits/",
+    "visit": "planned-visits/{id}/", "bridge-intervals": "intervals/",
+    "events": "events/", "event": "events/{id}/bridges/",
+    "options": "option-studies/", "study": "option-studies/{id}/",
+    "orders": "work-orders/", "order": "work-orders/{id}/",
+    "thresholds": "thresholds/", "element-data-out": "element-data/",
+    "inspections": "inspections/", "inspection-new": "inspections/",
+    "inspection": "inspections/{id}/", "inspection-submit": "inspections/{id}/hand-in/",
+    "inspection-accept": "inspections/{id}/accept/",
+    "inspection-return": "inspections/{id}/return/",
+    "rating-add": "inspections/{id}/ratings/",
+    "temperature-form": "inspections/{id}/records/", "reading-form": "inspections/{id}/records/",
+    "reading-correct": "readings/{id}/correct/",
+    "reading-set-aside": "readings/{id}/set-aside/",
+    "temperature-correct": "temperatures/{id}/correct/",
+    "critical-seen": "critical-findings/{id}/seen/",
+    "photo": "photos/{uid}/image/", "photo-thumbnail": "photos/{uid}/thumbnail/",
+}  # fmt: skip
+OF_THE_BROWSER = "Belongs to a person at a browser: sign-in, units, saved lists, keys, calendars."
+A_FILE = "A file of what a resource gives, or taken in; files have their own formats."
+PAPER = "A PDF for print."
+THE_TABLET = "The tablet's own way in and out."
+NOT_YET = "Written on the page alone so far; what it writes is read by its resource."
+NONE = {
+    OF_THE_BROWSER: {
+        "login", "logout", "units", "saved-list-save", "saved-list-rename", "saved-list-remove",
+        "api-keys", "api-key-revoke", "api-docs", "api-schema", "plan-subscriptions",
+        "plan-subscription-end", "calendar-feed", "plan-route", "thresholds-preview",
+    },
+    PAPER: {
+        "bridge-report", "bridge-labels", "inspection-form", "study-paper", "element-card",
+        "event-report", "work-list", "district-summary",
+    },
+    A_FILE: {"imports", "import-columns", "import-template"},
+    THE_TABLET: {
+        "tablet-worker", "tablet-manifest", "tablet", "tablet-inspections", "tablet-packet",
+        "tablet-photo", "tablet-records",
+    },
+    NOT_YET: {
+        "visit-new", "visit-change", "visit-cancel", "visit-open", "bridge-interval-end",
+        "event-new", "event-bridges", "event-remove", "event-inspections",
+        "study-new", "option-new", "criterion-new", "study-weights", "study-choose",
+        "option-change", "option-judge", "option-drop", "option-take-up",
+        "order-new", "order-change", "order-begin", "order-cancel", "order-finish",
+    },
+}  # fmt: skip
+
+
+def pages() -> set[str]:
+    """Return the names of all pages outside the admin and the API itself."""
+
+    def names(patterns) -> set[str]:
+        found = set()
+        for each in patterns:
+            if isinstance(each, URLResolver):
+                if each.namespace is None and not f"{each.pattern}".startswith("api/v1"):
+                    found |= names(each.url_patterns)
+            elif isinstance(each, URLPattern) and each.name and "api/v1" not in f"{each.pattern}":
+                found.add(each.name)
+        return found
+
+    return {
+        name
+        for name in names(get_resolver().url_patterns)
+        if not name.endswith(("-csv", "-xlsx")) and not name.startswith(("import-", "export-"))
+    } | {"import-columns", "import-template"}
+
+
+def test_each_page_has_a_resource_or_says_why_it_has_none():
+    told = {*RESOURCE_OF, *set().union(*NONE.values())}
+    assert pages() - told == set()
+
+
+def test_no_page_has_both_a_resource_and_a_reason_to_have_none():
+    assert not {*RESOURCE_OF} & set().union(*NONE.values())
+
+
+def test_each_resource_named_is_there(as_role):
+    paths = as_role("engineer").get("/api/schema/").json()["paths"]
+    assert {f"/api/v1/{path}" for path in RESOURCE_OF.values()} <= {*paths}
