@@ -28,6 +28,9 @@ RESOURCE_OF = {
 OF_THE_BROWSER = "Belongs to a person at a browser: sign-in, units, saved lists, keys, calendars."
 A_FILE = "A file of what a resource gives, or taken in; files have their own formats."
 PAPER = "A PDF for print."
+A_TEXT = "A text that somebody edits before it is printed."
+A_JOB = "Follows what a page has started: a large report, or a file that was given to it."
+FOR_OPERATORS = "Asked by the machines that watch over the site, each in a form of its own."
 THE_TABLET = "The tablet's own way in and out."
 NOT_YET = "Written on the page alone so far; what it writes is read by its resource."
 NONE = {
@@ -38,8 +41,11 @@ NONE = {
     },
     PAPER: {
         "bridge-report", "bridge-labels", "inspection-form", "study-paper", "element-card",
-        "event-report", "work-list", "district-summary",
+        "event-report", "work-list", "district-summary", "plain-flag-paper", "plain-bridge-paper",
     },
+    A_TEXT: {"plain-flag", "plain-bridge"},
+    A_JOB: {"jobs", "job", "job-state", "job-result", "job-import", "job-again"},
+    FOR_OPERATORS: {"healthz", "readyz", "metrics"},
     A_FILE: {"imports", "import-columns", "import-template"},
     THE_TABLET: {
         "tablet-worker", "tablet-manifest", "tablet", "tablet-inspections", "tablet-packet",
