@@ -2,22 +2,33 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from django.shortcuts import get_object_or_404
 from drf_spectacular.utils import extend_schema
+from rest_framework import status
 from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from inspections.api import desk_shapes as shapes
+from inspections.api import desk_write_shapes as sent
 from inspections.api import filters, write_shapes
 from inspections.api.access import SEE_ELEMENT
 from inspections.api.base import Resource
 from inspections.api.plan_shapes import EventBridgeShape
-from inspections.api.writing import answered_once
+from inspections.api.write_shapes import Strict
+from inspections.api.writing import answered_once, checked
+from inspections.desk.options.access import WORK
+from inspections.desk.plan.visit_views import PLAN
 from inspections.desk.queue.access import DECIDE
+from inspections.desk.work.access import order_for
 from inspections.field.access import VIEW
+from inspections.models import WorkOrder
 from inspections.selectors import api, events, flags, plan
+from inspections.services import work
 from inspections.services.decisions import decide
+from inspections.services.events import record_event
 
 
 class Flags(Resource):
@@ -69,6 +80,50 @@ class WorkOrders(Resource):
     ordering_fields = {
         "ordered_on": "ordered_on", "planned_on": "planned_on", "bridge": "bridge__code",
     }  # fmt: skip
+    needs_also = dict.fromkeys(("create", "change", "begin", "cancel"), (WORK,))
+
+    @extend_schema(request=sent.NewOrderShape, responses={201: shapes.WorkOrderShape})
+    def create(self, request: Request) -> Response:
+        """Order work at one bridge; on flags that is a signed decision."""
+        body = checked(sent.NewOrderShape, request)
+        return answered_once(
+            request, lambda: self._shown(work.order_work(**body, user=request.user))
+        )
+
+    @extend_schema(request=sent.OrderChangeShape, responses={200: shapes.WorkOrderShape})
+    @action(detail=True, methods=["post"])
+    def change(self, request: Request, pk: str) -> Response:
+        """Say anew what is to be done, by whom, when and at what cost."""
+        return self._written(request, pk, sent.OrderChangeShape, work.change_order)
+
+    @extend_schema(request=sent.BeginShape, responses={200: shapes.WorkOrderShape})
+    @action(detail=True, methods=["post"])
+    def begin(self, request: Request, pk: str) -> Response:
+        """Note that the work has begun."""
+        return self._written(request, pk, sent.BeginShape, work.begin_order)
+
+    @extend_schema(request=sent.WhyShape, responses={200: shapes.WorkOrderShape})
+    @action(detail=True, methods=["post"])
+    def cancel(self, request: Request, pk: str) -> Response:
+        """Cancel an order that has not been finished; its flags ask for a decision again."""
+
+        def write(order: WorkOrder, reason: str) -> WorkOrder:
+            return work.cancel_order(order=order, why=reason, user=request.user)
+
+        return self._written(request, pk, sent.WhyShape, write)
+
+    def _written(
+        self, request: Request, pk: str, shape: type[Strict], write: Callable[..., WorkOrder]
+    ) -> Response:
+        order = order_for(request.user, int(pk), WORK)
+        body = checked(shape, request)
+        return answered_once(
+            request, lambda: self._shown(write(order=order, **body)), status.HTTP_200_OK
+        )
+
+    def _shown(self, order: WorkOrder) -> shapes.WorkOrderShape:
+        row = self.get_queryset().get(pk=order.pk)
+        return shapes.WorkOrderShape(row, context=self.get_serializer_context())
 
 
 class Events(Resource):
@@ -80,6 +135,19 @@ class Events(Resource):
     filterset_class = filters.EventFilters
     ordering_fields = {"occurred_at": "occurred_at"}
     paged_actions = ("bridges",)
+    needs_also = {"create": (PLAN,)}
+
+    @extend_schema(request=sent.NewEventShape, responses={201: shapes.EventShape})
+    def create(self, request: Request) -> Response:
+        """Record an event with the bridges that it may have touched."""
+        body = checked(sent.NewEventShape, request)
+
+        def write() -> shapes.EventShape:
+            made = record_event(**body, user=request.user)
+            row = self.get_queryset().get(pk=made.pk)
+            return shapes.EventShape(row, context=self.get_serializer_context())
+
+        return answered_once(request, write)
 
     @extend_schema(responses=EventBridgeShape(many=True), filters=False)
     @action(detail=True)

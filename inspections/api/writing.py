@@ -22,6 +22,13 @@ REPLAYED = "Idempotency-Replayed"
 KEY = re.compile("[!-~]{8,100}")
 
 
+def checked(shape: type[Serializer], request: Request) -> dict[str, Any]:
+    """Return what was sent, in its shape; refuse by field what is not."""
+    sent = shape(data=request.data)
+    sent.is_valid(raise_exception=True)
+    return sent.validated_data
+
+
 def answered_once(
     request: Request, write: Callable[[], Serializer], code: int = status.HTTP_201_CREATED
 ) -> Response:

@@ -23,6 +23,11 @@ RESOURCE_OF = {
     "reading-set-aside": "readings/{id}/set-aside/",
     "temperature-correct": "temperatures/{id}/correct/",
     "critical-seen": "critical-findings/{id}/seen/",
+    "visit-new": "planned-visits/", "visit-change": "planned-visits/{id}/change/",
+    "visit-cancel": "planned-visits/{id}/cancel/", "visit-open": "planned-visits/{id}/open/",
+    "bridge-interval-end": "intervals/{id}/end/", "event-new": "events/",
+    "order-new": "work-orders/", "order-change": "work-orders/{id}/change/",
+    "order-begin": "work-orders/{id}/begin/", "order-cancel": "work-orders/{id}/cancel/",
     "photo": "photos/{uid}/image/", "photo-thumbnail": "photos/{uid}/thumbnail/",
 }  # fmt: skip
 OF_THE_BROWSER = "Belongs to a person at a browser: sign-in, units, saved lists, keys, calendars."
@@ -52,11 +57,10 @@ NONE = {
         "tablet-photo", "tablet-records",
     },
     NOT_YET: {
-        "visit-new", "visit-change", "visit-cancel", "visit-open", "bridge-interval-end",
-        "event-new", "event-bridges", "event-remove", "event-inspections",
+        "event-bridges", "event-remove", "event-inspections",
         "study-new", "option-new", "criterion-new", "study-weights", "study-choose",
         "option-change", "option-judge", "option-drop", "option-take-up",
-        "order-new", "order-change", "order-begin", "order-cancel", "order-finish",
+        "order-finish",
     },
 }  # fmt: skip
 

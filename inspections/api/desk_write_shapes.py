@@ -1,0 +1,155 @@
+"""What is sent to plan visits, set intervals, order work and record events."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db.models import QuerySet
+from rest_framework import serializers
+
+from inspections.api.shapes import Code
+from inspections.api.write_shapes import Moment, Strict
+from inspections.models import Event, Flag, OptionStudy
+from inspections.models.choices import InspectionKind, Weather
+from inspections.models.desk_choices import EventKind, WorkKind
+from inspections.selectors.field import bridges_to_inspect
+from inspections.selectors.people import who_inspects
+from inventory.models import Bridge, Element
+
+LARGEST_ID = 2**63 - 1
+MOST_BRIDGES = 1000
+MOST_FLAGS = 200
+LONGEST_TEXT = 20_000
+
+
+class Id(serializers.PrimaryKeyRelatedField):
+    """Another row by its id."""
+
+    def __init__(self, queryset: QuerySet, **kwargs: Any) -> None:
+        number = serializers.IntegerField(min_value=1, max_value=LARGEST_ID)
+        super().__init__(queryset=queryset, pk_field=number, **kwargs)
+
+
+def a_cost() -> serializers.DecimalField:
+    """Return a field for money in the agency's currency."""
+    return serializers.DecimalField(
+        max_digits=14, decimal_places=2, min_value=0, allow_null=True, default=None
+    )
+
+
+class VisitShape(Strict):
+    """When a planned visit is made, by whom and for what."""
+
+    kind = serializers.ChoiceField(InspectionKind.choices)
+    planned_on = serializers.DateField()
+    lead = Code("username", queryset=who_inspects(), allow_null=True, default=None)
+    crew = Code("username", queryset=who_inspects(), many=True, default=list)
+    event = Id(Event.objects.all(), allow_null=True, default=None)
+    note = serializers.CharField(allow_blank=True, default="", max_length=240)
+
+
+class NewVisitShape(VisitShape):
+    """A visit for the calendar; one of a kind a day at a bridge."""
+
+    bridge = Code(queryset=bridges_to_inspect())
+
+
+class OpeningShape(Strict):
+    """When a planned visit becomes an inspection, and who is there."""
+
+    date = serializers.DateField()
+    team = serializers.CharField(max_length=160, help_text="By role, such as lead and two.")
+    weather = serializers.ChoiceField(Weather.choices, default=Weather.UNKNOWN)
+
+
+class NewIntervalShape(Strict):
+    """How often a bridge, or one of its elements, is inspected; in place of what was set."""
+
+    bridge = Code(queryset=Bridge.objects.all())
+    element = Id(Element.objects.all(), allow_null=True, default=None)
+    kind = serializers.ChoiceField(InspectionKind.choices)
+    months = serializers.IntegerField(min_value=1, max_value=1200)
+    reason = serializers.CharField(max_length=1000)
+
+
+class WhyShape(Strict):
+    """Why something ends."""
+
+    reason = serializers.CharField(max_length=1000)
+
+
+class OrderShape(Strict):
+    """What is to be done, by whom and when."""
+
+    title = serializers.CharField(max_length=160)
+    description = serializers.CharField(allow_blank=True, default="", max_length=LONGEST_TEXT)
+    by_whom = serializers.CharField(allow_blank=True, default="", max_length=160)
+    planned_on = serializers.DateField(allow_null=True, default=None)
+    cost_estimate = a_cost()
+
+
+class NewOrderShape(OrderShape):
+    """Work on flags, or on elements without any; ordering it is a signed decision on the flags."""
+
+    bridge = Code(queryset=Bridge.objects.all())
+    kind = serializers.ChoiceField(WorkKind.choices)
+    ordered_on = serializers.DateField()
+    flags = Id(Flag.objects.select_related("element__bridge"), many=True, default=list)
+    elements = Id(Element.objects.select_related("bridge"), many=True, default=list)
+    reason = serializers.CharField(
+        allow_blank=True, default="", max_length=2000, help_text="Needed with flags."
+    )
+    study = Id(OptionStudy.objects.all(), allow_null=True, default=None)
+
+    def validate_flags(self, flags: list[Flag]) -> list[Flag]:
+        """Refuse more than one order can hold."""
+        return _no_more(flags, MOST_FLAGS, "flags")
+
+    def validate_elements(self, elements: list[Element]) -> list[Element]:
+        """Refuse more than one order can hold."""
+        return _no_more(elements, MOST_FLAGS, "elements")
+
+
+class OrderChangeShape(OrderShape):
+    """An order as it is to be; what is left out is emptied."""
+
+    cost = a_cost()
+
+
+class BeginShape(Strict):
+    """On which day work began."""
+
+    begun_on = serializers.DateField()
+
+
+class NewEventShape(Strict):
+    """What happened, where and when, and the bridges that it may have touched."""
+
+    kind = serializers.ChoiceField(EventKind.choices)
+    name = serializers.CharField(max_length=120)
+    occurred_at = Moment()
+    bridges = Code(queryset=Bridge.objects.all(), many=True)
+    description = serializers.CharField(allow_blank=True, default="", max_length=LONGEST_TEXT)
+    latitude_deg = serializers.FloatField(
+        min_value=-90, max_value=90, allow_null=True, default=None
+    )
+    longitude_deg = serializers.FloatField(
+        min_value=-180, max_value=180, allow_null=True, default=None
+    )
+    radius_km = serializers.FloatField(min_value=0, max_value=20_000, allow_null=True, default=None)
+    within_days = serializers.IntegerField(
+        min_value=1, max_value=365, allow_null=True, default=None,
+        help_text="Days within which each bridge is to be seen; the agency's where none is given.",
+    )  # fmt: skip
+
+    def validate_bridges(self, bridges: list[Bridge]) -> list[Bridge]:
+        """Refuse more than one event can hold."""
+        return _no_more(bridges, MOST_BRIDGES, "bridges")
+
+
+def _no_more(rows: list[Any], most: int, name: str) -> list[Any]:
+    if len(rows) > most:
+        raise serializers.ValidationError(
+            f"{len(rows)} {name} are more than {most}. Send them in parts."
+        )
+    return rows
