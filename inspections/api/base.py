@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from django.db.models import Model
 from rest_framework.exceptions import ValidationError
 from rest_framework.mixins import ListModelMixin
 from rest_framework.request import Request
+from rest_framework.serializers import BaseSerializer
 from rest_framework.viewsets import GenericViewSet, ReadOnlyModelViewSet
 
 from inventory.units import System
@@ -64,6 +66,10 @@ class Resource(Asked, ReadOnlyModelViewSet):
         if self.action == "list":
             return ("page", "page_size", "ordering", *self.filterset_class.base_filters)
         return ("page", "page_size") if self.action in self.paged_actions else ()
+
+    def shown(self, row: Model) -> BaseSerializer:
+        """Return a row that was written as the resource shows it."""
+        return self.get_serializer(self.get_queryset().get(pk=row.pk))
 
 
 class ListOnly(Asked, ListModelMixin, GenericViewSet):

@@ -87,7 +87,7 @@ class WorkOrders(Resource):
         """Order work at one bridge; on flags that is a signed decision."""
         body = checked(sent.NewOrderShape, request)
         return answered_once(
-            request, lambda: self._shown(work.order_work(**body, user=request.user))
+            request, lambda: self.shown(work.order_work(**body, user=request.user))
         )
 
     @extend_schema(request=sent.OrderChangeShape, responses={200: shapes.WorkOrderShape})
@@ -118,12 +118,8 @@ class WorkOrders(Resource):
         order = order_for(request.user, int(pk), WORK)
         body = checked(shape, request)
         return answered_once(
-            request, lambda: self._shown(write(order=order, **body)), status.HTTP_200_OK
+            request, lambda: self.shown(write(order=order, **body)), status.HTTP_200_OK
         )
-
-    def _shown(self, order: WorkOrder) -> shapes.WorkOrderShape:
-        row = self.get_queryset().get(pk=order.pk)
-        return shapes.WorkOrderShape(row, context=self.get_serializer_context())
 
 
 class Events(Resource):
@@ -141,13 +137,7 @@ class Events(Resource):
     def create(self, request: Request) -> Response:
         """Record an event with the bridges that it may have touched."""
         body = checked(sent.NewEventShape, request)
-
-        def write() -> shapes.EventShape:
-            made = record_event(**body, user=request.user)
-            row = self.get_queryset().get(pk=made.pk)
-            return shapes.EventShape(row, context=self.get_serializer_context())
-
-        return answered_once(request, write)
+        return answered_once(request, lambda: self.shown(record_event(**body, user=request.user)))
 
     @extend_schema(responses=EventBridgeShape(many=True), filters=False)
     @action(detail=True)

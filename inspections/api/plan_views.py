@@ -49,7 +49,7 @@ class Intervals(Resource):
         body = checked(sent.NewIntervalShape, request)
         return answered_once(
             request,
-            lambda: self._shown(intervals.set_interval(**body, user=request.user)),
+            lambda: self.shown(intervals.set_interval(**body, user=request.user)),
         )
 
     @extend_schema(request=sent.WhyShape, responses={200: EmptyShape})
@@ -64,10 +64,6 @@ class Intervals(Resource):
             return EmptyShape({})
 
         return answered_once(request, write, status.HTTP_200_OK)
-
-    def _shown(self, interval: Interval) -> shapes.IntervalShape:
-        row = self.get_queryset().get(pk=interval.pk)
-        return shapes.IntervalShape(row, context=self.get_serializer_context())
 
 
 class PlannedVisits(Resource):
@@ -87,7 +83,7 @@ class PlannedVisits(Resource):
         """Put a visit on the calendar."""
         body = checked(sent.NewVisitShape, request)
         return answered_once(
-            request, lambda: self._shown(plan_visits.plan_visit(**body, user=request.user))
+            request, lambda: self.shown(plan_visits.plan_visit(**body, user=request.user))
         )
 
     @extend_schema(request=sent.VisitShape, responses={200: shapes.PlannedVisitShape})
@@ -97,7 +93,7 @@ class PlannedVisits(Resource):
         visit, body = self._visit(pk), checked(sent.VisitShape, request)
         return answered_once(
             request,
-            lambda: self._shown(plan_visits.change_visit(visit=visit, **body, user=request.user)),
+            lambda: self.shown(plan_visits.change_visit(visit=visit, **body, user=request.user)),
             status.HTTP_200_OK,
         )
 
@@ -109,7 +105,7 @@ class PlannedVisits(Resource):
         checked(EmptyShape, request)
         return answered_once(
             request,
-            lambda: self._shown(plan_visits.cancel_visit(visit=visit, user=request.user)),
+            lambda: self.shown(plan_visits.cancel_visit(visit=visit, user=request.user)),
             status.HTTP_200_OK,
         )
 
@@ -128,10 +124,6 @@ class PlannedVisits(Resource):
 
     def _visit(self, pk: str) -> PlannedVisit:
         return get_object_or_404(plan.planned(), pk=pk)
-
-    def _shown(self, visit: PlannedVisit) -> shapes.PlannedVisitShape:
-        row = self.get_queryset().get(pk=visit.pk)
-        return shapes.PlannedVisitShape(row, context=self.get_serializer_context())
 
 
 @extend_schema(

@@ -58,7 +58,7 @@ class Inspections(Resource):
         sent.is_valid(raise_exception=True)
         return answered_once(
             request,
-            lambda: self._shown(visits.open_inspection(**sent.validated_data, user=request.user)),
+            lambda: self.shown(visits.open_inspection(**sent.validated_data, user=request.user)),
         )
 
     @extend_schema(request=write_shapes.NewRowsShape, responses={201: write_shapes.RecordedShape})
@@ -95,7 +95,7 @@ class Inspections(Resource):
         write_shapes.EmptyShape(data=request.data).is_valid(raise_exception=True)
         return answered_once(
             request,
-            lambda: self._shown(visits.submit(inspection=inspection)),
+            lambda: self.shown(visits.submit(inspection=inspection)),
             status.HTTP_200_OK,
         )
 
@@ -134,15 +134,11 @@ class Inspections(Resource):
         sent.is_valid(raise_exception=True)
         return answered_once(
             request,
-            lambda: self._shown(
+            lambda: self.shown(
                 review(inspection=inspection, user=request.user, **sent.validated_data)
             ),
             status.HTTP_200_OK,
         )
-
-    def _shown(self, inspection: Inspection) -> shapes.InspectionShape:
-        row = self.get_queryset().get(pk=inspection.pk)
-        return shapes.InspectionShape(row, context=self.get_serializer_context())
 
 
 class Readings(Resource):
