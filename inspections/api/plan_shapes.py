@@ -51,6 +51,9 @@ class StepShape(serializers.Serializer):
 
     element = serializers.IntegerField(source="after.element_id")
     element_code = serializers.CharField(source="after.element.code")
+    quantity = serializers.CharField(source="after.quantity")
+    point = serializers.CharField(source="after.point")
+    axis = serializers.CharField(source="after.axis")
     channel = serializers.SerializerMethodField()
     word = serializers.SerializerMethodField()
     unit = serializers.CharField(source="dimension")

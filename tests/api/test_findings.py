@@ -19,6 +19,7 @@ from inspections.models import (
 from inspections.models.choices import CauseWord
 from tests import rows_desk
 from tests.api.calls import Caller, fields_of, is_problem
+from tests.inspections.test_event_report import shaken
 from tests.make import make_bridge, make_user
 from tests.rows import valid_row
 
@@ -128,6 +129,22 @@ def test_the_bridges_of_an_event_are_told_in_few_queries(caller):
     assert rows["count"] == 5
     assert (rows["results"][0]["distance_km"], rows["results"][0]["overdue"]) == (4.0, True)
     is_problem(caller.get("events/999999/bridges/"), 404)
+
+
+def test_the_steps_at_a_bridge_are_told_with_their_channel_in_either_unit(caller):
+    event = shaken(2)
+    address = f"events/{event.pk}/bridges/"
+    first = caller.get(address).json()["results"][0]
+    assert (first["bridge"], first["stepped"]) == ("B-2-1", 1)
+    (step,) = first["steps"]
+    assert (step["quantity"], step["word"], step["unit"]) == ("offset_along", "stepped", "mm")
+    # From -40 to 20 mm at one temperature, with no creep.
+    assert step["size"] == pytest.approx(60.0)
+    assert step["in_u"] == pytest.approx(step["size"] / step["u"])
+    (in_us,) = caller.get(address, units="us").json()["results"][0]["steps"]
+    assert (in_us["unit"], in_us["in_u"]) == ("in", step["in_u"])
+    for name in ("size", "u", "value_before", "value_after"):
+        assert in_us[name] == pytest.approx(step[name] / 25.4)
 
 
 def test_a_photo_is_given_to_whoever_may_see_its_visit(caller, settings, tmp_path):
