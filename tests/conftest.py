@@ -1,8 +1,13 @@
 """What every test may ask for."""
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 from tests.make import make_user
+
+# How long an example takes says how busy the machine is, and nothing of the product.
+settings.register_profile("untimed", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("untimed")
 
 
 @pytest.fixture

@@ -1,4 +1,4 @@
-"""Every page has its resource, or says here why it has none."""
+"""Every page has its resource, or says here why it has none, and what the resource lacks."""
 
 from django.urls import URLPattern, URLResolver, get_resolver
 
@@ -30,6 +30,19 @@ RESOURCE_OF = {
     "order-begin": "work-orders/{id}/begin/", "order-cancel": "work-orders/{id}/cancel/",
     "photo": "photos/{uid}/image/", "photo-thumbnail": "photos/{uid}/thumbnail/",
 }  # fmt: skip
+# name of a page -> what its resource does not give or take yet
+LACKS = {
+    "home": "the shares of a flag's rank and its order",
+    "flags-decide": "one decision on several flags at once",
+    "element": "its explanations and checks as sentences",
+    "bridge": "its explanations and checks as sentences",
+    "plan-not-enough": "what to measure next, in words",
+    "bridge-intervals": "the agency's interval where none is set",
+    "event": "distances in miles, and the ticks of its list",
+    "study": "its criteria, judgements and weighing",
+    "thresholds": "a change of them",
+    "element-data-out": "what could not be told, and why",
+}
 OF_THE_BROWSER = "Belongs to a person at a browser: sign-in, units, saved lists, keys, calendars."
 A_FILE = "A file of what a resource gives, or taken in; files have their own formats."
 PAPER = "A PDF for print."
@@ -88,6 +101,11 @@ def pages() -> set[str]:
 def test_each_page_has_a_resource_or_says_why_it_has_none():
     told = {*RESOURCE_OF, *set().union(*NONE.values())}
     assert pages() - told == set()
+
+
+def test_no_page_that_has_gone_is_still_listed():
+    assert {*RESOURCE_OF, *LACKS, *set().union(*NONE.values())} - pages() == set()
+    assert {*LACKS} <= {*RESOURCE_OF}
 
 
 def test_no_page_has_both_a_resource_and_a_reason_to_have_none():
