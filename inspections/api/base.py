@@ -54,18 +54,20 @@ class Resource(Asked, ReadOnlyModelViewSet):
     """Rows that may be listed and fetched.
 
     ``ordering_fields`` maps the names that order a list to columns; ``paged_actions`` are the
-    further actions that answer in pages.
+    further actions that answer in pages, ``parameters_of`` what further actions are asked with.
     """
 
     ordering_fields: Mapping[str, str] = {}
     paged_actions: tuple[str, ...] = ()
+    parameters_of: Mapping[str, tuple[str, ...]] = {}
     lookup_value_regex = BY_ID
 
     def known_parameters(self) -> Iterable[str]:
         """Return those of a list, or of a page of something else."""
         if self.action == "list":
             return ("page", "page_size", "ordering", *self.filterset_class.base_filters)
-        return ("page", "page_size") if self.action in self.paged_actions else ()
+        paged = ("page", "page_size") if self.action in self.paged_actions else ()
+        return (*paged, *self.parameters_of.get(self.action, ()))
 
     def shown(self, row: Model) -> BaseSerializer:
         """Return a row that was written as the resource shows it."""

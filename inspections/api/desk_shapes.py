@@ -1,4 +1,4 @@
-"""Shapes of the engineer's desk: flags, decisions, what is due, work, events, studies."""
+"""Shapes of the engineer's desk: flags, decisions, what is due, work, studies."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from rest_framework import serializers
 
 from inspections.api.shapes import Code, Shape, Word
 from inspections.assessment_codes import VERDICT_CODES
-from inspections.models import Decision, Due, Event, Flag, Option, OptionStudy, WorkItem, WorkOrder
+from inspections.models import Decision, Due, Flag, Option, OptionStudy, WorkItem, WorkOrder
 
 
 class DecisionShape(Shape):
@@ -82,21 +82,6 @@ class WorkOrderShape(Shape):
             "id", "bridge", "code", "kind", "title", "description", "state", "study", "by_whom",
             "ordered_on", "planned_on", "begun_on", "finished_on", "cost_estimate", "cost",
             "outcome", "cancelled_at", "cancelled_why", "items",
-        ]  # fmt: skip
-        read_only_fields = fields
-
-
-class EventShape(Shape):
-    """An event, with how many bridges it touches and how many of them are seen."""
-
-    bridge_count = serializers.IntegerField(read_only=True)
-    seen_count = serializers.IntegerField(read_only=True)
-
-    class Meta:
-        model = Event
-        fields = [
-            "id", "kind", "name", "occurred_at", "description", "latitude_deg", "longitude_deg",
-            "radius_km", "within_days", "bridge_count", "seen_count", "created_at",
         ]  # fmt: skip
         read_only_fields = fields
 

@@ -1,4 +1,4 @@
-"""The engineer's desk: flags, what is due, work, events, option studies."""
+"""The engineer's desk: flags, what is due, work, option studies."""
 
 from __future__ import annotations
 
@@ -16,19 +16,16 @@ from inspections.api import desk_write_shapes as sent
 from inspections.api import filters, write_shapes
 from inspections.api.access import SEE_ELEMENT
 from inspections.api.base import Resource
-from inspections.api.plan_shapes import EventBridgeShape
 from inspections.api.write_shapes import Strict
 from inspections.api.writing import answered_once, checked
 from inspections.desk.options.access import WORK
-from inspections.desk.plan.visit_views import PLAN
 from inspections.desk.queue.access import DECIDE
 from inspections.desk.work.access import order_for
 from inspections.field.access import VIEW
 from inspections.models import WorkOrder
-from inspections.selectors import api, events, flags, plan
+from inspections.selectors import api, flags, plan
 from inspections.services import work
 from inspections.services.decisions import decide
-from inspections.services.events import record_event
 
 
 class Flags(Resource):
@@ -120,33 +117,6 @@ class WorkOrders(Resource):
         return answered_once(
             request, lambda: self.shown(write(order=order, **body)), status.HTTP_200_OK
         )
-
-
-class Events(Resource):
-    """What happened to bridges and asks for visits."""
-
-    needs = (VIEW,)
-    queryset = events.events()
-    serializer_class = shapes.EventShape
-    filterset_class = filters.EventFilters
-    ordering_fields = {"occurred_at": "occurred_at"}
-    paged_actions = ("bridges",)
-    needs_also = {"create": (PLAN,)}
-
-    @extend_schema(request=sent.NewEventShape, responses={201: shapes.EventShape})
-    def create(self, request: Request) -> Response:
-        """Record an event with the bridges that it may have touched."""
-        body = checked(sent.NewEventShape, request)
-        return answered_once(request, lambda: self.shown(record_event(**body, user=request.user)))
-
-    @extend_schema(responses=EventBridgeShape(many=True), filters=False)
-    @action(detail=True)
-    def bridges(self, _request: Request, pk: str) -> Response:
-        """Return the bridges of an event, the worst step first, with what moved there."""
-        page = self.paginate_queryset(events.bridges_after(self.get_object()))
-        shown = {each.row.pk: each for each in events.before_and_after(page)}
-        context = self.get_serializer_context() | {"shown": shown}
-        return self.get_paginated_response(EventBridgeShape(page, many=True, context=context).data)
 
 
 class OptionStudies(Resource):

@@ -1,4 +1,4 @@
-"""What is sent to plan visits, set intervals, order work and record events."""
+"""What is sent to plan visits, set intervals and order work."""
 
 from __future__ import annotations
 
@@ -8,16 +8,15 @@ from django.db.models import QuerySet
 from rest_framework import serializers
 
 from inspections.api.shapes import Code
-from inspections.api.write_shapes import Moment, Strict
+from inspections.api.write_shapes import Strict
 from inspections.models import Event, Flag, OptionStudy
 from inspections.models.choices import InspectionKind, Weather
-from inspections.models.desk_choices import EventKind, WorkKind
+from inspections.models.desk_choices import WorkKind
 from inspections.selectors.field import bridges_to_inspect
 from inspections.selectors.people import who_inspects
 from inventory.models import Bridge, Element
 
 LARGEST_ID = 2**63 - 1
-MOST_BRIDGES = 1000
 MOST_FLAGS = 200
 LONGEST_TEXT = 20_000
 
@@ -120,31 +119,6 @@ class BeginShape(Strict):
     """On which day work began."""
 
     begun_on = serializers.DateField()
-
-
-class NewEventShape(Strict):
-    """What happened, where and when, and the bridges that it may have touched."""
-
-    kind = serializers.ChoiceField(EventKind.choices)
-    name = serializers.CharField(max_length=120)
-    occurred_at = Moment()
-    bridges = Code(queryset=Bridge.objects.all(), many=True)
-    description = serializers.CharField(allow_blank=True, default="", max_length=LONGEST_TEXT)
-    latitude_deg = serializers.FloatField(
-        min_value=-90, max_value=90, allow_null=True, default=None
-    )
-    longitude_deg = serializers.FloatField(
-        min_value=-180, max_value=180, allow_null=True, default=None
-    )
-    radius_km = serializers.FloatField(min_value=0, max_value=20_000, allow_null=True, default=None)
-    within_days = serializers.IntegerField(
-        min_value=1, max_value=365, allow_null=True, default=None,
-        help_text="Days within which each bridge is to be seen; the agency's where none is given.",
-    )  # fmt: skip
-
-    def validate_bridges(self, bridges: list[Bridge]) -> list[Bridge]:
-        """Refuse more than one event can hold."""
-        return _no_more(bridges, MOST_BRIDGES, "bridges")
 
 
 def _no_more(rows: list[Any], most: int, name: str) -> list[Any]:

@@ -11,7 +11,6 @@ from inspections.api.units import in_named_unit
 from inspections.element_rows import ElementRow
 from inspections.models import AgencySettings, Interval, PlannedVisit
 from inspections.models.agency import AGENCY_QUANTITIES
-from inspections.wording import name_of
 from inventory.units import System
 
 
@@ -44,76 +43,6 @@ class PlannedVisitShape(Shape):
             "cancelled_at", "created_by",
         ]  # fmt: skip
         read_only_fields = fields
-
-
-class StepShape(serializers.Serializer):
-    """A channel before and after an event; its numbers are in `unit`, `in_u` in its uncertainty."""
-
-    element = serializers.IntegerField(source="after.element_id")
-    element_code = serializers.CharField(source="after.element.code")
-    quantity = serializers.CharField(source="after.quantity")
-    point = serializers.CharField(source="after.point")
-    axis = serializers.CharField(source="after.axis")
-    channel = serializers.SerializerMethodField()
-    word = serializers.SerializerMethodField()
-    unit = serializers.CharField(source="dimension")
-    value_before = serializers.FloatField()
-    value_after = serializers.FloatField()
-    size = serializers.FloatField(allow_null=True)
-    u = serializers.FloatField(allow_null=True)
-    in_u = serializers.FloatField(allow_null=True)
-    use = serializers.FloatField(allow_null=True)
-    why_not = serializers.CharField()
-
-    def get_channel(self, row: Any) -> str:
-        """Return what was read where, in words."""
-        return name_of(row.after)
-
-    def get_word(self, row: Any) -> str:
-        """Return the code word of what was found."""
-        return row.word.name.lower()
-
-    def to_representation(self, instance: Any) -> dict[str, Any]:
-        """Return its numbers in the units asked for."""
-        shown = super().to_representation(instance)
-        names = ("value_before", "value_after", "size", "u")
-        values, shown["unit"] = in_named_unit(
-            [shown[name] for name in names],
-            shown["unit"],
-            self.context.get("system", System.SI),
-        )
-        return shown | dict(zip(names, values, strict=True))
-
-
-class EventBridgeShape(serializers.Serializer):
-    """A bridge of an event, the worst step first; steps compare the last reading before with the
-    first after."""
-
-    bridge = serializers.CharField(source="row.bridge.code")
-    distance_km = serializers.FloatField(source="row.distance_km", allow_null=True)
-    inspection = serializers.IntegerField(source="inspection.pk", allow_null=True, default=None)
-    due_on = serializers.DateField()
-    overdue = serializers.BooleanField()
-    stepped = serializers.IntegerField()
-    to_watch = serializers.IntegerField()
-    not_told = serializers.IntegerField()
-    steps = serializers.SerializerMethodField()
-    not_read = serializers.SerializerMethodField()
-    new = serializers.SerializerMethodField()
-
-    def get_steps(self, row: Any) -> StepShape(many=True):  # type: ignore[valid-type]
-        """Return what moved."""
-        found = self.context["shown"].get(row.row.pk)
-        return StepShape(found.steps if found else [], many=True, context=self.context).data
-
-    def get_not_read(self, row: Any) -> list[str]:
-        """Return what was read before and not after."""
-        found = self.context["shown"].get(row.row.pk)
-        return found.not_read if found else []
-
-    def get_new(self, row: Any) -> list[str]:
-        """Return the elements that were read after and not before."""
-        return row.channels.new
 
 
 class ElementDataShape(serializers.Serializer):

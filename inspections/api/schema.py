@@ -11,7 +11,7 @@ from drf_spectacular.utils import Direction
 from rest_framework.permissions import SAFE_METHODS
 
 from inspections.api.problems import MEDIA_TYPE, TYPES
-from inspections.api.shapes import Shape
+from inspections.api.shapes import Shape, Told
 from inspections.api.units import SUFFIX_OF, us_name, with_unit
 from inspections.form_spec import FIELDS
 
@@ -107,17 +107,35 @@ class ShapeExtension(OpenApiSerializerExtension):
             column = next((each for each in model._meta.fields if each.name == name), None)
             if "enum" in told and column is not None and column.blank and "" not in told["enum"]:
                 told["enum"] = ["", *told["enum"]]
-        optional = set()
-        for name in list(properties):
-            if (other := us_name(name)) is not None:
-                limits = ("minimum", "maximum")  # of the stored unit
-                plain = {k: v for k, v in properties[name].items() if k not in limits}
-                properties[other] = plain
-                optional.add(name)
-        schema["required"] = [each for each in schema.get("required", ()) if each not in optional]
-        if not schema["required"]:
-            del schema["required"]
-        return schema
+        return _in_both_units(schema)
+
+
+class ToldExtension(OpenApiSerializerExtension):
+    """Tells the names in both systems of units of what is reckoned for an answer."""
+
+    target_class = Told
+    match_subclasses = True
+
+    def map_serializer(self, auto_schema: AutoSchema, direction: Direction) -> dict[str, Any]:
+        """Return the schema of what is told."""
+        return _in_both_units(
+            auto_schema._map_serializer(self.target, direction, bypass_extensions=True)
+        )
+
+
+def _in_both_units(schema: dict[str, Any]) -> dict[str, Any]:
+    properties = schema["properties"]
+    optional = set()
+    for name in list(properties):
+        if (other := us_name(name)) is not None:
+            limits = ("minimum", "maximum")  # of the stored unit
+            plain = {k: v for k, v in properties[name].items() if k not in limits}
+            properties[other] = plain
+            optional.add(name)
+    schema["required"] = [each for each in schema.get("required", ()) if each not in optional]
+    if not schema["required"]:
+        del schema["required"]
+    return schema
 
 
 class ApiKeyScheme(OpenApiAuthenticationExtension):

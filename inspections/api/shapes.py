@@ -33,6 +33,15 @@ class Shape(serializers.ModelSerializer):
         return in_units(shown, self.context.get("system", System.SI))
 
 
+class Told(serializers.Serializer):
+    """What is reckoned for an answer, with its numbers in the units asked for."""
+
+    def to_representation(self, instance: Any) -> dict[str, Any]:
+        """Return names and values."""
+        shown = super().to_representation(instance)
+        return in_units(shown, self.context.get("system", System.SI))
+
+
 class Word(serializers.ChoiceField):
     """A number that means a word, told as its code word."""
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from inspections.wording_plan import KM_A_MILE
 from inventory.units import Dimension, System, to_shown
 
 SUFFIXES = (
@@ -18,6 +19,8 @@ SUFFIXES = (
     ("_k", Dimension.TEMPERATURE_DIFFERENCE, "_delta_f"),
     ("_c", Dimension.TEMPERATURE, "_f"),
 )
+WAY_SUFFIX, US_WAY_SUFFIX = "_km", "_mi"
+"""Of a way over land, which no instrument reads."""
 SUFFIX_OF = {
     Dimension.LENGTH: "_mm",
     Dimension.TILT: "_deg",
@@ -70,6 +73,9 @@ def _converted(name: str, value: Any) -> tuple[str, Any]:
 def _parts(name: str, value: float | None) -> tuple[tuple[str, str, str], float | None]:
     """Convert what a name measures and what it is divided by, each by itself."""
     stem, per, divisor = name.partition("_per_")
+    if stem.endswith(WAY_SUFFIX):
+        stem = stem.removesuffix(WAY_SUFFIX) + US_WAY_SUFFIX
+        value = None if value is None else value / KM_A_MILE
     for suffix, dimension, other in SUFFIXES:
         if stem.endswith(suffix):
             stem = stem.removesuffix(suffix) + other

@@ -6,6 +6,7 @@ from rest_framework.routers import SimpleRouter
 
 from inspections.api import (
     desk_views,
+    event_views,
     field_views,
     finding_views,
     key_views,
@@ -31,7 +32,7 @@ for name, resource in (
     ("flags", desk_views.Flags),
     ("due", desk_views.DueList),
     ("work-orders", desk_views.WorkOrders),
-    ("events", desk_views.Events),
+    ("events", event_views.Events),
     ("option-studies", desk_views.OptionStudies),
     ("conditions", field_views.Conditions),
     ("notes", field_views.Notes),

@@ -19,8 +19,9 @@ from inspections.selectors.event_steps import (
     channels_after,
     steps_found,
 )
+from inspections.selectors.field import bridges_to_inspect
 from inspections.selectors.plan_due import HANDED_IN
-from inventory.models import Bridge
+from inventory.models import Bridge, District
 from inventory.models.choices import ElementKind, Replaceable
 from movement.event_step import StepWord
 
@@ -51,6 +52,12 @@ def bridges_with_devices() -> QuerySet[Bridge]:
         )
         .order_by("code")
     )
+
+
+def with_district(bridges: Iterable[Bridge], district: District | None) -> list[Bridge]:
+    """Return bridges, and all of a district that hold elements, each once."""
+    own = [] if district is None else bridges_to_inspect().filter(district=district)
+    return list(dict.fromkeys([*bridges, *own]))
 
 
 @dataclass(frozen=True, slots=True)

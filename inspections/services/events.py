@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
@@ -16,6 +16,16 @@ from inspections.routing import great_circle_km
 from inspections.services import visits
 from inspections.services.plan import write_due
 from inventory.models import Bridge
+
+PLACE = ("latitude_deg", "longitude_deg", "radius_km")
+
+
+def lacking_of_place(values: Mapping[str, object]) -> dict[str, str]:
+    """Return by field what lacks of a place that is given in part."""
+    lacking = [name for name in PLACE if values.get(name) is None]
+    if len(lacking) == len(PLACE):
+        return {}
+    return dict.fromkeys(lacking, "Give latitude, longitude and radius together, or none.")
 
 
 @transaction.atomic
@@ -52,14 +62,17 @@ def record_event(
         within_days=round(days),
         created_by=user,
     )
-    wrong: dict[str, str] = {}
+    wrong: dict[str, object] = {**lacking_of_place(vars(event))}
     if occurred_at is not None and occurred_at > timezone.now():
         wrong["occurred_at"] = "This lies in the future. Give the hour when it happened."
     if not chosen:
         wrong["bridges"] = "No bridge is chosen. Give a place with a radius, or tick bridges."
+    try:
+        event.full_clean()
+    except ValidationError as refusal:
+        wrong |= refusal.error_dict
     if wrong:
         raise ValidationError(wrong)
-    event.full_clean()
     event.save(force_insert=True)
     add_bridges(event=event, bridges=chosen)
     return event
@@ -67,9 +80,18 @@ def record_event(
 
 @transaction.atomic
 def add_bridges(*, event: Event, bridges: Iterable[Bridge]) -> None:
-    """Add bridges to an event; those that it names already stay as they are."""
+    """Add bridges to an event; those that it names already stay as they are.
+
+    Raises
+    ------
+    ValidationError
+        If there is none to add.
+    """
+    chosen = list(bridges)
+    if not chosen:
+        raise ValidationError({"bridges": "No bridge is chosen. Give one at least."})
     there = set(event.bridges.values_list("bridge_id", flat=True))
-    new = [each for each in bridges if each.pk not in there]
+    new = [each for each in chosen if each.pk not in there]
     EventBridge.objects.bulk_create(
         [
             EventBridge(event=event, bridge=each, distance_km=distance_km(event, each))
@@ -108,13 +130,15 @@ def open_inspections(
     Raises
     ------
     ValidationError
-        Naming the bridge, where one has an inspection of that kind on that day.
+        By field, naming the bridge, such as one that has an inspection of that kind on that day.
     """
     opened = []
     people = list(crew)
     for bridge in bridges:
         if not EventBridge.objects.filter(event=event, bridge=bridge).exists():
-            raise ValidationError(f"{bridge.code} is not among the bridges of this event.")
+            raise ValidationError(
+                {"bridges": f"{bridge.code} is not among the bridges of this event. Add it first."}
+            )
         try:
             inspection = visits.open_inspection(
                 bridge=bridge,
@@ -128,12 +152,15 @@ def open_inspections(
                 user=user,
             )
         except ValidationError as refusal:
-            raise ValidationError(f"{bridge.code}: {refusal.messages[0]}") from refusal
+            told = refusal.message_dict.items()
+            raise ValidationError(
+                {name: [f"{bridge.code}: {each}" for each in them] for name, them in told}
+            ) from refusal
         inspection.event = event
         inspection.save(update_fields=["event"])
         opened.append(inspection)
     if not opened:
-        raise ValidationError("No bridge is chosen. Tick one at least.")
+        raise ValidationError({"bridges": "No bridge is chosen. Give one at least."})
     return opened
 
 

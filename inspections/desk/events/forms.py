@@ -11,12 +11,12 @@ from django.utils import timezone
 
 from inspections.models import Event
 from inspections.models.planning import EVENT_QUANTITIES
+from inspections.selectors.events import with_district
 from inspections.selectors.people import who_inspects
+from inspections.services.events import PLACE, lacking_of_place
 from inspections.wording_plan import way_unit
 from inventory.models import Bridge, District
 from inventory.units import System
-
-WHERE = ("latitude_deg", "longitude_deg", "radius_km")
 
 
 def bridges_of_codes(text: str) -> tuple[list[Bridge], list[str]]:
@@ -59,13 +59,7 @@ class BridgesForm(forms.Form):
     @property
     def chosen(self) -> list[Bridge]:
         """The bridges chosen; the form is valid."""
-        district = self.cleaned_data.get("district")
-        of_district = (
-            []
-            if district is None
-            else Bridge.objects.filter(district=district, elements__isnull=False).distinct()
-        )
-        return list(dict.fromkeys([*self.cleaned_data["codes"], *of_district]))
+        return with_district(self.cleaned_data["codes"], self.cleaned_data.get("district"))
 
 
 class RadiusField(forms.FloatField):
@@ -97,7 +91,7 @@ class EventForm(BridgesForm, forms.ModelForm):
 
     class Meta:
         model = Event
-        fields = ["kind", "name", "occurred_at", "description", *WHERE, "within_days"]
+        fields = ["kind", "name", "occurred_at", "description", *PLACE, "within_days"]
         widgets = {
             "occurred_at": forms.DateTimeInput(
                 format="%Y-%m-%dT%H:%M", attrs={"type": "datetime-local"}
@@ -113,24 +107,22 @@ class EventForm(BridgesForm, forms.ModelForm):
             "occurred_at"
         ].help_text = f"Day and hour in the time zone {zone}, wherever the bridges stand."
         self.fields["description"].help_text = "What was reported, and by which source."
-        for name in WHERE[:2]:
+        for name in PLACE[:2]:
             low, high = EVENT_QUANTITIES[name].low, EVENT_QUANTITIES[name].high
             self.fields[name].help_text = f"{low:g} to {high:g}."
         self.fields["radius_km"] = RadiusField(system)
 
     def clean(self) -> dict[str, Any]:
         found = super().clean() or {}
-        given = [name for name in WHERE if found.get(name) is not None]
-        if given and len(given) < len(WHERE):
-            for name in WHERE:
-                if name not in given and name not in self.errors:
-                    self.add_error(name, "Give latitude, longitude and radius together, or none.")
+        for name, told in lacking_of_place(found).items():
+            if name not in self.errors:
+                self.add_error(name, told)
         return found
 
     @property
     def has_place(self) -> bool:
         """True where bridges are sought around a place."""
-        return all(self.cleaned_data.get(name) is not None for name in WHERE)
+        return all(self.cleaned_data.get(name) is not None for name in PLACE)
 
 
 class InspectionsForm(forms.Form):

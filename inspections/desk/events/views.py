@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from inspections.desk.events.forms import BridgesForm, EventForm, InspectionsForm
-from inspections.desk.refusals import tell
+from inspections.desk.refusals import tell, written
 from inspections.event_checklists import CAUTION, checklist_of
 from inspections.exchange.tables import table_file
 from inspections.field.access import OPEN_VISIT, VIEW, require
@@ -113,10 +113,11 @@ def event_bridges(request: HttpRequest, pk: int) -> HttpResponse:
     require(request.user, VIEW, PLAN)
     found = get_object_or_404(selectors.events(), pk=pk)
     form = BridgesForm(request.POST)
-    if not form.is_valid():
-        return _event(request, found, more=form)
-    services.add_bridges(event=found, bridges=form.chosen)
-    return redirect("event", found.pk)
+    if form.is_valid() and written(
+        form, lambda: services.add_bridges(event=found, bridges=form.chosen)
+    ):
+        return redirect("event", found.pk)
+    return _event(request, found, more=form)
 
 
 @require_POST
@@ -144,7 +145,7 @@ def event_inspections(request: HttpRequest, pk: int) -> HttpResponse:
                 event=found, bridges=values.pop("bridge"), user=request.user, **values
             )
         except ValidationError as refusal:
-            form.add_error(None, refusal)
+            tell(form, refusal)
         else:
             count = len(opened)
             messages.success(request, f"{count} inspection{'s' * (count > 1)} opened.")
