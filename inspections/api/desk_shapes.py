@@ -10,7 +10,10 @@ from inspections.models import Decision, Due, Flag, Option, OptionStudy, WorkIte
 
 
 class DecisionShape(Shape):
-    """A signed decision; ``digest`` is the SHA-256 of all that was signed."""
+    """A signed decision; ``digest`` is the SHA-256 of all that was signed.
+
+    Those on several flags at once share what stands under ``together``.
+    """
 
     severity = Word(VERDICT_CODES)
     order = Code(allow_null=True)
@@ -19,10 +22,17 @@ class DecisionShape(Shape):
     class Meta:
         model = Decision
         fields = [
-            "id", "kind", "reason", "as_of", "until", "interval_months", "order", "severity",
-            "state_before", "decided_by", "signed_as", "decided_at", "model_version", "digest",
+            "id", "flag", "kind", "reason", "as_of", "until", "interval_months", "order",
+            "severity", "state_before", "decided_by", "signed_as", "decided_at", "model_version",
+            "together", "digest",
         ]  # fmt: skip
         read_only_fields = fields
+
+
+class DecisionsShape(serializers.Serializer):
+    """One decision that was signed on several flags."""
+
+    decisions = DecisionShape(many=True)
 
 
 class FlagShape(Shape):

@@ -25,7 +25,7 @@ from inspections.field.access import VIEW
 from inspections.models import WorkOrder
 from inspections.selectors import api, flags, plan
 from inspections.services import work
-from inspections.services.decisions import decide
+from inspections.services.decisions import decide, decide_all
 
 
 class Flags(Resource):
@@ -39,7 +39,7 @@ class Flags(Resource):
         "bridge": "element__bridge__code", "severity": "severity",
         "opened_at": "opened_at", "last_seen_at": "last_seen_at",
     }  # fmt: skip
-    needs_also = {"decisions": (DECIDE,)}
+    needs_also = {"decisions": (DECIDE,), "decide_several": (DECIDE,)}
 
     @extend_schema(request=write_shapes.NewDecisionShape, responses={201: shapes.DecisionShape})
     @action(detail=True, methods=["post"])
@@ -52,6 +52,23 @@ class Flags(Resource):
             request,
             lambda: shapes.DecisionShape(
                 decide(flag=flag, user=request.user, **sent.validated_data),
+                context=self.get_serializer_context(),
+            ),
+        )
+
+    @extend_schema(
+        operation_id="flags_decide_several",
+        request=sent.SeveralFlagsShape,
+        responses={201: shapes.DecisionsShape},
+    )
+    @action(detail=False, methods=["post"], url_path="decisions")
+    def decide_several(self, request: Request) -> Response:
+        """Sign one decision on several flags, on all of them or on none."""
+        body = checked(sent.SeveralFlagsShape, request)
+        return answered_once(
+            request,
+            lambda: shapes.DecisionsShape(
+                {"decisions": decide_all(**body, user=request.user)},
                 context=self.get_serializer_context(),
             ),
         )

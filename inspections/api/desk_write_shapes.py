@@ -8,7 +8,7 @@ from django.db.models import QuerySet
 from rest_framework import serializers
 
 from inspections.api.shapes import Code
-from inspections.api.write_shapes import Strict
+from inspections.api.write_shapes import NewDecisionShape, Strict
 from inspections.models import Event, Flag, OptionStudy
 from inspections.models.choices import InspectionKind, Weather
 from inspections.models.desk_choices import WorkKind
@@ -85,6 +85,16 @@ class OrderShape(Strict):
     by_whom = serializers.CharField(allow_blank=True, default="", max_length=160)
     planned_on = serializers.DateField(allow_null=True, default=None)
     cost_estimate = a_cost()
+
+
+class SeveralFlagsShape(NewDecisionShape):
+    """One decision on several flags: it is signed on all of them, or on none."""
+
+    flags = Id(Flag.objects.select_related("element__bridge"), many=True)
+
+    def validate_flags(self, flags: list[Flag]) -> list[Flag]:
+        """Refuse more than one decision can hold; each counts once."""
+        return _no_more(list(dict.fromkeys(flags)), MOST_FLAGS, "flags")
 
 
 class NewOrderShape(OrderShape):

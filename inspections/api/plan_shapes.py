@@ -1,17 +1,20 @@
-"""Shapes of the plan, of an event's bridges, of element data, and of the agency's settings."""
+"""Shapes of the plan and of element data."""
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, ClassVar
 
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from inspections.api.shapes import Code, Shape
-from inspections.api.units import in_named_unit
 from inspections.element_rows import ElementRow
-from inspections.models import AgencySettings, Interval, PlannedVisit
-from inspections.models.agency import AGENCY_QUANTITIES
-from inventory.units import System
+from inspections.models import Interval, PlannedVisit
+from inspections.models.choices import InspectionKind
+
+INTERVAL_KINDS = [
+    (each.value, each.label) for each in (InspectionKind.ROUTINE, InspectionKind.IN_DEPTH)
+]
 
 
 class IntervalShape(Shape):
@@ -26,6 +29,45 @@ class IntervalShape(Shape):
         model = Interval
         fields = ["id", "bridge", "element", "element_code", "kind", "months", "reason"]
         read_only_fields = fields
+
+
+class InForceShape(serializers.Serializer):
+    """How often a bridge, or one of its elements, is inspected; `interval` is null where it is
+    the agency's setting."""
+
+    bridge = serializers.CharField(source="bridge.code")
+    element = serializers.IntegerField(source="own.element_id", allow_null=True, default=None)
+    element_code = serializers.CharField(source="own.element.code", allow_null=True, default=None)
+    kind = serializers.ChoiceField(INTERVAL_KINDS)
+    months = serializers.IntegerField()
+    interval = serializers.IntegerField(source="own.pk", allow_null=True, default=None)
+    reason = serializers.CharField(source="own.reason", default="")
+
+
+class IntervalChangeShape(serializers.Serializer):
+    """An interval that was set, changed or ended, and why."""
+
+    WHAT: ClassVar = {"+": "set", "~": "changed", "-": "ended"}
+
+    at = serializers.DateTimeField(source="history_date")
+    by = serializers.CharField(source="history_user.username", allow_null=True, default=None)
+    bridge = serializers.CharField(source="bridge.code")
+    element = serializers.IntegerField(source="element_id", allow_null=True)
+    element_code = serializers.CharField(source="element.code", allow_null=True, default=None)
+    kind = serializers.ChoiceField(INTERVAL_KINDS)
+    months = serializers.IntegerField()
+    what = serializers.SerializerMethodField()
+    reason = serializers.SerializerMethodField()
+
+    @extend_schema_field(serializers.ChoiceField([*WHAT.values()]))
+    def get_what(self, row: Any) -> str:
+        """Return what was done."""
+        return self.WHAT[row.history_type]
+
+    def get_reason(self, row: Any) -> str:
+        """Return why: of one that was ended, why it was."""
+        ended = row.history_type == "-"
+        return (row.history_change_reason or "") if ended else row.reason
 
 
 class PlannedVisitShape(Shape):
@@ -62,50 +104,3 @@ class ElementDataShape(serializers.Serializer):
         """Return the row with each condition state by its name."""
         places = (instance.state, instance.number, instance.element, instance.parent)
         return dict(zip(self.fields, (*places, instance.total, *instance.states), strict=True))
-
-
-class FigureShape(serializers.Serializer):
-    """One figure of the agency's settings, in `unit`, with what it may be."""
-
-    name = serializers.CharField()
-    label = serializers.CharField()
-    unit = serializers.CharField()
-    value = serializers.FloatField()
-    lowest = serializers.FloatField()
-    highest = serializers.FloatField()
-
-
-class ThresholdsShape(serializers.Serializer):
-    """Thresholds and standing uncertainties of the agency; `version` names their present state."""
-
-    version = serializers.IntegerField()
-    currency = serializers.CharField()
-    figures = FigureShape(many=True)
-
-
-class ChangedFigureShape(serializers.Serializer):
-    """A figure that was changed, in its unit in SI; of the currency, its letters."""
-
-    name = serializers.CharField()
-    before = serializers.CharField()
-    after = serializers.CharField()
-
-
-class ChangeShape(serializers.Serializer):
-    """One saving of the settings."""
-
-    at = serializers.DateTimeField()
-    by = serializers.CharField()
-    reason = serializers.CharField()
-    figures = ChangedFigureShape(many=True)
-
-
-def figures_of(agency: AgencySettings, system: System) -> list[dict[str, Any]]:
-    """Return the figures of the settings with their limits, in a system of units."""
-    found = []
-    for name, quantity in AGENCY_QUANTITIES.items():
-        numbers = [getattr(agency, name), quantity.low, quantity.high]
-        told, unit = in_named_unit(numbers, quantity.unit, system)
-        row = dict(zip(("value", "lowest", "highest"), told, strict=True))
-        found.append({"name": name, "label": f"{quantity.label}", "unit": unit} | row)
-    return found

@@ -1,4 +1,4 @@
-"""The plan, element data, and the agency's settings."""
+"""The plan and element data."""
 
 from __future__ import annotations
 
@@ -10,27 +10,39 @@ from rest_framework.decorators import action
 from rest_framework.exceptions import ValidationError
 from rest_framework.request import Request
 from rest_framework.response import Response
-from rest_framework.views import APIView
 
 from inspections.api import desk_write_shapes as sent
 from inspections.api import plan_filters as filters
 from inspections.api import plan_shapes as shapes
 from inspections.api.access import SEE_BRIDGE
-from inspections.api.base import Asked, ListOnly, Resource
+from inspections.api.base import ListOnly, Resource
 from inspections.api.visit_shapes import InspectionShape
 from inspections.api.write_shapes import EmptyShape
 from inspections.api.writing import answered_once, checked
 from inspections.desk.plan.visit_views import PLAN
 from inspections.element_rows import ElementRow
 from inspections.field.access import OPEN_VISIT, VIEW
-from inspections.models import AgencySettings, Interval, PlannedVisit
-from inspections.selectors import api, plan, thresholds
+from inspections.models import Interval, PlannedVisit
+from inspections.selectors import api, plan
 from inspections.selectors.element_data import element_data
+from inspections.selectors.field import bridges_to_inspect
+from inspections.selectors.intervals import changes_of_intervals
+from inspections.selectors.intervals import in_force as intervals_in_force
 from inspections.services import intervals, plan_visits
-from inspections.services.thresholds import present_version
 from inventory.models import Bridge
 
 LONGEST_CODE = 80
+OF_A_BRIDGE = OpenApiParameter(
+    "bridge", str, description="Code of the bridge; all there is without."
+)
+
+
+def code_of_bridge(request: Request) -> str | None:
+    """Return the code of the bridge that is asked for; None where all are."""
+    code = request.query_params.get("bridge")
+    if code is not None and (not code or len(code) > LONGEST_CODE or "\x00" in code):
+        raise ValidationError({"bridge": "This is no code of a bridge. Give its code."})
+    return code
 
 
 class Intervals(Resource):
@@ -41,6 +53,8 @@ class Intervals(Resource):
     serializer_class = shapes.IntervalShape
     filterset_class = filters.IntervalFilters
     ordering_fields = {"bridge": "bridge__code", "months": "months"}
+    paged_actions = ("in_force", "changes")
+    parameters_of = {"in_force": ("bridge",), "changes": ("bridge",)}
     needs_also = {"create": (PLAN,), "end": (PLAN,)}
 
     @extend_schema(request=sent.NewIntervalShape, responses={201: shapes.IntervalShape})
@@ -64,6 +78,28 @@ class Intervals(Resource):
             return EmptyShape({})
 
         return answered_once(request, write, status.HTTP_200_OK)
+
+    @extend_schema(
+        parameters=[OF_A_BRIDGE], responses=shapes.InForceShape(many=True), filters=False
+    )
+    @action(detail=False, url_path="in-force")
+    def in_force(self, request: Request) -> Response:
+        """Return the intervals that stand, the agency's where a bridge has none of its own."""
+        code = code_of_bridge(request)
+        wanted = bridges_to_inspect() if code is None else Bridge.objects.filter(code=code)
+        page = self.paginate_queryset(intervals_in_force(wanted))
+        return self.get_paginated_response(shapes.InForceShape(page, many=True).data)
+
+    @extend_schema(
+        parameters=[OF_A_BRIDGE], responses=shapes.IntervalChangeShape(many=True), filters=False
+    )
+    @action(detail=False)
+    def changes(self, request: Request) -> Response:
+        """Return every setting, change and end of an interval, newest first."""
+        code = code_of_bridge(request)
+        rows = changes_of_intervals()
+        page = self.paginate_queryset(rows if code is None else rows.filter(bridge__code=code))
+        return self.get_paginated_response(shapes.IntervalChangeShape(page, many=True).data)
 
 
 class PlannedVisits(Resource):
@@ -126,11 +162,7 @@ class PlannedVisits(Resource):
         return get_object_or_404(plan.planned(), pk=pk)
 
 
-@extend_schema(
-    parameters=[
-        OpenApiParameter("bridge", str, description="Code of the bridge; all there is without.")
-    ]
-)
+@extend_schema(parameters=[OF_A_BRIDGE])
 class ElementData(ListOnly):
     """National bridge element data: joints and bearings from the ledger, others as given."""
 
@@ -141,49 +173,7 @@ class ElementData(ListOnly):
 
     def filter_queryset(self, queryset: QuerySet[Bridge]) -> list[ElementRow]:
         """Return the rows of a bridge, or all."""
-        code = self.request.query_params.get("bridge")
+        code = code_of_bridge(self.request)
         if code is None:
             return element_data().rows
-        if not code or len(code) > LONGEST_CODE or "\x00" in code:
-            raise ValidationError({"bridge": "This is no code of a bridge. Give its code."})
         return element_data(queryset.filter(code=code)).rows
-
-
-class Thresholds(Asked, APIView):
-    """The agency's thresholds and standing uncertainties."""
-
-    needs = (VIEW,)
-
-    @extend_schema(responses=shapes.ThresholdsShape)
-    def get(self, _request: Request) -> Response:
-        """Return every figure with its unit and limits."""
-        agency = AgencySettings.current()
-        told = {
-            "version": present_version(),
-            "currency": agency.currency,
-            "figures": shapes.figures_of(agency, self.system),
-        }
-        return Response(shapes.ThresholdsShape(told).data)
-
-
-class ThresholdChanges(Asked, APIView):
-    """How the agency's settings came to be."""
-
-    needs = (VIEW,)
-
-    @extend_schema(responses=shapes.ChangeShape(many=True))
-    def get(self, _request: Request) -> Response:
-        """Return every change of the settings, newest first."""
-        told = [
-            {
-                "at": each.at,
-                "by": each.by,
-                "reason": each.reason,
-                "figures": [
-                    {"name": name, "before": before, "after": after}
-                    for name, before, after in each.figures
-                ],
-            }
-            for each in thresholds.history_of_settings()
-        ]
-        return Response(shapes.ChangeShape(told, many=True).data)

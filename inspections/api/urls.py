@@ -12,6 +12,7 @@ from inspections.api import (
     key_views,
     plan_views,
     register_views,
+    threshold_views,
     visit_views,
 )
 from inspections.api.access import SignedIn
@@ -56,10 +57,24 @@ for name, resource in (
 
 urlpatterns = [
     path("api/v1/", include(router.urls)),
-    path("api/v1/thresholds/", plan_views.Thresholds.as_view(), name="api-thresholds"),
+    path(
+        "api/v1/thresholds/",
+        threshold_views.Thresholds.as_view({"get": "show", "post": "change"}),
+        name="api-thresholds",
+    ),
+    path(
+        "api/v1/thresholds/preview/",
+        threshold_views.ThresholdPreview.as_view({"get": "show"}),
+        name="api-threshold-preview",
+    ),
+    re_path(
+        rf"^api/v1/thresholds/preview/(?P<code>{register_views.BY_CODE})/$",
+        threshold_views.ThresholdPreview.as_view({"get": "bridge"}),
+        name="api-threshold-preview-bridge",
+    ),
     path(
         "api/v1/thresholds/changes/",
-        plan_views.ThresholdChanges.as_view(),
+        threshold_views.ThresholdChanges.as_view(),
         name="api-threshold-changes",
     ),
     path(

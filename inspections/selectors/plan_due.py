@@ -94,13 +94,17 @@ class _Visits:
         return min(self.in_place_since.values())
 
 
+def agency_months(agency: AgencySettings) -> dict[str, int]:
+    """Return by kind of visit the months that stand where a bridge has no interval of its own."""
+    return {
+        InspectionKind.ROUTINE.value: int(agency.routine_interval_months),
+        InspectionKind.IN_DEPTH.value: int(agency.in_depth_interval_months),
+    }
+
+
 def _intervals(bridge: Bridge, agency: AgencySettings, visits: _Visits) -> Iterator[Due]:
     own = {(row.element_id, row.kind): row.months for row in Interval.objects.filter(bridge=bridge)}
-    agency_months = {
-        InspectionKind.ROUTINE: agency.routine_interval_months,
-        InspectionKind.IN_DEPTH: agency.in_depth_interval_months,
-    }
-    wanted = {(None, kind.value): int(months) for kind, months in agency_months.items()} | own
+    wanted = {(None, kind): months for kind, months in agency_months(agency).items()} | own
     for (element_id, kind), months in wanted.items():
         last = visits.last(COUNTS_AS[InspectionKind(kind)], element_id)
         if last is None and visits.last(element_id=element_id) is None:

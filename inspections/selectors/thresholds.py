@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Any
 
 from django.db.models import QuerySet
 
@@ -17,7 +19,13 @@ from inspections.selectors.flags import ENDED, needs_decision, queue
 from inspections.selectors.plan_due import due_at
 from inspections.services.flags import Key, folded
 from inspections.services.judge import assess
-from inspections.services.thresholds import FIGURES, enters_plan, enters_verdicts
+from inspections.services.thresholds import (
+    FIGURES,
+    changed,
+    enters_plan,
+    enters_verdicts,
+    proposed,
+)
 from inventory.models import Bridge, Element
 
 FIRST_OF_QUEUE = 20
@@ -29,7 +37,7 @@ class FlagChange:
     """A flag that would open, end, or stand otherwise; empty where there is none."""
 
     element: Element
-    cause: str
+    cause: FlagCause
     flag_id: int | None
     before: str
     after: str
@@ -57,6 +65,45 @@ class BridgePreview:
     def nothing(self) -> bool:
         """True where all stays as it is."""
         return self.before == self.after and not self.changes and self.due_before == self.due_after
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """Settings that are proposed, beside those that hold; ``names`` are what differs."""
+
+    now: AgencySettings
+    then: AgencySettings
+    names: list[str]
+
+    @property
+    def figures(self) -> list[tuple[str, Any, Any]]:
+        """What differs: its name, what it is, and what it would be."""
+        return [(name, getattr(self.now, name), getattr(self.then, name)) for name in self.names]
+
+    @property
+    def moves_bridges(self) -> bool:
+        """True where verdicts, flags or what is due may change."""
+        return any(enters_verdicts(name) or enters_plan(name) for name in self.names)
+
+    def queue_moves(self, today: dt.date) -> list[QueueMove]:
+        """Return the first flags to decide by other weights; none where these stay as they are."""
+        if not any(name.startswith("weight_") for name in self.names):
+            return []
+        return queue_moves(self.then, today)
+
+
+def proposal(figures: Mapping[str, Any]) -> Proposal:
+    """Return what some figures would make of the settings.
+
+    Raises
+    ------
+    ValidationError
+        By field, where they may not stand together.
+    """
+    now = AgencySettings.current()
+    then = proposed(now, figures)
+    then.full_clean(validate_unique=False)
+    return Proposal(now, then, changed(now, then))
 
 
 def preview_of(
@@ -99,7 +146,7 @@ def _changes(bridge: Bridge, lives: dict[Key, Life]) -> list[FlagChange]:
             found.append(
                 FlagChange(
                     elements[key.element_id],
-                    FlagCause(key.cause).label,
+                    FlagCause(key.cause),
                     None if flag is None else flag.pk,
                     before,
                     after,

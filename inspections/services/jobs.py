@@ -76,6 +76,11 @@ def start(job: Job) -> Job:
     return job
 
 
+def start_after_commit(job: Job) -> None:
+    """Start a job once the transaction around it has been written."""
+    transaction.on_commit(lambda: start(job))
+
+
 def start_again(*, job: Job) -> Job:
     """Start a job anew that failed or went silent; what its earlier attempt still does is void.
 

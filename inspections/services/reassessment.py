@@ -64,7 +64,7 @@ def judge_or_ask(*, by: str, bridge_ids: Iterable[int], user: AbstractBaseUser) 
         return
     job = ask(by=by, bridge_ids=bridge_ids, user=user)
     if job is not None:
-        transaction.on_commit(lambda: jobs.start(job))
+        jobs.start_after_commit(job)
 
 
 def judge_if_waiting(bridge_id: int) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from django.contrib.auth.models import AbstractBaseUser
@@ -11,7 +11,7 @@ from django.db import IntegrityError, transaction
 from django.db.models import QuerySet
 from django.utils import timezone
 
-from inspections.models import AgencySettings, Reading
+from inspections.models import AgencySettings, Job, Reading
 from inspections.models.agency import AGENCY_QUANTITIES
 from inspections.services import jobs, reassessment
 from inspections.services.sightings import NOT_JUDGED_BY
@@ -50,7 +50,12 @@ def present_version() -> int:
 
 
 def save_settings(
-    *, figures: Mapping[str, Any], reason: str, user: AbstractBaseUser, based_on: int
+    *,
+    figures: Mapping[str, Any],
+    reason: str,
+    user: AbstractBaseUser,
+    based_on: int,
+    start: Callable[[Job], object] = jobs.start,
 ) -> list[str]:
     """Save changed figures, and have all judged again by a job where they enter verdicts.
 
@@ -60,6 +65,8 @@ def save_settings(
     ----------
     based_on
         ``present_version()`` as the user saw it: nobody may have changed them since.
+    start
+        Starts the job; ``jobs.start_after_commit`` inside a further transaction.
 
     Returns
     -------
@@ -102,14 +109,14 @@ def save_settings(
             user=user,
         )
     if job is not None:
-        jobs.start(job)
+        start(job)
     return names
 
 
 def _meanwhile() -> ValidationError:
     return ValidationError(
-        "Somebody else has changed the settings meanwhile. What holds now stands beside"
-        " your figures: look at both, then show and save again.",
+        "Somebody else has changed the settings meanwhile. Compare what holds now with your"
+        " figures, then save again.",
         code="changed_meanwhile",
     )
 

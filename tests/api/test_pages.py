@@ -6,15 +6,16 @@ from django.urls import URLPattern, URLResolver, get_resolver
 RESOURCE_OF = {
     "elements": "elements/", "bridges": "bridges/",
     "element": "elements/{id}/", "bridge": "bridges/{code}/",
-    "home": "flags/", "flag": "flags/{id}/", "flags-decide": "flags/{id}/decisions/",
+    "home": "flags/", "flag": "flags/{id}/", "flags-decide": "flags/decisions/",
     "plan": "due/", "plan-not-enough": "diagnoses/", "plan-calendar": "planned-visits/",
-    "visit": "planned-visits/{id}/", "bridge-intervals": "intervals/",
+    "visit": "planned-visits/{id}/", "bridge-intervals": "intervals/in-force/",
     "events": "events/", "event": "events/{id}/bridges/",
     "event-bridges": "events/{id}/bridges/", "event-remove": "events/{id}/bridges/remove/",
     "event-inspections": "events/{id}/inspections/",
     "options": "option-studies/", "study": "option-studies/{id}/",
     "orders": "work-orders/", "order": "work-orders/{id}/",
-    "thresholds": "thresholds/", "element-data-out": "element-data/",
+    "thresholds": "thresholds/", "thresholds-preview": "thresholds/preview/{code}/",
+    "element-data-out": "element-data/",
     "inspections": "inspections/", "inspection-new": "inspections/",
     "inspection": "inspections/{id}/", "inspection-submit": "inspections/{id}/hand-in/",
     "inspection-accept": "inspections/{id}/accept/",
@@ -35,13 +36,10 @@ RESOURCE_OF = {
 # name of a page -> what its resource does not give or take yet
 LACKS = {
     "home": "the shares of a flag's rank and its order",
-    "flags-decide": "one decision on several flags at once",
     "element": "its explanations and checks as sentences",
     "bridge": "its explanations and checks as sentences",
     "plan-not-enough": "what to measure next, in words",
-    "bridge-intervals": "the agency's interval where none is set",
     "study": "its criteria, judgements and weighing",
-    "thresholds": "a change of them",
     "element-data-out": "what could not be told, and why",
 }
 OF_THE_BROWSER = "Belongs to a person at a browser: sign-in, units, saved lists, keys, calendars."
@@ -56,7 +54,7 @@ NONE = {
     OF_THE_BROWSER: {
         "login", "logout", "units", "saved-list-save", "saved-list-rename", "saved-list-remove",
         "api-keys", "api-key-revoke", "api-docs", "api-schema", "plan-subscriptions",
-        "plan-subscription-end", "calendar-feed", "plan-route", "thresholds-preview",
+        "plan-subscription-end", "calendar-feed", "plan-route",
     },
     PAPER: {
         "bridge-report", "bridge-labels", "inspection-form", "study-paper", "element-card",

@@ -14,8 +14,11 @@ from inspections.desk.plan.shown import whys_shown
 from inspections.desk.plan.visit_views import PLAN
 from inspections.field.access import VIEW, User, require
 from inspections.models import AgencySettings, Interval
+from inspections.models.choices import InspectionKind
 from inspections.plan_days import day_at
 from inspections.selectors import plan as selector
+from inspections.selectors.intervals import changes_of_intervals
+from inspections.selectors.plan_due import agency_months
 from inspections.services.intervals import end_interval, set_interval
 from inventory.models import Bridge
 
@@ -64,7 +67,7 @@ def _page(
     form: IntervalForm | None = None,
     ending: tuple[int, EndIntervalForm] | None = None,
 ) -> HttpResponse:
-    agency = AgencySettings.current()
+    months = agency_months(AgencySettings.current())
     rows = Interval.objects.filter(bridge=bridge).select_related("element")
     asked, refused = ending or (None, None)
     today = day_at(timezone.now(), bridge.time_zone)
@@ -79,11 +82,9 @@ def _page(
                 for row in rows
             ],
             "asked": asked,
-            "routine_months": int(agency.routine_interval_months),
-            "in_depth_months": int(agency.in_depth_interval_months),
-            "changes": Interval.history.filter(bridge=bridge)
-            .select_related("history_user", "element")
-            .order_by("-history_date", "-history_id")[:MOST_CHANGES],
+            "routine_months": months[InspectionKind.ROUTINE],
+            "in_depth_months": months[InspectionKind.IN_DEPTH],
+            "changes": changes_of_intervals().filter(bridge=bridge)[:MOST_CHANGES],
             "whys": whys_shown(selector.due().filter(bridge=bridge), today),
             "has_elements": bridge.elements.exists(),
         },

@@ -96,13 +96,11 @@ def _preview(request: HttpRequest, form: ThresholdForm) -> dict[str, object] | N
         return None
     today = timezone.localdate()
     bridges = list(selectors.bridges_to_preview())
-    needs = any(services.enters_verdicts(each) or services.enters_plan(each) for each in names)
+    found = selectors.Proposal(form.present, form.settings, names)
+    needs = found.moves_bridges
     at_once = needs and request.POST.get("act") == AT_ONCE
     return {
-        "names": [
-            (_label(name), getattr(form.present, name), getattr(form.settings, name))
-            for name in names
-        ],
+        "names": [(_label(name), was, would) for name, was, would in found.figures],
         "bridges": bridges if needs else [],
         "query": urlencode({name: getattr(form.settings, name) for name in names}),
         "told": [
@@ -112,9 +110,7 @@ def _preview(request: HttpRequest, form: ThresholdForm) -> dict[str, object] | N
         if at_once
         else [],
         "at_once": at_once,
-        "moves": selectors.queue_moves(form.settings, today)
-        if any(name.startswith("weight_") for name in names)
-        else [],
+        "moves": found.queue_moves(today),
     }
 
 
