@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, ClassVar
 
 from django.db.models import Model
 from rest_framework import serializers
@@ -56,6 +56,10 @@ class Word(serializers.ChoiceField):
 
 class Code(serializers.SlugRelatedField):
     """Another row by its code, or by the name of another column."""
+
+    default_error_messages: ClassVar = {
+        "does_not_exist": "«{value}» is not known here. Correct the {slug_name}."
+    }
 
     def __init__(self, column: str = "code", **kwargs: Any) -> None:
         if "queryset" not in kwargs:

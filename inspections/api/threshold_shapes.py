@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from django.contrib.admin.utils import flatten
@@ -13,6 +14,7 @@ from inspections.api.write_shapes import Strict
 from inspections.assessment_codes import VERDICT_CODES
 from inspections.models import AgencySettings
 from inspections.models.agency import AGENCY_QUANTITIES
+from inspections.models.choices import VerdictWord
 from inspections.models.desk_choices import FlagCause
 from inspections.selectors.reassessment import still_to_judge
 from inspections.services.thresholds import LONGEST_REASON, present_version
@@ -105,9 +107,13 @@ class NewFiguresShape(FiguresShape):
 class CountsShape(serializers.Serializer):
     """How many elements have each verdict."""
 
-    for _word, _code in VERDICT_CODES.items():
-        locals()[_code] = serializers.IntegerField(source=f"{_word.value}")
-    del _word, _code
+    for _code in VERDICT_CODES.values():
+        locals()[_code] = serializers.IntegerField()
+    del _code
+
+    def to_representation(self, instance: Mapping[VerdictWord, int]) -> dict[str, int]:
+        """Return the counts by code word."""
+        return {code: instance[word] for word, code in VERDICT_CODES.items()}
 
 
 class FlagChangeShape(serializers.Serializer):

@@ -88,7 +88,7 @@ def decide_all(
     """
     chosen, together = list(flags), uuid.uuid4()
     if not chosen:
-        raise ValidationError("No flag is chosen. Tick one at least.")
+        raise ValidationError({"flags": "No flag is chosen. Tick one at least."})
     rows = []
     refused: dict[str, dict[str, list[Flag]]] = {}
     for flag in chosen:
