@@ -6,15 +6,21 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from django.db.models import Model
+from rest_framework import status
 from rest_framework.exceptions import ValidationError
 from rest_framework.mixins import ListModelMixin
 from rest_framework.request import Request
+from rest_framework.response import Response
 from rest_framework.serializers import BaseSerializer
 from rest_framework.viewsets import GenericViewSet, ReadOnlyModelViewSet
 
+from inspections.field.access import VIEW
+from inspections.selectors.reassessment import bridges_waiting
 from inventory.units import System
 
 BY_ID = "[0-9]{1,18}"
+STILL_TO_JUDGE = "Ledger-Still-To-Judge"
+"""Header with how many bridges have verdicts and flags from before a change of the settings."""
 
 
 class Asked:
@@ -25,12 +31,24 @@ class Asked:
 
     needs: tuple[str, ...] = ()
     needs_also: Mapping[str, tuple[str, ...]] = {}
+    waiting = 0
 
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
         """Check who asks, then whether the parameters are known."""
         super().initial(request, *args, **kwargs)
+        # Before the rows are read: better one bridge too many than one in silence.
+        self.waiting = bridges_waiting() if request.user.has_perm(VIEW) else 0
         self.system = _system_of(request)
         self._refuse_unknown(request)
+
+    def finalize_response(
+        self, request: Request, response: Response, *args: Any, **kwargs: Any
+    ) -> Response:
+        """Tell, as every page does, that verdicts are still to be judged by newer settings."""
+        answer = super().finalize_response(request, response, *args, **kwargs)
+        if self.waiting and answer.status_code < status.HTTP_400_BAD_REQUEST:
+            answer[STILL_TO_JUDGE] = f"{self.waiting}"
+        return answer
 
     def get_serializer_context(self) -> dict[str, Any]:
         """Hand the units on."""

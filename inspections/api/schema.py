@@ -10,6 +10,7 @@ from drf_spectacular.plumbing import ResolvedComponent
 from drf_spectacular.utils import Direction
 from rest_framework.permissions import SAFE_METHODS
 
+from inspections.api.base import STILL_TO_JUDGE
 from inspections.api.problems import MEDIA_TYPE, TYPES
 from inspections.api.shapes import Shape, Told
 from inspections.api.units import SUFFIX_OF, us_name, with_unit
@@ -29,6 +30,11 @@ IDEMPOTENCY_KEY = {
     "schema": {"type": "string", "minLength": 8, "maxLength": 100, "pattern": "^[!-~]{8,100}$"},
     "description": "A new text for each write, such as a UUID. Sent again with the same request,"
     " the first answer is given again and nothing is written; with another request it is refused.",
+}
+OLDER_VERDICTS = {
+    "description": "How many bridges are still to be judged by newer settings; until then their"
+    " verdicts and flags are those from before. Left out where there is none.",
+    "schema": {"type": "integer", "minimum": 1},
 }
 PROBLEM = {
     "type": "object",
@@ -69,6 +75,8 @@ class Schema(AutoSchema):
         writes = self.method not in SAFE_METHODS
         more = [UNITS, *([IDEMPOTENCY_KEY] if writes else [])]
         operation["parameters"] = [*operation.get("parameters", []), *more]
+        for response in operation["responses"].values():
+            response["headers"] = {STILL_TO_JUDGE: OLDER_VERDICTS}
         codes = [400, 401, 403, 406, 429, 503]
         codes.append(404)  # of a list: a page beyond the last
         if writes:

@@ -19,7 +19,7 @@ from inspections.models import ElementStatus
 from inspections.preferences import system_of
 from inspections.selectors import desk
 from inspections.selectors.brought_home import critical_not_seen
-from inspections.selectors.list_tables import BRIDGES, statuses_table
+from inspections.selectors.list_tables import bridges_table, statuses_table
 from inspections.selectors.parts import in_parts
 from inspections.selectors.statuses import element_statuses
 from inspections.services.preferences import choose_units
@@ -97,7 +97,7 @@ def bridges(request: HttpRequest) -> HttpResponse:
 @permission_required("inventory.view_bridge", raise_exception=True)
 def bridges_file(request: HttpRequest, kind: str) -> HttpResponse:
     """Give the list of bridges as it is narrowed and sorted."""
-    return table_file(BRIDGES, _bridges(request)[2], system_of(request), kind)
+    return table_file(bridges_table(), _bridges(request)[2], system_of(request), kind)
 
 
 def _statuses(request: HttpRequest) -> tuple[StatusFilter, Order, QuerySet[ElementStatus]]:

@@ -10,6 +10,7 @@ from typing import Any
 from inspections.exchange.tables import Table, TableColumn, day_of, utc_of
 from inspections.models import ElementStatus, Event, Flag, WorkOrder
 from inspections.models.desk_choices import WorkState
+from inspections.selectors.reassessment import waiting_bridges
 from inspections.selectors.work import RUNNING
 from inspections.wording import dimension_of
 from inspections.wording_flags import evidence_in_short
@@ -47,6 +48,12 @@ def _place(path: str) -> tuple[TableColumn, ...]:
     )
 
 
+def still_to_judge(path: str) -> TableColumn:
+    """Return a column that tells which rows are older; ``path`` leads to the bridge's key."""
+    waiting, bridge_id = waiting_bridges(), attrgetter(path)
+    return TableColumn("still_to_judge", lambda row: bridge_id(row) in waiting)
+
+
 def queue_table(seen: dict[int, Any], decided: dict[int, Any]) -> Table:
     """Return the queue; ``seen`` and ``decided`` hold the last sighting and decision by flag."""
 
@@ -81,6 +88,7 @@ def queue_table(seen: dict[int, Any], decided: dict[int, Any]) -> Table:
             decision("decision", lambda row: row.get_kind_display()),
             decision("decided_on", lambda row: day_of(row.decided_at)),
             decision("decision_reason", attrgetter("reason")),
+            still_to_judge("element.bridge_id"),
         ),
     )
 
@@ -131,26 +139,32 @@ def statuses_table(system: System) -> Table:
             figure("measured", "value", Dimension.TILT),
             figure("expected", "expected", Dimension.TILT),
             TableColumn("effective_temperature", temperature, Dimension.TEMPERATURE),
+            still_to_judge("element.bridge_id"),
         ),
     )
 
 
-BRIDGES = Table(
-    "bridges",
-    (
-        _of("bridge", "code"),
-        _of("name"),
-        _of("carries"),
-        _of("crosses"),
-        _of("district", "district.code"),
-        _of("district_name", "district.name"),
-        _of("elements", "element_count"),
-        _of("out_of_range"),
-        _of("watch"),
-        _of("cannot_judge"),
-        _of("in_range"),
-    ),
-)
+def bridges_table() -> Table:
+    """Return the bridges with how many of their elements have each verdict."""
+    return Table(
+        "bridges",
+        (
+            _of("bridge", "code"),
+            _of("name"),
+            _of("carries"),
+            _of("crosses"),
+            _of("district", "district.code"),
+            _of("district_name", "district.name"),
+            _of("elements", "element_count"),
+            _of("out_of_range"),
+            _of("watch"),
+            _of("cannot_judge"),
+            _of("in_range"),
+            still_to_judge("pk"),
+        ),
+    )
+
+
 INSPECTIONS = Table(
     "inspections",
     (

@@ -7,6 +7,7 @@ import datetime as dt
 from inspections.exchange.tables import Table, TableColumn
 from inspections.models import Due, PlannedVisit
 from inspections.selectors import plan
+from inspections.selectors.list_tables import still_to_judge
 from inspections.wording_plan import due_words
 
 
@@ -42,5 +43,6 @@ def due_table(today: dt.date) -> Table:
             TableColumn("last_on", lambda row: row.last_on),
             TableColumn("planned_on", planned_on),
             TableColumn("lead", lead),
+            still_to_judge("bridge_id"),
         ),
     )

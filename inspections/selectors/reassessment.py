@@ -35,12 +35,22 @@ def still_to_judge(job_id: int | None = None) -> StillToJudge | None:
         job_id = newest_waiting().first()
     if job_id is None:
         return None
-    return StillToJudge(Job.objects.get(pk=job_id), ToJudge.objects.count())
+    return StillToJudge(Job.objects.get(pk=job_id), bridges_waiting())
+
+
+def bridges_waiting() -> int:
+    """Return how many bridges are still to be judged."""
+    return ToJudge.objects.count()
 
 
 def newest_waiting() -> QuerySet[ToJudge, int]:
     """Return the keys of the jobs with bridges before them, the newest first."""
     return ToJudge.objects.order_by("-job_id").values_list("job_id", flat=True)
+
+
+def waiting_bridges() -> set[int]:
+    """Return the keys of the bridges whose verdicts and flags are those from before."""
+    return set(ToJudge.objects.values_list("bridge_id", flat=True))
 
 
 def unfinished_reassessment() -> Job | None:

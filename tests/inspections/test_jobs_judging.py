@@ -1,5 +1,6 @@
 """Judging again by a job: nothing is shown in silence, nothing is judged twice, nothing is left."""
 
+import csv
 import io
 
 import pytest
@@ -119,6 +120,38 @@ def test_saving_with_workers_leads_to_the_job(as_role, workers):
     assert page.redirect_chain[0][0] == f"/jobs/{Job.objects.get().pk}/"
     assert "Saved: Watch above" in words(page)
     assert "Waiting: 0 of 3 bridges" in words(page)
+
+
+def test_while_it_waits_the_api_says_so_in_every_answer(client, workers):
+    engineer = make_user("engineer")
+    client.force_login(engineer)
+    assert "Ledger-Still-To-Judge" not in client.get("/api/v1/verdicts/")
+    job = save(engineer, watch_k=2.9)
+    for resource in ("verdicts", "elements", "flags", "due", "histories", "diagnoses"):
+        assert client.get(f"/api/v1/{resource}/")["Ledger-Still-To-Judge"] == "3", resource
+    told = client.get("/api/v1/thresholds/").json()["still_to_judge"]
+    assert told["left"] == 3
+    assert told["told"].endswith(f"still to be judged by {job.parameters['by']}")
+    workers()
+    assert "Ledger-Still-To-Judge" not in client.get("/api/v1/verdicts/")
+
+
+@pytest.mark.parametrize("address", ["/queue", "/elements", "/bridges", "/plan/due"])
+def test_while_it_waits_a_list_as_a_file_says_of_which_rows(client, workers, address):
+    engineer = make_user("engineer")
+    client.force_login(engineer)
+    query = "?verdict=all&show=all"
+
+    def told() -> dict[str, str]:
+        text = client.get(f"{address}.csv{query}").getvalue().decode()
+        return {row["bridge"]: row["still_to_judge"] for row in csv.DictReader(io.StringIO(text))}
+
+    save(engineer, watch_k=2.9)
+    ToJudge.objects.get(bridge__code="B-2").delete()
+    before = told()
+    assert (before["B-1"], before["B-2"], before["B-3"]) == ("yes", "no", "yes")
+    workers()
+    assert set(told().values()) <= {"no"}
 
 
 def test_an_outsider_is_not_told(as_role, workers):
