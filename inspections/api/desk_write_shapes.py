@@ -1,4 +1,4 @@
-"""What is sent to plan visits, set intervals and order work."""
+"""What is sent to plan visits, set intervals, decide on flags and order work."""
 
 from __future__ import annotations
 
@@ -77,16 +77,6 @@ class WhyShape(Strict):
     reason = serializers.CharField(max_length=1000)
 
 
-class OrderShape(Strict):
-    """What is to be done, by whom and when."""
-
-    title = serializers.CharField(max_length=160)
-    description = serializers.CharField(allow_blank=True, default="", max_length=LONGEST_TEXT)
-    by_whom = serializers.CharField(allow_blank=True, default="", max_length=160)
-    planned_on = serializers.DateField(allow_null=True, default=None)
-    cost_estimate = a_cost()
-
-
 class SeveralFlagsShape(NewDecisionShape):
     """One decision on several flags: it is signed on all of them, or on none."""
 
@@ -95,6 +85,16 @@ class SeveralFlagsShape(NewDecisionShape):
     def validate_flags(self, flags: list[Flag]) -> list[Flag]:
         """Refuse more than one decision can hold; each counts once."""
         return _no_more(list(dict.fromkeys(flags)), MOST_FLAGS, "flags")
+
+
+class OrderShape(Strict):
+    """What is to be done, by whom and when."""
+
+    title = serializers.CharField(max_length=160)
+    description = serializers.CharField(allow_blank=True, default="", max_length=LONGEST_TEXT)
+    by_whom = serializers.CharField(allow_blank=True, default="", max_length=160)
+    planned_on = serializers.DateField(allow_null=True, default=None)
+    cost_estimate = a_cost()
 
 
 class NewOrderShape(OrderShape):

@@ -7,6 +7,7 @@ from django.db.models import QuerySet
 from drf_spectacular.utils import extend_schema_field
 
 from inspections.api.filters import day, place, row, word, yes_or_no
+from inspections.api.plan_shapes import INTERVAL_KINDS
 from inspections.models import Interval, PlannedVisit
 from inspections.models.choices import InspectionKind
 from inspections.selectors import plan
@@ -15,11 +16,7 @@ from inspections.selectors import plan
 class IntervalFilters(django_filters.FilterSet):
     bridge = place("bridge__code", "Code of the bridge")
     element = row("element", "Id of the element")
-    kind = word(
-        [(each.value, each.label) for each in (InspectionKind.ROUTINE, InspectionKind.IN_DEPTH)],
-        "kind",
-        "Kind",
-    )
+    kind = word(INTERVAL_KINDS, "kind", "Kind")
 
     class Meta:
         model = Interval

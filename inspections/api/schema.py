@@ -76,7 +76,7 @@ class Schema(AutoSchema):
         more = [UNITS, *([IDEMPOTENCY_KEY] if writes else [])]
         operation["parameters"] = [*operation.get("parameters", []), *more]
         for response in operation["responses"].values():
-            response["headers"] = {STILL_TO_JUDGE: OLDER_VERDICTS}
+            response.setdefault("headers", {})[STILL_TO_JUDGE] = OLDER_VERDICTS
         codes = [400, 401, 403, 406, 429, 503]
         codes.append(404)  # of a list: a page beyond the last
         if writes:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.db.models import QuerySet
@@ -23,16 +22,15 @@ class InForce:
     own: Interval | None
 
 
-def in_force(bridges: Iterable[Bridge]) -> list[InForce]:
+def in_force(bridges: QuerySet[Bridge]) -> list[InForce]:
     """Return the intervals in force, bridge by bridge; those of single elements come last."""
-    wanted = list(bridges)
     agency = agency_months(AgencySettings.current())
     set_at: dict[int, dict[tuple[int | None, str], Interval]] = defaultdict(dict)
-    rows = Interval.objects.filter(bridge__in=wanted).select_related("element")
+    rows = Interval.objects.filter(bridge__in=bridges).select_related("element")
     for row in rows.order_by("element__code", "kind"):
         set_at[row.bridge_id][row.element_id, row.kind] = row
     found = []
-    for bridge in wanted:
+    for bridge in bridges:
         own = set_at[bridge.pk]
         for kind, months in agency.items():
             row = own.pop((None, kind), None)
