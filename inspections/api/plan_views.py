@@ -21,16 +21,13 @@ from inspections.api.visit_shapes import InspectionShape
 from inspections.api.write_shapes import EmptyShape
 from inspections.api.writing import answered_once, checked
 from inspections.desk.plan.visit_views import PLAN
-from inspections.element_rows import ElementRow
 from inspections.field.access import OPEN_VISIT, VIEW
 from inspections.models import AgencySettings, Interval, PlannedVisit
 from inspections.selectors import api, plan, thresholds
-from inspections.selectors.element_data import element_data
+from inspections.selectors.element_data import ElementRows, what_is_not_told
 from inspections.services import intervals, plan_visits
 from inspections.services.thresholds import present_version
 from inventory.models import Bridge
-
-LONGEST_CODE = 80
 
 
 class Intervals(Resource):
@@ -139,14 +136,27 @@ class ElementData(ListOnly):
     queryset = Bridge.objects.all()
     parameters = ("bridge",)
 
-    def filter_queryset(self, queryset: QuerySet[Bridge]) -> list[ElementRow]:
+    def filter_queryset(self, _queryset: QuerySet[Bridge]) -> ElementRows:
         """Return the rows of a bridge, or all."""
+        return ElementRows(self._bridges())
+
+    @extend_schema(responses=shapes.NotToldShape(many=True))
+    @action(detail=False, url_path="not-told")
+    def not_told(self, _request: Request) -> Response:
+        """Return what the ledger cannot tell, and why."""
+        page = self.paginate_queryset(what_is_not_told(self._bridges()))
+        return self.get_paginated_response(shapes.NotToldShape(page, many=True).data)
+
+    def _bridges(self) -> QuerySet[Bridge] | None:
+        """Return the bridge asked for, None where all there is is."""
         code = self.request.query_params.get("bridge")
         if code is None:
-            return element_data().rows
-        if not code or len(code) > LONGEST_CODE or "\x00" in code:
-            raise ValidationError({"bridge": "This is no code of a bridge. Give its code."})
-        return element_data(queryset.filter(code=code)).rows
+            return None
+        found = self.queryset.filter(code=code) if "\x00" not in code else self.queryset.none()
+        if not found.exists():
+            message = f"No bridge has the code «{code}». Correct it, or leave it out for all."
+            raise ValidationError({"bridge": message})
+        return found
 
 
 class Thresholds(Asked, APIView):
