@@ -55,8 +55,8 @@ class BridgeExplainedShape(serializers.Serializer):
 class BestTimeShape(serializers.Serializer):
     """A movement whose readings cannot tell yet, and when to read it next; `id` is its history.
 
-    `by` says where the temperatures come from; it is empty where no season is known, which needs
-    an hourly record of the air station, or a latitude and a design temperature basis.
+    `by` says where the temperatures come from; it is empty where no season is proposed, which
+    needs an hourly record of the air station, or a latitude and a design temperature basis.
     """
 
     id = serializers.IntegerField(source="history.pk")
