@@ -87,6 +87,17 @@ class Resource(Asked, ReadOnlyModelViewSet):
         paged = ("page", "page_size") if self.action in self.paged_actions else ()
         return (*paged, *self.parameters_of.get(self.action, ()))
 
+    def beside(self, rows: list[Any]) -> dict[str, Any]:
+        """Return what the words of some rows need beside them, read once for all."""
+        return {}
+
+    def get_serializer(self, *args: Any, **kwargs: Any) -> BaseSerializer:
+        """Hand what stands beside the rows on with them."""
+        if args:
+            rows = list(args[0]) if kwargs.get("many") else [args[0]]
+            kwargs["context"] = self.get_serializer_context() | self.beside(rows)
+        return super().get_serializer(*args, **kwargs)
+
     def shown(self, row: Model) -> BaseSerializer:
         """Return a row that was written as the resource shows it."""
         return self.get_serializer(self.get_queryset().get(pk=row.pk))

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from typing import Any
+
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from inspections.api.shapes import Code, Shape, Word
 from inspections.assessment_codes import VERDICT_CODES
+from inspections.desk.queue.shown import parts_of
 from inspections.models import Decision, Due, Flag, Option, OptionStudy, WorkItem, WorkOrder
+from inspections.wording_flags import evidence_words
 
 
 class DecisionShape(Shape):
@@ -35,22 +40,56 @@ class DecisionsShape(serializers.Serializer):
     decisions = DecisionShape(many=True)
 
 
+class SharesShape(serializers.Serializer):
+    """The four weighted shares of a flag's place in the queue, in points."""
+
+    severity = serializers.FloatField()
+    consequence = serializers.FloatField()
+    nearness = serializers.FloatField()
+    age = serializers.FloatField()
+
+
 class FlagShape(Shape):
-    """A flag with its decisions, oldest first."""
+    """A flag with its decisions, oldest first, and its place in the queue.
+
+    `shares` sum to `score`, of 100; `evidence` is what showed it last. `lapsed`: the day of its
+    decision has passed.
+    """
 
     bridge = Code(source="element.bridge")
     element_code = serializers.CharField(source="element.code", read_only=True)
     severity = Word(VERDICT_CODES)
+    score = serializers.SerializerMethodField()
+    shares = serializers.SerializerMethodField()
+    lapsed = serializers.BooleanField(read_only=True)
+    needs_decision = serializers.BooleanField(read_only=True)
+    evidence = serializers.SerializerMethodField()
     decisions = DecisionShape(many=True, read_only=True)
 
     class Meta:
         model = Flag
         fields = [
-            "id", "bridge", "element", "element_code", "cause", "state", "severity",
+            "id", "bridge", "element", "element_code", "cause", "state", "severity", "score",
+            "shares", "lapsed", "needs_decision", "evidence",
             "first_seen_at", "last_seen_at", "times_seen", "opened_at", "times_reopened",
             "back_since", "until", "evidence_changed", "limit_in_years", "decisions",
         ]  # fmt: skip
         read_only_fields = fields
+
+    def get_score(self, row: Any) -> float:
+        """Return its points as the queue shows them."""
+        return round(row.score, 1)
+
+    @extend_schema_field(SharesShape)
+    def get_shares(self, row: Any) -> dict[str, float]:
+        """Return the points of each part."""
+        return {part.key: part.points for part in parts_of(row)}
+
+    @extend_schema_field(serializers.ListField(child=serializers.CharField()))
+    def get_evidence(self, row: Flag) -> list[str]:
+        """Return what its last sighting rests on, in words."""
+        seen = self.context["seen"].get(row.pk)
+        return [] if seen is None else evidence_words(seen.evidence, self.context["system"])
 
 
 class DueShape(Shape):

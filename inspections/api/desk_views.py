@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
+from django.db.models import QuerySet
 from django.shortcuts import get_object_or_404
 from drf_spectacular.utils import extend_schema
 from rest_framework import status
@@ -22,7 +24,7 @@ from inspections.desk.options.access import WORK
 from inspections.desk.queue.access import DECIDE
 from inspections.desk.work.access import order_for
 from inspections.field.access import VIEW
-from inspections.models import WorkOrder
+from inspections.models import Flag, WorkOrder
 from inspections.selectors import api, flags, plan
 from inspections.services import work
 from inspections.services.decisions import decide, decide_all
@@ -32,14 +34,22 @@ class Flags(Resource):
     """Causes followed from the first sighting to the end, with every decision on them."""
 
     needs = (SEE_ELEMENT,)
-    queryset = api.flags_with_decisions()
+    queryset = Flag.objects.all()
     serializer_class = shapes.FlagShape
     filterset_class = filters.FlagFilters
     ordering_fields = {
-        "bridge": "element__bridge__code", "severity": "severity",
+        "score": "score", "bridge": "element__bridge__code", "severity": "severity",
         "opened_at": "opened_at", "last_seen_at": "last_seen_at",
     }  # fmt: skip
     needs_also = {"decisions": (DECIDE,), "decide_several": (DECIDE,)}
+
+    def get_queryset(self) -> QuerySet[Flag]:
+        """Return flags with what the queue of today says of them."""
+        return api.flags_with_decisions()
+
+    def beside(self, rows: list[Flag]) -> dict[str, Any]:
+        """Return the sightings that showed some flags last."""
+        return {"seen": flags.last_seen(rows)}
 
     @extend_schema(request=write_shapes.NewDecisionShape, responses={201: shapes.DecisionShape})
     @action(detail=True, methods=["post"])

@@ -225,6 +225,9 @@ class FlagFilters(django_filters.FilterSet):
     cause = word(FlagCause.choices, "cause", "Cause")
     state = word(FlagState.choices, "state", "State")
     severity = VerdictFilter(label="As last seen")
+    needs_decision = yes_or_no(
+        field_name="needs_decision", label="True: waits for an engineer's word"
+    )
     ended = yes_or_no(method="of_end", label="True: closed or withdrawn")
 
     class Meta:

@@ -8,6 +8,7 @@ from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from inspections.api.shapes import Code, Shape, Word
+from inspections.api.told_shapes import UnitToldShape
 from inspections.api.units import in_named_unit
 from inspections.assessment_codes import (
     CAUSE_CODES,
@@ -21,6 +22,9 @@ from inspections.assessment_codes import (
 from inspections.assessment_units import SIZE_UNITS
 from inspections.models import CapacityCheck, ElementHistory, Explanation, UnitDiagnosis
 from inspections.models.choices import CauseWord
+from inspections.wording_capacity import STATE_WORDS, CheckTold, check_sentence, tell_check
+from inspections.wording_explanation import tell_unit
+from inspections.wording_history import history_sentence
 from inventory.units import System
 
 
@@ -47,13 +51,14 @@ class HistoryShape(Shape):
     findings = serializers.SerializerMethodField()
     alternatives = serializers.SerializerMethodField()
     missing = serializers.SerializerMethodField()
+    sentence = serializers.SerializerMethodField()
 
     class Meta:
         model = ElementHistory
         fields = [
             "id", "bridge", "element", "element_code", "installation", "quantity", "point", "axis",
-            "response", "findings", "alternatives", "missing", "visits", "readings", "spread_k",
-            "spread_needed_k", "visits_needed", "ratio", "ratio_low", "ratio_high",
+            "sentence", "response", "findings", "alternatives", "missing", "visits", "readings",
+            "spread_k", "spread_needed_k", "visits_needed", "ratio", "ratio_low", "ratio_high",
             "mean_temperature_c", "mean_at", "step_after", "step_before", "blunder_reading",
             "limit_in_years", "limit_in_years_low", "limit_in_years_high", "travel_mm_per_year",
             "travelled_m", "model_version", "judged_at",
@@ -74,6 +79,10 @@ class HistoryShape(Shape):
     def get_missing(self, row: ElementHistory) -> list[str]:
         """Return why there is no word on it."""
         return codes_of(row.missing, HISTORY_MISSING_CODES)
+
+    def get_sentence(self, row: ElementHistory) -> str:
+        """Return all that it tells, in words."""
+        return history_sentence(row, self.context["system"])
 
 
 class ExplanationShape(Shape):
@@ -112,7 +121,7 @@ class ExplanationShape(Shape):
 class DiagnosisShape(Shape):
     """What the readings of all elements of a unit say together, with what explains them.
 
-    The first `equal` explanations fit equally well.
+    The first `equal` explanations fit equally well; `told` is the same in words.
     """
 
     bridge = Code(source="unit.bridge")
@@ -120,13 +129,14 @@ class DiagnosisShape(Shape):
     outcome = Word(OUTCOME_CODES)
     missing = serializers.SerializerMethodField()
     explanations = ExplanationShape(many=True, read_only=True)
+    told = serializers.SerializerMethodField()
 
     class Meta:
         model = UnitDiagnosis
         fields = [
             "id", "bridge", "unit", "unit_code", "outcome", "equal", "missing", "visits",
             "readings", "spread_k", "range_needed_k", "first_seen_on", "last_seen_on",
-            "explanations", "model_version", "judged_at",
+            "explanations", "told", "model_version", "judged_at",
         ]  # fmt: skip
         read_only_fields = fields
 
@@ -135,23 +145,32 @@ class DiagnosisShape(Shape):
         """Return the code words of what is missing."""
         return codes_of(row.missing, UNIT_MISSING_CODES)
 
+    @extend_schema_field(UnitToldShape)
+    def get_told(self, row: UnitDiagnosis) -> dict[str, Any]:
+        """Return it in words."""
+        return UnitToldShape(tell_unit(row, self.context["system"])).data
+
 
 class CapacityCheckShape(Shape):
     """Demand against capacity of a device as last found, by one clause.
 
     `demand` and `capacity` are in `unit`; `use` is their ratio. `lacking` names what is missing
-    where the check cannot be made; a capacity that is null has no limit.
+    where the check cannot be made; a capacity that is null has no limit. `word` is what was
+    found, `near` from the agency's share on.
     """
 
     bridge = Code(source="element.bridge")
     element_code = serializers.CharField(source="element.code", read_only=True)
+    word = serializers.SerializerMethodField()
+    sentence = serializers.SerializerMethodField()
 
     class Meta:
         model = CapacityCheck
         fields = [
             "id", "bridge", "element", "element_code", "installation", "inspection", "order",
-            "family", "name", "clause", "edition", "provenance", "when", "unit", "demand",
-            "capacity", "use", "nothing_left", "counts", "lacking", "model_version", "judged_at",
+            "word", "sentence", "family", "name", "clause", "edition", "provenance", "when", "unit",
+            "demand", "capacity", "use", "nothing_left", "counts", "lacking", "model_version",
+            "judged_at",
         ]  # fmt: skip
         read_only_fields = fields
 
@@ -164,3 +183,15 @@ class CapacityCheckShape(Shape):
             self.context.get("system", System.SI),
         )
         return shown
+
+    @extend_schema_field(serializers.ChoiceField([*STATE_WORDS.values()]))
+    def get_word(self, row: CapacityCheck) -> str:
+        """Return what was found."""
+        return self._told(row).word
+
+    def get_sentence(self, row: CapacityCheck) -> str:
+        """Return the check in words."""
+        return check_sentence(self._told(row))
+
+    def _told(self, row: CapacityCheck) -> CheckTold:
+        return tell_check(row, self.context["system"], self.context["near"])

@@ -104,3 +104,15 @@ class ElementDataShape(serializers.Serializer):
         """Return the row with each condition state by its name."""
         places = (instance.state, instance.number, instance.element, instance.parent)
         return dict(zip(self.fields, (*places, instance.total, *instance.states), strict=True))
+
+
+class NotToldShape(serializers.Serializer):
+    """What the ledger cannot tell of a bridge: nothing at all where `element_number` is null.
+
+    `elements` are the codes of those without condition states as a whole.
+    """
+
+    bridge = serializers.CharField()
+    element_number = serializers.IntegerField(source="number", allow_null=True)
+    elements = serializers.ListField(child=serializers.CharField())
+    why = serializers.CharField(source="__str__")

@@ -20,11 +20,10 @@ from inspections.api.visit_shapes import InspectionShape
 from inspections.api.write_shapes import EmptyShape
 from inspections.api.writing import answered_once, checked
 from inspections.desk.plan.visit_views import PLAN
-from inspections.element_rows import ElementRow
 from inspections.field.access import OPEN_VISIT, VIEW
 from inspections.models import Interval, PlannedVisit
 from inspections.selectors import api, plan
-from inspections.selectors.element_data import element_data
+from inspections.selectors.element_data import ElementRows, what_is_not_told
 from inspections.selectors.field import bridges_to_inspect
 from inspections.selectors.intervals import changes_of_intervals
 from inspections.selectors.intervals import in_force as intervals_in_force
@@ -171,9 +170,24 @@ class ElementData(ListOnly):
     queryset = Bridge.objects.all()
     parameters = ("bridge",)
 
-    def filter_queryset(self, queryset: QuerySet[Bridge]) -> list[ElementRow]:
+    def filter_queryset(self, _queryset: QuerySet[Bridge]) -> ElementRows:
         """Return the rows of a bridge, or all."""
+        return ElementRows(self._bridges())
+
+    @extend_schema(responses=shapes.NotToldShape(many=True))
+    @action(detail=False, url_path="not-told")
+    def not_told(self, _request: Request) -> Response:
+        """Return what the ledger cannot tell, and why."""
+        page = self.paginate_queryset(what_is_not_told(self._bridges()))
+        return self.get_paginated_response(shapes.NotToldShape(page, many=True).data)
+
+    def _bridges(self) -> QuerySet[Bridge] | None:
+        """Return the bridge asked for, None where all there is is."""
         code = code_of_bridge(self.request)
         if code is None:
-            return element_data().rows
-        return element_data(queryset.filter(code=code)).rows
+            return None
+        found = self.queryset.filter(code=code)
+        if not found.exists():
+            message = f"No bridge has the code «{code}». Correct it, or leave it out for all."
+            raise ValidationError({"bridge": message})
+        return found

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from rest_framework import serializers
+
 from inspections.api.shapes import Code, Shape, Word
 from inspections.assessment_codes import VERDICT_CODES
 from inspections.models import ElementStatus
+from inspections.wording_status import status_sentence
 from inventory.models import (
     BearingDesign,
     Bridge,
@@ -99,18 +102,37 @@ class InstallationShape(Shape):
 
 
 class StatusShape(Shape):
-    """Verdict of an element as last seen; ``greatest_use`` is a share of the nearer limit."""
+    """Verdict of an element as last seen; ``greatest_use`` is a share of the nearer limit.
+
+    `sentence` is its whole reason; `finding` is what history and unit show besides, in short.
+    """
 
     verdict = Word(VERDICT_CODES)
+    sentence = serializers.SerializerMethodField()
+    finding = serializers.SerializerMethodField()
 
     class Meta:
         model = ElementStatus
-        fields = ["verdict", "last_seen_on", "greatest_use", "greatest_residual_in_u", "raised_by"]
+        fields = [
+            "verdict", "sentence", "finding", "last_seen_on", "greatest_use",
+            "greatest_residual_in_u", "raised_by",
+        ]  # fmt: skip
         read_only_fields = fields
+
+    def get_sentence(self, row: ElementStatus) -> str:
+        """Return the reason in words."""
+        return status_sentence(row, self.context["system"])
+
+    def get_finding(self, row: ElementStatus) -> str:
+        """Return what else is known, in words."""
+        return self.context["findings"].get(row.element_id, "")
 
 
 class ElementShape(Shape):
-    """A place with the device that stands there now; ``status`` is null until it is read."""
+    """A place with the device that stands there now; ``status`` is null until it is read.
+
+    `checks` counts its checks of capacity in words.
+    """
 
     bridge = Code()
     support = Code()
@@ -118,12 +140,18 @@ class ElementShape(Shape):
     unit_ahead = Code(allow_null=True)
     status = StatusShape(read_only=True, allow_null=True, default=None)
     current_installation = InstallationShape(read_only=True)
+    checks = serializers.SerializerMethodField()
 
     class Meta:
         model = Element
         fields = [
             "id", "bridge", "support", "unit", "unit_ahead", "kind", "code", "name", "line",
             "station_m", "skew_deg", "axis_angle_deg", "access", "replaceable",
-            "replaceable_why", "jacking_points", "status", "current_installation",
+            "replaceable_why", "jacking_points", "status", "checks",
+            "current_installation",
         ]  # fmt: skip
         read_only_fields = fields
+
+    def get_checks(self, row: Element) -> str:
+        """Return how many checks are exceeded, near, met, and cannot be made."""
+        return self.context["checks"][row.pk]

@@ -2,11 +2,24 @@
 
 from __future__ import annotations
 
+from typing import Any
+
+from django.shortcuts import get_object_or_404
+from drf_spectacular.utils import extend_schema
+from rest_framework.decorators import action
+from rest_framework.request import Request
+from rest_framework.response import Response
+
 from inspections.api import filters
 from inspections.api import register_shapes as shapes
-from inspections.api.access import SEE_BRIDGE, SEE_ELEMENT
+from inspections.api.access import SEE_BRIDGE, SEE_ELEMENT, SEE_VERDICT
 from inspections.api.base import Resource
+from inspections.api.told_shapes import BridgeExplainedShape
+from inspections.desk.bridge.page import explained
+from inspections.desk.findings import checks_in_short, with_findings_in_short
 from inspections.selectors import api
+from inspections.selectors.desk import bridges_to_show
+from inventory.models import Element
 
 BY_CODE = "[A-Za-z0-9 ._-]{1,40}"
 
@@ -31,6 +44,15 @@ class Bridges(Resource):
     filterset_class = filters.BridgeFilters
     ordering_fields = {"code": "code", "name": "name", "year_built": "year_built"}
     lookup_field, lookup_value_regex = "code", BY_CODE
+    needs_also = {"explanations": (SEE_ELEMENT, SEE_VERDICT)}
+
+    @extend_schema(responses=BridgeExplainedShape)
+    @action(detail=True)
+    def explanations(self, _request: Request, code: str) -> Response:
+        """Return what explains the readings of each unit, and what to measure next, in words."""
+        units, climate = explained(get_object_or_404(bridges_to_show(), code=code), self.system)
+        told = {"units": units, "usual_temperatures": climate.source if climate else ""}
+        return Response(BridgeExplainedShape(told).data)
 
 
 class Units(Resource):
@@ -66,3 +88,9 @@ class Elements(Resource):
         "bridge": "bridge__code", "code": "code", "station_m": "station_m",
         "verdict": "status__verdict", "greatest_use": "status__greatest_use",
     }  # fmt: skip
+
+    def beside(self, rows: list[Element]) -> dict[str, Any]:
+        """Return what histories, units and checks say of some elements in short."""
+        statuses = [row.status for row in rows if hasattr(row, "status")]
+        findings = {row.element_id: row.finding for row in with_findings_in_short(statuses)}
+        return {"findings": findings, "checks": checks_in_short(rows)}

@@ -48,6 +48,7 @@ for name, resource in (
     ("air-stations", field_views.AirStations),
     ("histories", finding_views.Histories),
     ("diagnoses", finding_views.Diagnoses),
+    ("best-times", finding_views.BestTimes),
     ("capacity-checks", finding_views.CapacityChecks),
     ("intervals", plan_views.Intervals),
     ("planned-visits", plan_views.PlannedVisits),

@@ -12,10 +12,17 @@ from inspections.drawing.chart import channels_of, expected_chart
 from inspections.drawing.events import NO_EVENTS, Events
 from inspections.drawing.svg import to_svg
 from inspections.drawing.time_chart import Renewal, time_chart
-from inspections.models import ElementHistory, ElementStatus, UnitDiagnosis, Verdict
+from inspections.models import (
+    AgencySettings,
+    ElementHistory,
+    ElementStatus,
+    UnitDiagnosis,
+    Verdict,
+)
 from inspections.models.choices import RaisedBy, VerdictWord
 from inspections.selectors.findings import (
     concerning,
+    current_checks,
     current_histories,
     diagnoses,
     same_channel,
@@ -25,11 +32,13 @@ from inspections.wording_capacity import (
     CheckTold,
     checks_in_words,
     made_and_lacking,
+    tell_check,
 )
 from inspections.wording_explanation import explanation_in_short
 from inspections.wording_figures import as_sentence
 from inspections.wording_history import history_in_short, history_sentence
 from inspections.wording_readings import ReadingTold, reading_told
+from inventory.models import Element
 from inventory.units import Dimension, System, shown
 
 CHART_WIDTH = 560.0
@@ -148,6 +157,15 @@ def checks_shown(told: Sequence[CheckTold]) -> ChecksShown:
         [CheckShown(each, MARK_OF_STATE[each.state]) for each in made],
         lacking,
     )
+
+
+def checks_in_short(elements: Iterable[Element]) -> dict[int, str]:
+    """Return the summary of the checks of some elements, by element, as each page tells it."""
+    told: dict[int, list[CheckTold]] = {each.pk: [] for each in elements}
+    near = AgencySettings.current().watch_use
+    for check in current_checks().filter(element__in=told):
+        told[check.element_id].append(tell_check(check, System.SI, near))
+    return {pk: checks_in_words(each) for pk, each in told.items()}
 
 
 def with_findings_in_short(

@@ -13,10 +13,11 @@ is that of a public file (Iowa, 2023), held against what a state's own exporter 
 
 from __future__ import annotations
 
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from typing import Any, TextIO
-from xml.etree.ElementTree import Element as Node
-from xml.etree.ElementTree import ParseError, TreeBuilder
+from xml.etree.ElementTree import ParseError
 from xml.sax.saxutils import escape
 
 from defusedxml.common import DefusedXmlException
@@ -34,6 +35,10 @@ NEEDED = frozenset(TAGS) - {"EPN", *STATES}
 LONGEST_NUMBER = 15
 LARGEST = {"EN": 9999, "EPN": 9999}
 LARGEST_QUANTITY = 999_999_999
+_VALUE = 3
+"""Tags that are open within a value of a row: the root's, the row's and its own."""
+_AT_ONCE = 1 << 16
+"""Bytes that are parsed before their rows are fetched."""
 _TUNNEL = (
     "This is tunnel element data: its rows name a tunnel (I1), not a bridge by its state and"
     " structure number. Tunnels have neither the bearings nor the deck joints that this ledger"
@@ -41,28 +46,32 @@ _TUNNEL = (
 )
 
 
-def read_rows(content: bytes) -> list[ElementRow]:
-    """Return the rows of a file, in its order.
+def read_structures(content: bytes) -> Iterator[list[tuple[ElementRow, int]]]:
+    """Yield the rows of each structure of a file, each row with its line.
+
+    The file is gone through twice: first every row is checked and counted, then a structure is
+    yielded as soon as its last row has come.  So no more is held than the structures that are
+    open, one at a time where their rows stand together.
 
     Raises
     ------
     ImportRefused
         With all that is wrong, each at its line and tag: not XML, another root, tunnel data,
-        a tag unknown, missing or given twice, no whole number, states that do not sum, a row
-        twice, a parent without a row of its own.
+        a tag unknown, missing or given twice, no whole number, states that do not sum; what is
+        wrong between rows, a row twice or a parent without a row of its own, comes only after
+        the last structure.
     """
-    builder, nodes = _parsed(content)
+    awaited = Counter(row.structure for row, _ in _rows(content))
     problems: list[Problem] = []
-    rows = []
-    for node in nodes:
-        row = _row(node, builder, problems)
-        if row is not None:
-            rows.append((row, builder.lines[node]))
-    # Between rows only where each is good: a bad one would be missed by those that name it.
-    problems = problems or list(_across(rows))
+    begun: dict[StructureKey, list[tuple[ElementRow, int]]] = defaultdict(list)
+    for row, line in _rows(content):
+        begun[row.structure].append((row, line))
+        if len(begun[row.structure]) == awaited[row.structure]:
+            whole = begun.pop(row.structure)
+            problems += _across(whole)
+            yield whole
     if problems:
         raise ImportRefused(problems)
-    return [row for row, _ in rows]
 
 
 def write_rows(stream: TextIO, rows: Iterable[ElementRow]) -> None:
@@ -82,29 +91,87 @@ def write_rows(stream: TextIO, rows: Iterable[ElementRow]) -> None:
     stream.write(f"</{ROOT}>\n")
 
 
-class _Lined(TreeBuilder):
-    """Builds the tree and keeps the line on which each tag begins."""
+@dataclass(slots=True)
+class _Tag:
+    """A tag of a row as it stands in the file."""
+
+    name: str
+    line: int
+    text: str = ""
+    holds_tags: bool = False
+
+
+class _Reader:
+    """Takes what the parser meets and keeps the rows that were not fetched yet, no tree."""
 
     def __init__(self) -> None:
-        super().__init__()
-        self.lines: dict[Node, int] = {}
         self.parser: Any = None
+        self.problems: list[Problem] = []
+        self.rows: list[tuple[ElementRow, int]] = []
+        self.any_row = False
+        self._wrong_root: Problem | None = None
+        self._open: list[_Tag] = []
+        self._tags: list[_Tag] = []
 
-    def start(self, tag: str, attrs: dict[str, str]) -> Node:  # type: ignore[override]
-        node = super().start(tag, attrs)
-        self.lines[node] = self.parser.CurrentLineNumber
-        return node
+    def start(self, tag: str, _attributes: dict[str, str]) -> None:
+        """Begin a tag."""
+        name, line = _plain(tag), self.parser.CurrentLineNumber
+        if name in ("TunnelInstance", "I1"):
+            raise ImportRefused([Problem(0, "", _TUNNEL)])
+        if not self._open and name.upper().removesuffix("S") != ROOT:
+            message = f"The root is «{tag}», not {ROOT}. Give a file of bridge element data."
+            self._wrong_root = Problem(line, "", message)
+        if len(self._open) >= _VALUE:
+            self._open[_VALUE - 1].holds_tags = True
+        self._open.append(_Tag(name, line))
+
+    def data(self, text: str) -> None:
+        """Take a piece of text."""
+        if len(self._open) == _VALUE:
+            self._open[-1].text += text
+
+    def end(self, _tag: str) -> None:
+        """End a tag; with the tag of a row its row is made."""
+        ended = self._open.pop()
+        if self._wrong_root is not None:
+            return
+        if len(self._open) == _VALUE - 1:
+            self._tags.append(ended)
+        elif len(self._open) == _VALUE - 2:
+            self.any_row = True
+            row = _row(ended, self._tags, self.problems)
+            self._tags = []
+            if row is not None:
+                self.rows.append((row, ended.line))
+
+    def close(self) -> None:
+        """Refuse a file that is of another kind, or has a problem in one of its rows."""
+        if self._wrong_root is not None:
+            raise ImportRefused([self._wrong_root])
+        if not self.any_row:
+            message = f"The file has no row ({ROW}). Give one with element data."
+            raise ImportRefused([Problem(0, "", message)])
+        if self.problems:
+            raise ImportRefused(self.problems)
+
+    def fetched(self) -> list[tuple[ElementRow, int]]:
+        """Return the rows that have come since the last time."""
+        found, self.rows = self.rows, []
+        return found
 
 
-def _parsed(content: bytes) -> tuple[_Lined, Iterator[Node]]:
-    if not content.strip():
+def _rows(content: bytes) -> Iterator[tuple[ElementRow, int]]:
+    """Yield the rows of a file in its order, each with its line."""
+    if not content or content.isspace():
         raise ImportRefused([Problem(0, "", "The file is empty. Give element data in XML.")])
-    builder = _Lined()
-    parser = DefusedXMLParser(target=builder, forbid_dtd=True)
-    builder.parser = parser.parser
+    reader, view = _Reader(), memoryview(content)
+    parser = DefusedXMLParser(target=reader, forbid_dtd=True)
+    reader.parser = parser.parser
     try:
-        parser.feed(content)
-        root = parser.close()
+        for start in range(0, len(view), _AT_ONCE):
+            parser.feed(view[start : start + _AT_ONCE])
+            yield from reader.fetched()
+        parser.close()
     except DefusedXmlException as error:
         message = "The file declares a document type or entities, which element data never needs."
         raise ImportRefused([Problem(0, "", f"{message} Remove the declaration.")]) from error
@@ -112,17 +179,7 @@ def _parsed(content: bytes) -> tuple[_Lined, Iterator[Node]]:
         line = error.position[0] if isinstance(error, ParseError) else 0
         message = f"This is not well-formed XML ({error}). Export the file again."
         raise ImportRefused([Problem(line, "", message)]) from error
-    if any(_plain(each.tag) == "TunnelInstance" for each in root.iter()) or any(
-        _plain(each.tag) == "I1" for each in root.iter()
-    ):
-        raise ImportRefused([Problem(0, "", _TUNNEL)])
-    if _plain(root.tag).upper().removesuffix("S") != ROOT:
-        message = f"The root is «{root.tag}», not {ROOT}. Give a file of bridge element data."
-        raise ImportRefused([Problem(builder.lines[root], "", message)])
-    if not len(root):
-        message = f"The file has no row ({ROW}). Give one with element data."
-        raise ImportRefused([Problem(0, "", message)])
-    return builder, iter(root)
+    yield from reader.fetched()
 
 
 def _plain(tag: str) -> str:
@@ -130,21 +187,25 @@ def _plain(tag: str) -> str:
     return tag.rpartition("}")[2]
 
 
-def _row(node: Node, builder: _Lined, problems: list[Problem]) -> ElementRow | None:
-    line, before = builder.lines[node], len(problems)
-    if _plain(node.tag) != ROW:
-        problems.append(Problem(line, node.tag, f"Unknown tag. Rows are «{ROW}»."))
+def _row(node: _Tag, tags: list[_Tag], problems: list[Problem]) -> ElementRow | None:
+    line, before = node.line, len(problems)
+    if node.name != ROW:
+        problems.append(Problem(line, node.name, f"Unknown tag. Rows are «{ROW}»."))
         return None
     texts: dict[str, str] = {}
-    for each in node:
-        tag, place = _plain(each.tag), builder.lines[each]
+    seen: set[str] = set()
+    for each in tags:
+        tag, place = each.name, each.line
         if tag not in TAGS:
             problems.append(Problem(place, tag, f"Unknown tag. Known are {', '.join(TAGS)}."))
-        elif tag in texts:
+        elif tag in seen:
             problems.append(Problem(place, tag, "This tag stands in the row twice. Remove one."))
-        elif len(each):
+        elif each.holds_tags:
             problems.append(Problem(place, tag, "Holds further tags. Give one plain value."))
-        texts.setdefault(tag, (each.text or "").strip())
+        seen.add(tag)
+        # Left empty, what may be left out is left out.
+        if (text := each.text.strip()) or tag in NEEDED:
+            texts.setdefault(tag, text)
     for tag in sorted(NEEDED - texts.keys(), key=TAGS.index):
         problems.append(Problem(line, tag, "This tag is missing in the row. Add it."))
     if len(problems) > before:
@@ -157,6 +218,10 @@ def _row(node: Node, builder: _Lined, problems: list[Problem]) -> ElementRow | N
         message = f"A structure number has 1 to {LONGEST_NUMBER} characters. Correct it."
         problems.append(Problem(line, "STRUCNUM", message))
     if len(problems) > before:
+        return None
+    if numbers.get("EPN") == numbers["EN"]:
+        message = f"Element {numbers['EN']} cannot lie on itself. Correct EPN, or remove it."
+        problems.append(Problem(line, "EPN", message))
         return None
     # A state of which there is nothing may be left out; the sum tells whether it may.
     one, two, three, four = states = tuple(numbers.get(tag) or 0 for tag in STATES)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.db.models import Prefetch, QuerySet
+from django.utils import timezone
 
 from inspections.models import (
     Decision,
@@ -18,6 +19,7 @@ from inspections.models import (
     WorkOrder,
 )
 from inspections.selectors import field, flags, options, work
+from inspections.selectors.statuses import REASONS
 from inventory.models import Bridge, District, Element, Support, Unit
 
 
@@ -52,6 +54,7 @@ def elements() -> QuerySet[Element]:
         "current_installation__bearing_design",
         "current_installation__joint_design",
         "current_installation__restraint_design",
+        *(f"status__{each}" for each in REASONS),
     ).order_by("bridge__code", "station_m", "code", "pk")
 
 
@@ -80,14 +83,14 @@ def verdicts() -> QuerySet[Verdict]:
 
 
 def flags_with_decisions() -> QuerySet[Flag]:
-    """Return flags by place, each with its decisions in the order in which they hold."""
+    """Return flags as the queue orders them today, each with its decisions as they hold."""
     decisions = Decision.objects.select_related("decided_by", "order").order_by(
         "as_of", "decided_at", "pk"
     )
     return (
-        flags.flags()
+        flags.queue(timezone.localdate())
         .prefetch_related(Prefetch("decisions", decisions))
-        .order_by("element__bridge__code", "element__code", "cause", "pk")
+        .order_by("-score", "pk")
     )
 
 

@@ -10,9 +10,14 @@ from inspections.selectors import findings
 
 def histories() -> QuerySet[ElementHistory]:
     """Return the histories of all devices, also of those that were replaced."""
-    return ElementHistory.objects.select_related("element__bridge").order_by(
-        "element__bridge__code", "element__code", "installation", "quantity", "point", "axis", "pk"
-    )
+    return (
+        findings.histories()
+        .select_related("element__bridge", "blunder_reading")
+        .order_by(
+            "element__bridge__code", "element__code", "installation", "quantity", "point", "axis",
+            "pk",
+        )
+    )  # fmt: skip
 
 
 def diagnoses() -> QuerySet[UnitDiagnosis]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass
 
-from inspections.models import Inspection, LeftOut, Reading
+from inspections.models import Condition, Inspection, LeftOut, Reading
 from inspections.selectors.field import Stop, inspection_sheet
 
 
@@ -45,12 +45,19 @@ def rivals_of(inspection: Inspection) -> list[Rivals]:
 
 
 def unexplained(inspection: Inspection) -> list[Stop]:
-    """Return the elements where something was not read and nobody said why."""
-    explained = set(
-        LeftOut.objects.filter(inspection=inspection).values_list("element_id", flat=True)
+    """Return the elements where something was not read and nobody said why.
+
+    An element of which nothing was read but condition states were given was seen as a whole:
+    they are what the visit has to say of it.
+    """
+    left_out, rated = (
+        set(rows.objects.filter(inspection=inspection).values_list("element_id", flat=True))
+        for rows in (LeftOut, Condition)
     )
     return [
         stop
         for stop in inspection_sheet(inspection).stops
-        if stop.missing and stop.element.pk not in explained
+        if stop.missing
+        and stop.element.pk not in left_out
+        and (stop.reads or stop.element.pk not in rated)
     ]

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from bisect import bisect_left, bisect_right
+from collections import Counter, defaultdict
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import accumulate
 
-from django.db.models import F, QuerySet
+from django.db.models import Case, Count, Exists, F, IntegerField, OuterRef, QuerySet, When
 
 from inspections.element_rows import ElementRow, StructureKey
 from inspections.models import Condition, ElementDataRow
@@ -18,12 +20,40 @@ M_PER_FT = 0.3048
 _AT_ONCE = 500
 
 
+@dataclass(frozen=True, slots=True)
+class NotTold:
+    """What the ledger cannot tell of a bridge: all of it, or one element number.
+
+    ``elements`` are the codes of those without condition states.
+    """
+
+    bridge: str
+    number: int | None = None
+    elements: tuple[str, ...] = ()
+
+    def __str__(self) -> str:
+        if self.number is None:
+            return f"Not reported, for want of a state and structure number: {self.bridge}."
+        return (
+            f"{self.bridge}, element {self.number} ({NAMES[self.number]}) is not reported from the"
+            " ledger: no condition states of the element as a whole are on record of"
+            f" {', '.join(self.elements)}."
+        )
+
+
 @dataclass(slots=True)
 class ElementData:
-    """Rows by structure and element number; and what the ledger could not tell, with why."""
+    """Rows by structure and element number; and what the ledger could not tell."""
 
     rows: list[ElementRow] = field(default_factory=list)
-    notices: list[str] = field(default_factory=list)
+    not_told: list[NotTold] = field(default_factory=list)
+
+    @property
+    def notices(self) -> list[str]:
+        """What could not be told, and why, in sentences."""
+        without = [each.bridge for each in self.not_told if each.number is None]
+        first = [f"{NotTold(', '.join(without))}"] if without else []
+        return first + [f"{each}" for each in self.not_told if each.number is not None]
 
 
 def element_data(bridges: QuerySet[Bridge] | None = None) -> ElementData:
@@ -35,12 +65,50 @@ def element_data(bridges: QuerySet[Bridge] | None = None) -> ElementData:
     pass for the whole.  All other rows are those given before; of all there is, those too
     whose structure is not on record here.
     """
-    found = ElementData()
-    keyed = _keyed(Bridge.objects.all() if bridges is None else bridges, found.notices)
+    keyed, nameless = _keyed(bridges)
     keys = None if bridges is None else [key for _, key in keyed.values()]
+    told, not_told = _told(keyed)
     kept = {_row_key(row): row for row in stored_rows(keys)}
-    found.rows = sorted((kept | _owned(keyed, found.notices)).values(), key=_place)
-    return found
+    rows = sorted((kept | _owned(keyed, told)).values(), key=_place)
+    return ElementData(rows, nameless + not_told)
+
+
+def what_is_not_told(bridges: QuerySet[Bridge] | None = None) -> list[NotTold]:
+    """Return what the ledger cannot tell of some bridges, or all."""
+    keyed, nameless = _keyed(bridges)
+    return nameless + _told(keyed)[1]
+
+
+class ElementRows(Sequence[ElementRow]):
+    """The rows of ``element_data``, of which only those of a slice are read."""
+
+    def __init__(self, bridges: QuerySet[Bridge] | None = None) -> None:
+        self._keyed, _ = _keyed(bridges)
+        self._told, _ = _told(self._keyed)
+        own = {(self._keyed[pk][1], number) for pk, number in self._told}
+        counts = Counter(key for key, _ in own)
+        wanted = None if bridges is None else {key for _, key in self._keyed.values()}
+        for key, number, count in _stored_counts(wanted):
+            if number is None or (key, number) not in own:
+                counts[key] += count
+        self._structures = sorted(key for key, count in counts.items() if count)
+        self._ends = [*accumulate(counts[key] for key in self._structures)]
+
+    def __len__(self) -> int:
+        return self._ends[-1] if self._ends else 0
+
+    def __getitem__(self, wanted: slice) -> list[ElementRow]:  # type: ignore[override]
+        first, last, _ = wanted.indices(len(self))
+        if first >= last:
+            return []
+        begin, end = bisect_right(self._ends, first), bisect_left(self._ends, last) + 1
+        keys = self._structures[begin:end]
+        here = {*keys}
+        keyed = {pk: each for pk, each in self._keyed.items() if each[1] in here}
+        told = {place: codes for place, codes in self._told.items() if place[0] in keyed}
+        rows = {_row_key(row): row for row in stored_rows(keys)} | _owned(keyed, told)
+        before = self._ends[begin - 1] if begin else 0
+        return sorted(rows.values(), key=_place)[first - before : last - before]
 
 
 def stored_rows(keys: Sequence[StructureKey] | None = None) -> Iterator[ElementRow]:
@@ -79,66 +147,91 @@ def _place(row: ElementRow) -> tuple[StructureKey, int, int]:
     return (row.structure, row.element, row.parent or 0)
 
 
-def _keyed(bridges: QuerySet[Bridge], notices: list[str]) -> dict[int, tuple[str, StructureKey]]:
-    """Return code and structure of each bridge that has them; name the others."""
-    keyed, without = {}, []
+def _stored_counts(
+    wanted: Collection[StructureKey] | None,
+) -> Iterator[tuple[StructureKey, int | None, int]]:
+    """Yield how many rows were given of each structure, those the ledger may replace by number."""
+    may_replace = Case(
+        When(element_number__in=NAMES, parent_number__isnull=True, then="element_number"),
+        output_field=IntegerField(),
+    )
+    rows = ElementDataRow.objects.order_by()
+    if wanted is not None:
+        rows = rows.filter(structure_number__in={key.number for key in wanted})
+    counted = rows.values_list("state_code", "structure_number", may_replace).annotate(Count("pk"))
+    for state, structure, number, count in counted:
+        key = StructureKey(state, structure)
+        if wanted is None or key in wanted:
+            yield key, number, count
+
+
+_Keyed = Mapping[int, tuple[str, StructureKey]]
+_Place = tuple[int, int]
+
+
+def _keyed(bridges: QuerySet[Bridge] | None) -> tuple[_Keyed, list[NotTold]]:
+    """Return code and structure of each bridge that has them; and the others."""
+    keyed, nameless = {}, []
     columns = ("pk", "code", "inventory_state_code", "inventory_number")
-    for pk, code, state, number in bridges.order_by("code").values_list(*columns):
+    rows = Bridge.objects.all() if bridges is None else bridges
+    for pk, code, state, number in rows.order_by("code").values_list(*columns):
         if state and number:
             keyed[pk] = (code, StructureKey(state.zfill(2), number))
         else:
-            without.append(code)
-    if without:
-        names = ", ".join(without)
-        notices.append(f"Not reported, for want of a state and structure number: {names}.")
-    return keyed
+            nameless.append(NotTold(code))
+    return keyed, nameless
 
 
-def _owned(
-    keyed: Mapping[int, tuple[str, StructureKey]], notices: list[str]
-) -> dict[_RowKey, ElementRow]:
-    states = _last_states(keyed)
-    sums: dict[tuple[int, int], list[int]] = defaultdict(lambda: [0, 0, 0, 0])
-    unknown: dict[tuple[int, int], list[str]] = defaultdict(list)
-    for element in (
-        Element.objects.filter(bridge_id__in=keyed)
-        .select_related("current_installation")
-        .order_by("bridge__code", "code")
-    ):
-        device = element.current_installation
-        number = device and number_of(device.device_type, element.access)
-        if number is None:
-            continue
-        place = (element.bridge_id, number)
-        if element.pk in states:
-            sums[place] = [a + b for a, b in zip(sums[place], states[element.pk], strict=True)]
-        else:
-            unknown[place].append(element.code)
-    for (pk, number), codes in unknown.items():
-        notices.append(
-            f"{keyed[pk][0]}, element {number} ({NAMES[number]}) is not reported from the ledger:"
-            f" no condition states of the element as a whole are on record of {', '.join(codes)}."
-        )
+def _told(keyed: _Keyed) -> tuple[dict[_Place, list[int]], list[NotTold]]:
+    """Return the elements of each number that the ledger reports; and what it does not."""
+    elements: dict[_Place, list[int]] = defaultdict(list)
+    unknown: dict[_Place, list[str]] = defaultdict(list)
+    columns = ("pk", "bridge", "code", "access", "current_installation__device_type", "has_states")
     rows = (
-        _reported(keyed[pk][1], number, its)
-        for (pk, number), its in sums.items()
-        if (pk, number) not in unknown
+        Element.objects.filter(bridge_id__in=keyed, current_installation__isnull=False)
+        .annotate(has_states=Exists(_states().filter(element=OuterRef("pk"))))
+        .order_by("bridge__code", "code")
+    )
+    for pk, bridge, code, access, device_type, has_states in rows.values_list(*columns):
+        number = number_of(device_type, access)
+        if number is not None:
+            elements[bridge, number].append(pk)
+            if not has_states:
+                unknown[bridge, number].append(code)
+    not_told = [
+        NotTold(keyed[pk][0], number, tuple(codes)) for (pk, number), codes in unknown.items()
+    ]
+    return {place: each for place, each in elements.items() if place not in unknown}, not_told
+
+
+def _owned(keyed: _Keyed, told: Mapping[_Place, list[int]]) -> dict[_RowKey, ElementRow]:
+    states = _last_states(keyed)
+    rows = (
+        _reported(
+            keyed[pk][1],
+            number,
+            [sum(each) for each in zip(*(states[each] for each in elements), strict=True)],
+        )
+        for (pk, number), elements in told.items()
+        if states.keys() >= {*elements}
     )
     return {_row_key(row): row for row in rows}
 
 
+def _states() -> QuerySet[Condition]:
+    """Return the states of elements as a whole that describe their devices of today."""
+    return Condition.objects.filter(
+        defect=DefectCode.OVERALL,
+        inspection__date__gte=F("element__current_installation__installed_on"),
+    ).exclude(inspection__state=InspectionState.OPEN)
+
+
 def _last_states(bridge_ids: Iterable[int]) -> dict[int, tuple[int, int, int, int]]:
-    """Return the last states of each element that describe its device of today."""
-    rows = (
-        Condition.objects.filter(
-            element__bridge_id__in=list(bridge_ids),
-            defect=DefectCode.OVERALL,
-            inspection__date__gte=F("element__current_installation__installed_on"),
-        )
-        .exclude(inspection__state=InspectionState.OPEN)
-        .order_by("inspection__date", "pk")
-    )
-    return {row.element_id: (row.cs1, row.cs2, row.cs3, row.cs4) for row in rows}
+    rows = _states().filter(element__bridge_id__in=list(bridge_ids))
+    return {
+        row.element_id: (row.cs1, row.cs2, row.cs3, row.cs4)
+        for row in rows.order_by("inspection__date", "pk")
+    }
 
 
 def _reported(key: StructureKey, number: int, states: list[int]) -> ElementRow:

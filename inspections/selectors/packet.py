@@ -155,6 +155,7 @@ def _beside(inspection: Inspection) -> dict[str, dict[int, list[dict[str, Any]]]
             **{name: getattr(row, name) for name in ("cs1", "cs2", "cs3", "cs4", "total")},
             "remark": row.remark,
             "date": row.inspection.date.isoformat(),
+            "is_of_visit": row.inspection_id == inspection.pk,
         }
     found: dict[str, dict[int, list[dict[str, Any]]]] = {
         name: defaultdict(list) for name in ("conditions", "photos", "readings")

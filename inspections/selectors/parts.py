@@ -10,8 +10,8 @@ MOST_NAMED_AT_ONCE = 10_000
 Row = TypeVar("Row")
 
 
-def in_parts(rows: Iterable[Row]) -> Iterator[list[Row]]:
+def in_parts(rows: Iterable[Row], most: int = MOST_NAMED_AT_ONCE) -> Iterator[list[Row]]:
     """Yield rows in lists, in their order; none where there are no rows."""
     remaining = iter(rows)
-    while part := list(islice(remaining, MOST_NAMED_AT_ONCE)):
+    while part := list(islice(remaining, most)):
         yield part

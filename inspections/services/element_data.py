@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping
 
 from django.db import transaction
 
 from inspections.element_rows import ElementRow, StructureKey
-from inspections.exchange.element_xml import read_rows
+from inspections.exchange.element_xml import read_structures
 from inspections.models import ElementDataRow
 from inspections.selectors.element_data import stored_rows
+from inspections.selectors.parts import in_parts
 from inventory.exchange.import_result import ImportResult
 from inventory.exchange.problems import Problem
 from inventory.models import Bridge
+
+_AT_ONCE = 200
+"""Structures that are compared with what is kept, and written, at a time."""
 
 
 @transaction.atomic
@@ -28,22 +33,31 @@ def import_element_data(content: bytes, *, dry_run: bool = False) -> ImportResul
         With all that is wrong in the file; nothing was written then.
     """
     result = ImportResult(dry_run=dry_run)
-    given: dict[StructureKey, set[ElementRow]] = defaultdict(set)
-    for row in read_rows(content):
-        given[row.structure].add(row)
-    before: dict[StructureKey, set[ElementRow]] = defaultdict(set)
-    keys = list(given)
-    for row in stored_rows(keys):
-        before[row.structure].add(row)
-    changed = [key for key in keys if given[key] != before.get(key)]
-    for key in keys:
-        kind = "updated" if key in before else "created"
-        counter = getattr(result, "unchanged" if given[key] == before.get(key) else kind)
-        counter["structure"] += 1
-        counter["row"] += len(given[key])
+    keys: list[StructureKey] = []
+    for given in in_parts(read_structures(content), _AT_ONCE):
+        new = {rows[0][0].structure: {row for row, _ in rows} for rows in given}
+        keys += new
+        _replace(new, result)
     result.notices = _notices(keys)
-    if dry_run:
-        return result
+    return result
+
+
+def _replace(given: Mapping[StructureKey, set[ElementRow]], result: ImportResult) -> None:
+    """Keep the rows of some structures in place of those before, and count them."""
+    before: dict[StructureKey, set[ElementRow]] = defaultdict(set)
+    for row in stored_rows(list(given)):
+        before[row.structure].add(row)
+    changed = []
+    for key, rows in given.items():
+        counter = result.updated if key in before else result.created
+        if rows == before.get(key):
+            counter = result.unchanged
+        else:
+            changed.append(key)
+        counter["structure"] += 1
+        counter["row"] += len(rows)
+    if result.dry_run:
+        return
     for key in changed:
         if key in before:
             ElementDataRow.objects.filter(
@@ -52,7 +66,6 @@ def import_element_data(content: bytes, *, dry_run: bool = False) -> ImportResul
     ElementDataRow.objects.bulk_create(
         (_stored(row) for key in changed for row in given[key]), batch_size=500
     )
-    return result
 
 
 def _notices(keys: list[StructureKey]) -> list[Problem]:

@@ -35,6 +35,7 @@ from inspections.models import (
 )
 from inspections.services.api_keys import make_api_key
 from tests import rows_desk
+from tests.inspections.finding_rows import unclear
 from tests.make import make_bridge, make_element, make_inspection, make_unit, read
 from tests.rows import valid_row
 
@@ -65,6 +66,7 @@ RESOURCES = (
     "air-days",
     "histories",
     "diagnoses",
+    "best-times",
     "capacity-checks",
     "intervals",
     "planned-visits",
@@ -122,7 +124,10 @@ def one_of_each() -> None:
 
 def one_more(resource: str) -> None:
     """Make one more row of a resource."""
-    if resource in BUILT:
+    if resource == "best-times":
+        element = make_element(make_unit(make_bridge()))
+        unclear(element, quantity="offset_along", point="", axis="")
+    elif resource in BUILT:
         valid_row(BUILT[resource])
     else:
         one_of_each()

@@ -1,12 +1,14 @@
 """What many readings say together, air records, settings and photos, in both systems of units."""
 
 import datetime as dt
+import html
 
 import pytest
 from django.core.files.base import ContentFile
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from inspections.element_rows import ElementRow
 from inspections.models import (
     AirTemperature,
     CapacityCheck,
@@ -17,10 +19,13 @@ from inspections.models import (
     Photo,
 )
 from inspections.models.choices import CauseWord
+from inspections.selectors.element_data import element_data
+from inspections.services.element_data import import_element_data
 from tests import rows_desk
 from tests.api.calls import Caller, fields_of, is_problem
+from tests.inspections.test_element_data import REAL, a_bridge, rate, written
 from tests.inspections.test_event_report import shaken
-from tests.make import make_bridge, make_user
+from tests.make import make_bridge, make_element, make_unit, make_user
 from tests.rows import valid_row
 
 pytestmark = pytest.mark.django_db
@@ -108,6 +113,71 @@ def test_element_data_names_each_condition_state(caller):
         "parent_number": 12, "total": 10, "cs1": 7, "cs2": 3, "cs3": 0, "cs4": 0,
     }  # fmt: skip
     assert caller.get("element-data/", bridge=make_bridge().code).json()["count"] == 0
+
+
+def test_pages_of_element_data_are_the_file_cut_to_pieces(caller):
+    import_element_data(REAL)
+    unit = make_unit(a_bridge())
+    rate(make_element(unit, "poured"), (0, 10, 0, 0))  # 301, which the file has as well
+    rate(make_element(unit, "pot"), (1, 0, 0, 0), dt.date(2024, 6, 2))  # 314, which it has not
+    rate(make_element(make_unit(a_bridge("X-2", "08", "B-2")), "pot"), (0, 1, 0, 0))
+    a_bridge("X-3", "08", "B-3")
+    rows = element_data().rows
+    assert len(rows) == 23 + 2
+    for size in (1, 4, 25, 200):
+        pages = []
+        for number in range(1, -(-25 // size) + 1):
+            told = caller.get("element-data/", page=number, page_size=size).json()
+            assert told["count"] == 25
+            pages += told["results"]
+        names = ("state_code", "structure_number", "element_number", "parent_number", "total")
+        assert [tuple(row[name] for name in names) for row in pages] == [
+            (row.state, row.number, row.element, row.parent, row.total) for row in rows
+        ]
+        assert [tuple(row[f"cs{n}"] for n in range(1, 5)) for row in pages] == [
+            row.states for row in rows
+        ]
+    assert caller.get("element-data/", bridge="B-2").json()["count"] == 1
+    assert caller.get("element-data/", bridge="B-3").json()["count"] == 0
+    is_problem(caller.get("element-data/", page=26, page_size=1), 404)
+
+
+def test_a_page_of_element_data_reads_the_rows_of_its_structures_alone(caller):
+    rows = [ElementRow("99", f"S{n:03}", 12, None, n, (n, 0, 0, 0)) for n in range(50)]
+    import_element_data(written(rows).encode())
+    with CaptureQueriesContext(connection) as asked:
+        told = caller.get("element-data/", page=4, page_size=5).json()
+    numbers = [f"S0{n}" for n in range(15, 20)]
+    assert [row["structure_number"] for row in told["results"]] == numbers
+    (fetched,) = [
+        each["sql"]
+        for each in asked
+        if "elementdatarow" in each["sql"] and '."cs1"' in each["sql"].split("FROM")[0]
+    ]
+    assert all(number in fetched for number in numbers)
+    assert "S014" not in fetched
+    assert "S020" not in fetched
+
+
+def test_what_element_data_cannot_tell_is_told_as_on_its_page(caller, as_role):
+    bridge = a_bridge()
+    make_element(make_unit(bridge), "strip_seal", code="J-9")
+    make_bridge("NAMELESS")
+    nameless, joint = caller.get("element-data/not-told/").json()["results"]
+    assert (nameless["bridge"], nameless["element_number"]) == ("NAMELESS", None)
+    assert (joint["bridge"], joint["element_number"], joint["elements"]) == ("B-1", 300, ["J-9"])
+    page = html.unescape(as_role("manager").get("/exports/element-data/").content.decode())
+    assert nameless["why"] in page
+    assert joint["why"] in page
+    assert caller.get("element-data/not-told/", bridge="B-1").json()["results"] == [joint]
+
+
+@pytest.mark.parametrize("code", ["NOPE", "", "x" * 81, "\x00"])
+@pytest.mark.parametrize("path", ["element-data/", "element-data/not-told/"])
+def test_element_data_of_a_bridge_that_is_none_is_refused(caller, path, code):
+    told = is_problem(caller.get(path, bridge=code), 400)
+    assert fields_of(told) == ["bridge"]
+    assert "Correct it" in told["errors"][0]["message"]
 
 
 def test_the_bridges_of_an_event_are_told_in_few_queries(caller):

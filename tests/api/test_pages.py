@@ -7,7 +7,7 @@ RESOURCE_OF = {
     "elements": "elements/", "bridges": "bridges/",
     "element": "elements/{id}/", "bridge": "bridges/{code}/",
     "home": "flags/", "flag": "flags/{id}/", "flags-decide": "flags/decisions/",
-    "plan": "due/", "plan-not-enough": "diagnoses/", "plan-calendar": "planned-visits/",
+    "plan": "due/", "plan-not-enough": "best-times/", "plan-calendar": "planned-visits/",
     "visit": "planned-visits/{id}/", "bridge-intervals": "intervals/in-force/",
     "events": "events/", "event": "events/{id}/bridges/",
     "event-bridges": "events/{id}/bridges/", "event-remove": "events/{id}/bridges/remove/",
@@ -35,12 +35,7 @@ RESOURCE_OF = {
 }  # fmt: skip
 # name of a page -> what its resource does not give or take yet
 LACKS = {
-    "home": "the shares of a flag's rank and its order",
-    "element": "its explanations and checks as sentences",
-    "bridge": "its explanations and checks as sentences",
-    "plan-not-enough": "what to measure next, in words",
     "study": "its criteria, judgements and weighing",
-    "element-data-out": "what could not be told, and why",
 }
 OF_THE_BROWSER = "Belongs to a person at a browser: sign-in, units, saved lists, keys, calendars."
 A_FILE = "A file of what a resource gives, or taken in; files have their own formats."

@@ -7,7 +7,14 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
-from inspections.models import Decision, IdempotentAnswer, Inspection, Reading, TemperatureReading
+from inspections.models import (
+    Condition,
+    Decision,
+    IdempotentAnswer,
+    Inspection,
+    Reading,
+    TemperatureReading,
+)
 from tests import rows_desk
 from tests.api.calls import Caller, fields_of, is_problem
 from tests.make import make_bridge, make_element, make_inspection, make_unit, make_user
@@ -95,6 +102,16 @@ def test_a_refused_write_leaves_its_key_free(caller, bearing):
     caller.post(f"inspections/{visit.pk}/records/", {"readings": [offset(bearing)]})
     done = caller.post(f"inspections/{visit.pk}/hand-in/", {}, key="once-only-1")
     assert done.status_code == 200
+
+
+def test_condition_states_alone_are_enough_to_hand_a_visit_in(caller, bearing):
+    visit = make_inspection(bearing.bridge)
+    Condition.objects.create(inspection=visit, element=bearing, defect=0, cs2=1, total=1)
+    handed_in = caller.post(f"inspections/{visit.pk}/hand-in/", {})
+    assert handed_in.status_code == 200
+    assert handed_in.json()["state"] == "submitted"
+    (told,) = caller.get("conditions/", inspection=visit.pk).json()["results"]
+    assert (told["element"], told["cs2"], told["counts"]) == (bearing.pk, 1, True)
 
 
 @pytest.mark.parametrize("key", ["", "short", "with a space", "x" * 101])

@@ -180,6 +180,41 @@ def test_the_whole_journey(on_board, inspection):
     assert LeftOut.objects.get().reason == "covered"
 
 
+def rate(page: Page, code: str, total: str) -> None:
+    """Give an element condition states as a whole, all of it in the second."""
+    page.get_by_role("link", name=re.compile(code)).first.click()
+    page.get_by_text("Condition", exact=True).click()
+    page.get_by_label(re.compile("^Quantity of the element")).fill(total)
+    page.get_by_label("CS1").fill("0")
+    page.get_by_label("CS2").fill(total)
+    page.locator("details.conditions").get_by_role("button", name="Keep").click()
+    expect(page.get_by_text("Condition: 1 recorded")).to_be_visible()
+
+
+def test_a_visit_of_condition_states_alone_is_signed_without_a_question(on_board, inspection):
+    page = on_board
+    rate(page, "J-1", "12")
+    page.goto(f"/field/#/i/{inspection.pk}/review")
+    expect(page.get_by_text("1 element not read")).to_be_visible()
+    expect(page.get_by_text("Condition states given, nothing read: J-1.")).to_be_visible()
+    expect(page.get_by_role("button", name="Sign and hand in")).to_be_disabled()
+
+    rate(page, "L-1", "1")
+    page.goto(f"/field/#/i/{inspection.pk}")
+    expect(page.get_by_text("2 of 2 elements done.")).to_be_visible()
+    expect(page.get_by_role("link", name=re.compile("J-1.*conditions only"))).to_be_visible()
+    page.get_by_role("link", name="Review and sign").click()
+    expect(page.get_by_text("Condition states given, nothing read: J-1, L-1.")).to_be_visible()
+    page.get_by_label("Signed as").fill("Lead inspector")
+    page.get_by_role("button", name="Sign and hand in").click()
+    expect(page.get_by_text("Signed. It is handed in when it has been sent.")).to_be_visible()
+    all_sent(page)
+
+    inspection.refresh_from_db()
+    assert inspection.state == InspectionState.SUBMITTED
+    assert (Condition.objects.count(), Reading.objects.count()) == (2, 0)
+
+
 def test_it_opens_from_cold_without_a_network(on_board):
     context = on_board.context
     on_board.close()

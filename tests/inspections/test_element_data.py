@@ -15,7 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inspections.element_rows import ElementRow
-from inspections.exchange.element_xml import read_rows, write_rows
+from inspections.exchange.element_xml import read_structures, write_rows
 from inspections.exchange.element_xml_guide import SAMPLE
 from inspections.models import Condition, ElementDataRow
 from inspections.selectors.element_data import element_data, in_whole_feet
@@ -36,6 +36,12 @@ def written(rows) -> str:
     stream = io.StringIO()
     write_rows(stream, rows)
     return stream.getvalue()
+
+
+def read_rows(content: bytes) -> list[ElementRow]:
+    """Return the rows of a file in its order."""
+    found = [each for rows in read_structures(content) for each in rows]
+    return [row for row, _ in sorted(found, key=lambda each: each[1])]
 
 
 def problems_of(content: bytes) -> list[str]:

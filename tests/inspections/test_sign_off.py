@@ -86,6 +86,36 @@ def test_what_was_left_out_without_a_reason_holds_the_signature_up(tablet, inspe
     assert sign(tablet, inspection)["outcome"] == "taken"
 
 
+def rate(tablet, inspection, code):
+    """Send the condition states of a clamp as a whole."""
+    states = {"defect": 0, "cs1": 0, "cs2": 1, "cs3": 0, "cs4": 0, "total": 1}
+    element = inspection.bridge.elements.get(code=code)
+    tablet.send(tablet.record(inspection, "condition", {"element": element.pk} | states))
+
+
+def test_a_visit_of_condition_states_alone_is_signed_without_asking_for_readings(
+    tablet, inspection
+):
+    rate(tablet, inspection, "C1")
+    assert "C2" in sign(tablet, inspection)["message"]
+    rate(tablet, inspection, "C2")
+
+    assert sign(tablet, inspection)["outcome"] == "taken"
+    inspection.refresh_from_db()
+    assert inspection.state == InspectionState.SUBMITTED
+    assert not Reading.objects.exists()
+
+
+def test_an_element_read_in_part_is_asked_for_whatever_its_condition_states(tablet, inspection):
+    rate(tablet, inspection, "C1")
+    rate(tablet, inspection, "C2")
+    tablet.send(slip(tablet, inspection, "C1", 0.5))
+
+    message = sign(tablet, inspection)["message"]
+    assert "C1" in message
+    assert "C2" not in message
+
+
 def test_a_signature_waits_for_what_is_still_on_the_tablet(tablet, inspection):
     read_all(tablet, inspection, "C1", "C2")
 

@@ -135,6 +135,11 @@ def test_what_the_visit_has_read_already_comes_along_with_the_last_conditions(in
 
     assert [each["record_uid"] for each in found["readings"]] == [sent["uid"]]
     assert [(each["defect"], each["cs2"]) for each in found["conditions"]] == [(1000, 1)]
+    assert found["conditions"][0]["is_of_visit"] is True
+
+    later = make_inspection(inspection.bridge, inspection.date + dt.timedelta(days=1))
+    before = elements(packet(later, make_user("inspector")))["B1"]["conditions"]
+    assert [(each["cs2"], each["is_of_visit"]) for each in before] == [(1, False)]
 
 
 def test_the_temperatures_of_the_visit_come_along_whoever_took_them(inspection):

@@ -37,7 +37,7 @@ from inspections.selectors.usual_temperatures import usual_months
 from inspections.services.tell_apart import to_tell_apart
 from inspections.wording_explanation import UnitTold, tell_unit
 from inspections.wording_tell_apart import Told, tell_pair
-from inventory.models import Bridge
+from inventory.models import Bridge, TemperatureBasis
 from inventory.station_records import StationRecords
 from inventory.units import System
 
@@ -69,34 +69,64 @@ class VisitShown:
     stems: list[SafeString]
 
 
+@dataclass(frozen=True, slots=True)
+class _Read:
+    """What the parts of a bridge's page rest on."""
+
+    strip: BridgeStrip
+    basis: TemperatureBasis | None
+    records: StationRecords
+    extremes: list[UnitExtremes]
+    diagnoses: list[UnitDiagnosis]
+    climate: Climate | None
+    today: dt.date
+
+
 def page_of(bridge: Bridge, asked: Mapping[str, str], system: System) -> dict[str, Any]:
     """Return what the page of a bridge shows."""
-    strip = bridge_strip(bridge, list(bridge.units.all()))
-    records = StationRecords([bridge.air_station])
-    basis = getattr(bridge, "temperature_basis", None)
-    extremes = desk.extremes_of_units(basis, strip.units, records)
-    diagnoses = list(findings.diagnoses_of(bridge))
-    with_findings_in_short(strip.statuses, diagnoses)
+    read = _read(bridge)
+    strip, basis = read.strip, read.basis
+    with_findings_in_short(strip.statuses, read.diagnoses)
     inspections = list(desk.inspections_of(bridge))
-    climate = _climate(bridge, diagnoses, records)
-    today = timezone.now().astimezone(ZoneInfo(bridge.time_zone)).date()
     return {
         "bridge": bridge,
         "head": facts.facts_of(bridge, facts.HEAD_OF_BRIDGE, system),
         "basis": basis and facts.facts_of(basis, facts.BASIS, system),
-        "extremes": extremes,
+        "extremes": read.extremes,
         "strip": strip,
         "elevation": strip.statuses and to_svg(elevation_strip(strip, system)),
         "supports": desk.by_support(strip),
         "counts": desk.count_of_verdicts(strip.statuses),
-        "units": _units(bridge, diagnoses, strip, extremes, climate, records, today, system),
-        "climate": climate,
+        "units": _units(read, system),
+        "climate": read.climate,
         "shown": _visit(bridge, strip, inspections, asked, system),
         "around": around(bridge),
-        "today": today,
+        "today": read.today,
         "inspections": inspections,
         "ratings": ratings_of(bridge),
     }
+
+
+def explained(bridge: Bridge, system: System) -> tuple[list[UnitShown], Climate | None]:
+    """Return the units of a bridge as its page explains them, and the climate they ask for."""
+    read = _read(bridge)
+    return _units(read, system), read.climate
+
+
+def _read(bridge: Bridge) -> _Read:
+    strip = bridge_strip(bridge, list(bridge.units.all()))
+    records = StationRecords([bridge.air_station])
+    basis = getattr(bridge, "temperature_basis", None)
+    diagnoses = list(findings.diagnoses_of(bridge))
+    return _Read(
+        strip,
+        basis,
+        records,
+        desk.extremes_of_units(basis, strip.units, records),
+        diagnoses,
+        _climate(bridge, diagnoses, records),
+        timezone.now().astimezone(ZoneInfo(bridge.time_zone)).date(),
+    )
 
 
 def _climate(
@@ -108,36 +138,27 @@ def _climate(
     return climates_of([bridge], records)[bridge.pk]
 
 
-def _units(
-    bridge: Bridge,
-    diagnoses: Sequence[UnitDiagnosis],
-    strip: BridgeStrip,
-    extremes: Sequence[UnitExtremes],
-    climate: Climate | None,
-    records: StationRecords,
-    today: dt.date,
-    system: System,
-) -> list[UnitShown]:
+def _units(read: _Read, system: System) -> list[UnitShown]:
     apart = to_tell_apart(
-        bridge,
-        diagnoses,
-        strip.units,
-        [each.element for each in strip.statuses],
+        read.strip.bridge,
+        read.diagnoses,
+        read.strip.units,
+        [each.element for each in read.strip.statuses],
         {
             each.unit.pk: (float(each.extremes.min_c), float(each.extremes.max_c))
-            for each in extremes
+            for each in read.extremes
             if each.extremes
         },
-        usual_months(climate),
-        today,
-        records,
+        usual_months(read.climate),
+        read.today,
+        read.records,
     )
     return [
         UnitShown(
             register_first(tell_unit(each, system)),
             [tell_pair(pair, system) for pair in apart.get(each.unit_id, [])],
         )
-        for each in diagnoses
+        for each in read.diagnoses
     ]
 
 

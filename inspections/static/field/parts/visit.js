@@ -73,16 +73,23 @@ export class Visit {
     return [...open.values()].filter(Boolean);
   }
 
-  /** Whether somebody said why an element was not read. */
+  /** Whether somebody said why an element was not read, or its condition states say what was seen. */
   isExplained(element) {
-    return this.of("left_out", element.id).length > 0;
+    return this.of("left_out", element.id).length > 0 || this.isRatedOnly(element);
   }
 
-  /** "done", "part", "none" or "left out". */
+  /** Whether condition states were given on this visit of an element of which nothing was read. */
+  isRatedOnly(element) {
+    const isRated = this.of("condition", element.id).length > 0
+      || element.conditions.some(({ is_of_visit }) => is_of_visit);
+    return isRated && !element.readings.length && !this.of("reading", element.id).length;
+  }
+
+  /** "done", "part", "none", "rated" or "left out". */
   state(element) {
     const missing = this.missing(element).length;
     if (!missing) return "done";
-    if (this.isExplained(element)) return "left out";
+    if (this.isExplained(element)) return this.isRatedOnly(element) ? "rated" : "left out";
     return missing < new Set(element.channels.filter(isWanted).map((each) => `${each.quantity} ${each.point}`)).size
       ? "part"
       : "none";

@@ -18,19 +18,21 @@ export function reviewScreen(app, inspection) {
 async function content(app, inspection, redraw) {
   const visit = await loadVisit(app.user ?? {}, inspection);
   if (!visit) return notOnBoard();
-  const open = visit.elements.filter((each) => visit.missing(each).length && !visit.isExplained(each));
-  const explained = visit.elements.filter((each) => visit.missing(each).length && visit.isExplained(each));
+  const open = visit.elements.filter((each) => ["none", "part"].includes(visit.state(each)));
+  const codesOf = (state) => visit.elements.filter((each) => visit.state(each) === state).map(({ code }) => code).join(", ");
+  const [rated, leftOut] = ["rated", "left out"].map(codesOf);
   const refused = visit.records.filter(({ state }) => state === "refused");
   return [
     el("p", { class: "crumb" }, el("a", { href: `#/i/${inspection}` }, "Walk")),
     el("h1", {}, "Review and sign"),
-    visit.temperatures.length ? null : el("p", { class: "banner" }, "No temperature was taken: most readings cannot be judged."),
+    visit.temperatures.length || visit.elements.every((each) => visit.isRatedOnly(each)) ? null : el("p", { class: "banner" }, "No temperature was taken: most readings cannot be judged."),
     el("h2", {}, open.length ? `${plural(open.length, "element")} not read` : "Everything is read or explained"),
     el("ul", { class: "route" }, open.map((element) => el("li", {},
       el("a", { class: "place is-none has-no-mark", href: `#/i/${inspection}/e/${element.id}` },
         el("span", { class: "place-code" }, element.code),
         el("span", { class: "place-device" }, visit.missing(element).map(nameOf).join("; ")))))),
-    explained.length ? el("p", {}, `Left out with a reason: ${explained.map(({ code }) => code).join(", ")}.`) : null,
+    rated ? el("p", {}, `Condition states given, nothing read: ${rated}.`) : null,
+    leftOut ? el("p", {}, `Left out with a reason: ${leftOut}.`) : null,
     refused.length ? el("p", { class: "banner" }, `${plural(refused.length, "record")} refused. `,
       el("a", { href: "#/waiting" }, "See why, and mend them first")) : null,
     beside(visit, null, redraw),

@@ -7,7 +7,8 @@ import { plural, timeWords } from "../parts/words.js";
 import { loadVisit } from "../parts/visit.js";
 import { notOnBoard } from "./missing.js";
 
-const MARKS = { done: "✓", part: "◐", none: "○", "left out": "–" };
+const MARKS = { done: "✓", part: "◐", none: "○", rated: "◇", "left out": "–" };
+const WORDS = { done: "done", none: "not read", rated: "conditions only", "left out": "left out" };
 
 /** Show the walk across a bridge. */
 export function walkScreen(app, inspection) {
@@ -18,7 +19,7 @@ async function content(app, inspection, redraw) {
   const visit = await loadVisit(app.user ?? {}, inspection);
   if (!visit) return notOnBoard();
   const { bridge_code, bridge_name, date, kind, time_zone } = visit.packet.inspection;
-  const done = visit.elements.filter((each) => ["done", "left out"].includes(visit.state(each))).length;
+  const done = visit.elements.filter((each) => ["done", "rated", "left out"].includes(visit.state(each))).length;
   const last = visit.temperatures.at(-1);
   return [
     el("h1", {}, `${bridge_code} ${bridge_name}`),
@@ -70,6 +71,6 @@ function row(visit, element) {
     el("span", { class: "place-code" }, element.code),
     el("span", { class: "place-device" }, element.device_label),
     el("span", { class: "place-state" },
-      state === "part" ? `${missing.length} to read` : { done: "done", none: "not read", "left out": "left out" }[state]),
+      state === "part" ? `${missing.length} to read` : WORDS[state]),
   );
 }
