@@ -35,7 +35,7 @@ class Flags(Resource):
     """Causes followed from the first sighting to the end, with every decision on them."""
 
     needs = (SEE_ELEMENT,)
-    queryset = api.flags_with_decisions()
+    rows = staticmethod(api.flags_with_decisions)
     serializer_class = shapes.FlagShape
     filterset_class = filters.FlagFilters
     ordering_fields = {
@@ -64,7 +64,7 @@ class DueList(Resource):
     """Visits that are due, and why."""
 
     needs = (VIEW,)
-    queryset = plan.due()
+    rows = staticmethod(plan.due)
     serializer_class = shapes.DueShape
     filterset_class = filters.DueFilters
     ordering_fields = {"due_on": "due_on", "bridge": "bridge__code"}
@@ -74,7 +74,7 @@ class WorkOrders(Resource):
     """Work on elements, from its order to its proving measurement."""
 
     needs = (VIEW,)
-    queryset = api.orders_with_items()
+    rows = staticmethod(api.orders_with_items)
     serializer_class = shapes.WorkOrderShape
     filterset_class = filters.WorkOrderFilters
     ordering_fields = {
@@ -126,7 +126,7 @@ class Events(Resource):
     """What happened to bridges and asks for visits."""
 
     needs = (VIEW,)
-    queryset = events.events()
+    rows = staticmethod(events.events)
     serializer_class = shapes.EventShape
     filterset_class = filters.EventFilters
     ordering_fields = {"occurred_at": "occurred_at"}
@@ -153,7 +153,7 @@ class OptionStudies(Resource):
     """Ways to mend a defect held side by side."""
 
     needs = (VIEW,)
-    queryset = api.studies_with_options()
+    rows = staticmethod(api.studies_with_options)
     serializer_class = shapes.OptionStudyShape
     filterset_class = filters.OptionStudyFilters
     ordering_fields = {"opened_at": "opened_at", "bridge": "bridge__code"}

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.db.models import QuerySet
+from django.contrib.auth.models import User
+from django.db.models import Manager, QuerySet
 from rest_framework import serializers
 
 from inspections.api.shapes import Code
@@ -25,7 +26,7 @@ LONGEST_TEXT = 20_000
 class Id(serializers.PrimaryKeyRelatedField):
     """Another row by its id."""
 
-    def __init__(self, queryset: QuerySet, **kwargs: Any) -> None:
+    def __init__(self, queryset: QuerySet | Manager, **kwargs: Any) -> None:
         number = serializers.IntegerField(min_value=1, max_value=LARGEST_ID)
         super().__init__(queryset=queryset, pk_field=number, **kwargs)
 
@@ -42,16 +43,16 @@ class VisitShape(Strict):
 
     kind = serializers.ChoiceField(InspectionKind.choices)
     planned_on = serializers.DateField()
-    lead = Code("username", queryset=who_inspects(), allow_null=True, default=None)
-    crew = Code("username", queryset=who_inspects(), many=True, default=list)
-    event = Id(Event.objects.all(), allow_null=True, default=None)
+    lead = Code("username", queryset=User.objects, rows=who_inspects, allow_null=True, default=None)
+    crew = Code("username", queryset=User.objects, rows=who_inspects, many=True, default=list)
+    event = Id(Event.objects, allow_null=True, default=None)
     note = serializers.CharField(allow_blank=True, default="", max_length=240)
 
 
 class NewVisitShape(VisitShape):
     """A visit for the calendar; one of a kind a day at a bridge."""
 
-    bridge = Code(queryset=bridges_to_inspect())
+    bridge = Code(queryset=Bridge.objects, rows=bridges_to_inspect)
 
 
 class OpeningShape(Strict):
@@ -65,8 +66,8 @@ class OpeningShape(Strict):
 class NewIntervalShape(Strict):
     """How often a bridge, or one of its elements, is inspected; in place of what was set."""
 
-    bridge = Code(queryset=Bridge.objects.all())
-    element = Id(Element.objects.all(), allow_null=True, default=None)
+    bridge = Code(queryset=Bridge.objects)
+    element = Id(Element.objects, allow_null=True, default=None)
     kind = serializers.ChoiceField(InspectionKind.choices)
     months = serializers.IntegerField(min_value=1, max_value=1200)
     reason = serializers.CharField(max_length=1000)
@@ -91,7 +92,7 @@ class OrderShape(Strict):
 class NewOrderShape(OrderShape):
     """Work on flags, or on elements without any; ordering it is a signed decision on the flags."""
 
-    bridge = Code(queryset=Bridge.objects.all())
+    bridge = Code(queryset=Bridge.objects)
     kind = serializers.ChoiceField(WorkKind.choices)
     ordered_on = serializers.DateField()
     flags = Id(Flag.objects.select_related("element__bridge"), many=True, default=list)
@@ -99,7 +100,7 @@ class NewOrderShape(OrderShape):
     reason = serializers.CharField(
         allow_blank=True, default="", max_length=2000, help_text="Needed with flags."
     )
-    study = Id(OptionStudy.objects.all(), allow_null=True, default=None)
+    study = Id(OptionStudy.objects, allow_null=True, default=None)
 
     def validate_flags(self, flags: list[Flag]) -> list[Flag]:
         """Refuse more than one order can hold."""
@@ -128,7 +129,7 @@ class NewEventShape(Strict):
     kind = serializers.ChoiceField(EventKind.choices)
     name = serializers.CharField(max_length=120)
     occurred_at = Moment()
-    bridges = Code(queryset=Bridge.objects.all(), many=True)
+    bridges = Code(queryset=Bridge.objects, many=True)
     description = serializers.CharField(allow_blank=True, default="", max_length=LONGEST_TEXT)
     latitude_deg = serializers.FloatField(
         min_value=-90, max_value=90, allow_null=True, default=None

@@ -16,9 +16,9 @@ from inspections.services import job_files, jobs
 
 
 def jobs_to_see(user: AbstractBaseUser | AnonymousUser) -> QuerySet[Job]:
-    """Return the jobs that a user may see: one's own; staff sees all."""
+    """Return the jobs that a user may see: one's own; who runs the site sees all."""
     rows = Job.objects.select_related("asked_by")
-    return rows if user.is_staff else rows.filter(asked_by_id=user.pk)
+    return rows if user.is_superuser else rows.filter(asked_by_id=user.pk)
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,9 +12,10 @@ from django.views.decorators.http import require_POST
 from inspections.desk.plan.forms import EndIntervalForm, IntervalForm
 from inspections.desk.plan.shown import whys_shown
 from inspections.desk.plan.visit_views import PLAN
-from inspections.field.access import VIEW, User, require
+from inspections.field.access import VIEW
 from inspections.models import AgencySettings, Interval
 from inspections.plan_days import day_at
+from inspections.rights import User, only_in, require
 from inspections.selectors import plan as selector
 from inspections.services.intervals import end_interval, set_interval
 from inventory.models import Bridge
@@ -25,7 +26,9 @@ MOST_CHANGES = 50
 def bridge_for(user: User, code: str, *permissions: str) -> Bridge:
     """Return a bridge to a user who may see its plan and do what is asked."""
     require(user, VIEW, *permissions)
-    return get_object_or_404(Bridge.objects.select_related("district"), code=code)
+    bridge = get_object_or_404(Bridge.objects.select_related("district"), code=code)
+    only_in(bridge.district_id)
+    return bridge
 
 
 def intervals(request: HttpRequest, code: str) -> HttpResponse:

@@ -9,11 +9,12 @@ from django.http import FileResponse, HttpRequest, JsonResponse
 from django.shortcuts import get_object_or_404
 from django.views.decorators.cache import never_cache
 
-from inspections.field.access import ENTER, VIEW, inspection_for, require
+from inspections.field.access import ENTER, VIEW, inspection_for
 from inspections.field.tablet.answers import for_the_tablet
 from inspections.field.tablet.shell import build
 from inspections.models import Photo
 from inspections.preferences import system_of
+from inspections.rights import require
 from inspections.selectors.packet import inspections_to_take, packet_of, user_record
 
 
