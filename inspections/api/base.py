@@ -39,6 +39,11 @@ class Asked:
         context = super().get_serializer_context()
         return context | {"system": getattr(self, "system", System.SI)}
 
+    @property
+    def queryset(self) -> QuerySet:
+        """Return the rows that whoever asks may see; what describes the API reads it."""
+        return self.get_queryset()
+
     def get_queryset(self) -> QuerySet:
         """Return the rows that whoever asks may see."""
         return type(self).rows()

@@ -24,11 +24,17 @@ LONGEST_TEXT = 20_000
 
 
 class Id(serializers.PrimaryKeyRelatedField):
-    """Another row by its id."""
+    """Another row by its id, and what is fetched with it."""
 
-    def __init__(self, queryset: QuerySet | Manager, **kwargs: Any) -> None:
+    def __init__(self, queryset: Manager, *fetched: str, **kwargs: Any) -> None:
         number = serializers.IntegerField(min_value=1, max_value=LARGEST_ID)
+        self.fetched = fetched
         super().__init__(queryset=queryset, pk_field=number, **kwargs)
+
+    def get_queryset(self) -> QuerySet:
+        """Return the rows that may be named, in the districts in scope."""
+        rows = super().get_queryset()
+        return rows.select_related(*self.fetched) if self.fetched else rows
 
 
 def a_cost() -> serializers.DecimalField:
@@ -95,8 +101,8 @@ class NewOrderShape(OrderShape):
     bridge = Code(queryset=Bridge.objects)
     kind = serializers.ChoiceField(WorkKind.choices)
     ordered_on = serializers.DateField()
-    flags = Id(Flag.objects.select_related("element__bridge"), many=True, default=list)
-    elements = Id(Element.objects.select_related("bridge"), many=True, default=list)
+    flags = Id(Flag.objects, "element__bridge", many=True, default=list)
+    elements = Id(Element.objects, "bridge", many=True, default=list)
     reason = serializers.CharField(
         allow_blank=True, default="", max_length=2000, help_text="Needed with flags."
     )

@@ -11,6 +11,6 @@ from inspections.selectors.jobs import jobs_to_see
 
 
 def job_for(user: User, pk: int) -> Job:
-    """Return a job to whoever asked for it, or to who runs the site; to others there is none."""
+    """Return a job to whoever may see it; to others there is none."""
     require(user, VIEW)
     return get_object_or_404(jobs_to_see(user), pk=pk)

@@ -21,6 +21,7 @@ from inspections.jobs.kinds import KINDS
 from inspections.models import Job
 from inspections.models.jobs import JobKind
 from inspections.rights import require
+from inspections.roles import IMPORT_FOR_ALL
 from inspections.selectors.jobs import jobs_to_see, standing_of, standings_of
 from inspections.services import jobs as services
 from inspections.services.job_files import result_path
@@ -33,7 +34,7 @@ PER_PAGE = 25
 def jobs(request: HttpRequest) -> HttpResponse:
     """The user's own jobs, the newest first; staff may look at everybody's."""
     require(request.user, VIEW)
-    everybody = request.user.is_superuser and request.GET.get("of") == "all"
+    everybody = request.user.has_perm(IMPORT_FOR_ALL) and request.GET.get("of") == "all"
     rows = jobs_to_see(request.user)
     if not everybody:
         rows = rows.filter(asked_by=request.user)
