@@ -33,7 +33,7 @@ from inspections.jobs.imports import (
     is_long,
 )
 from inspections.models.jobs import JobKind
-from inspections.rights import needs
+from inspections.rights import needs, require
 from inspections.selectors.element_data import element_data
 from inspections.selectors.jobs import jobs_to_see
 from inventory.element_numbers import NAMES
@@ -47,7 +47,8 @@ from inventory.models import Bridge
 @needs("inspections.view_inspection")
 def imports(request: HttpRequest) -> HttpResponse:
     """Everything that can come in, for those who may, and go out."""
-    return render(request, "exchange/imports.html", {"kinds": KINDS.values()})
+    mine = [kind for kind in KINDS.values() if request.user.has_perm(kind.permission)]
+    return render(request, "exchange/imports.html", {"kinds": mine})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -55,6 +56,7 @@ def imports(request: HttpRequest) -> HttpResponse:
 def import_file(request: HttpRequest, kind: str) -> HttpResponse:
     """Take a file: check it first, then import it once that is confirmed."""
     chosen = KINDS[kind]
+    require(request.user, chosen.permission)
     if "confirm" in request.POST:
         return _confirmed(request, chosen)
     form = chosen.form(

@@ -8,7 +8,7 @@ from django.db import OperationalError
 from django_scopes import scope
 from django_tasks import task
 
-from inspections.jobs.kinds import KINDS, Failed, Outcome, Refused
+from inspections.jobs.kinds import KINDS, MAY_NOT, Failed, Outcome, Refused
 from inspections.models import Job
 from inspections.models.jobs import JobKind, JobState
 from inspections.rights import districts_of
@@ -25,7 +25,6 @@ FAULT = (
     " of the site under job {number}. Start the job again; if it stops again, tell whoever runs the"
     " site this number."
 )
-MAY_NOT = "You may no longer do this: your role has changed. Ask whoever gives out the roles."
 
 
 def _districts(job: Job, permission: str) -> list[int] | None:

@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from inspections.desk.plan.forms import BridgeChoiceForm, OpenForm, VisitForm
 from inspections.desk.plan.shown import time_shown, whys_shown
@@ -87,6 +87,7 @@ def visit_change(request: HttpRequest, pk: int) -> HttpResponse:
     return _form_page(request, form, planned.bridge, rows, planned)
 
 
+@require_safe
 def visit(request: HttpRequest, pk: int) -> HttpResponse:
     """Show a planned visit, and offer to open its inspection."""
     return _page(request, visit_for(request.user, pk))

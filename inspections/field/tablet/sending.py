@@ -49,6 +49,7 @@ def records(request: HttpRequest) -> JsonResponse:
 @for_the_tablet
 def photo(request: HttpRequest, uid: uuid.UUID) -> JsonResponse:
     """Take one photo, whole or not at all."""
+    require(request.user, VIEW, ENTER)
     try:
         inspection_pk = int(request.POST["inspection"])
         element = request.POST.get("element", "")
