@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.contrib.auth.models import User
-from django.db.models import Model
+from django.db.models import Max, Model
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
 
@@ -22,6 +22,7 @@ from inspections.models import (
     Event,
     EventBridge,
     Flag,
+    HeldRole,
     Inspection,
     Interval,
     Job,
@@ -64,6 +65,7 @@ class World:
 def make_world(code: str) -> World:
     """Return a district with a row of every table and what hangs on it."""
     district = District.objects.create(code=code, name=f"District {code}")
+    newest = User.objects.aggregate(Max("pk"))["pk__max"]
     single = AgencySettings.objects.first()
     rows = {
         model: (single if model is AgencySettings and single else valid_row(model))
@@ -84,6 +86,9 @@ def make_world(code: str) -> World:
     result_path(rows[Job].pk).parent.mkdir(parents=True, exist_ok=True)
     result_path(rows[Job].pk).write_bytes(b"%PDF-1.7")
     Bridge.objects.filter(district__code="T").update(district=district)
+    HeldRole.objects.filter(district__isnull=True, user__pk__gt=newest or 0).update(
+        district=district
+    )
     return World(district, rows)
 
 
