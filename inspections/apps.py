@@ -9,15 +9,11 @@ class InspectionsConfig(AppConfig):
     verbose_name = "Inspections"
 
     def ready(self) -> None:
-        """Create roles after migrating; follow what a change of the register touches."""
-        from django.db.models.signals import post_migrate
-
+        """Follow what a change of the register touches."""
         from inspections import checks  # noqa: F401 - registers what they check
-        from inspections.roles import ensure_roles
         from inspections.services.attribution import readings_follow_devices
         from inspections.services.judge import judge_bridges
         from inventory.services.changes import subscribe
 
-        post_migrate.connect(ensure_roles, sender=self)
         subscribe(readings_follow_devices)
         subscribe(judge_bridges)

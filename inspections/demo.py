@@ -10,17 +10,16 @@ from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.contrib.auth import get_user_model
-from django.contrib.auth.models import Group
 from django.db.models import Q
 from django.utils import timezone
 
 from inspections.exchange.air_csv import import_air_temperatures
 from inspections.exchange.readings_csv import import_readings
-from inspections.models import Inspection, Instrument
+from inspections.models import HeldRole, Inspection, Instrument
 from inspections.models.choices import InspectionKind, InspectionState, Weather
 from inspections.models.desk_choices import EventKind
 from inspections.paper.condition_report import write_condition_report
-from inspections.roles import ENGINEER, INSPECTOR, MANAGER
+from inspections.roles import Role
 from inspections.services.events import open_inspections, record_event
 from inspections.services.visits import open_inspection
 from inventory.exchange.register_csv import import_register
@@ -29,7 +28,7 @@ from inventory.units import Dimension, System
 
 FILES = Path(settings.BASE_DIR) / "fixtures" / "demo"
 BRIDGES = ("OS-3", "QB-1", "TD-2")
-ACCOUNTS = (INSPECTOR, ENGINEER, MANAGER)
+ACCOUNTS = (Role.INSPECTOR, Role.ENGINEER, Role.MANAGER)
 INSTRUMENTS = (
     ("TAPE-1", "Steel tape", Dimension.LENGTH, 1.0),
     ("INCL-1", "Inclinometer for rockers", Dimension.TILT, 0.1),
@@ -102,14 +101,12 @@ def ensure_accounts() -> tuple[str, list[str]]:
         path.write_text(secrets.token_urlsafe(9), encoding="utf-8")
     password = path.read_text(encoding="utf-8")
     for role in ACCOUNTS:
-        user, created = get_user_model().objects.get_or_create(
-            username=role, defaults={"is_staff": role == ENGINEER}
-        )
+        user, created = get_user_model().objects.get_or_create(username=role.value)
         if created:
             user.set_password(password)
             user.save(update_fields=["password"])
-            user.groups.set([Group.objects.get(name=role)])
-    return password, list(ACCOUNTS)
+            HeldRole.objects.create(user=user, role=role)
+    return password, [role.value for role in ACCOUNTS]
 
 
 def print_reports(bridges: list[Bridge]) -> list[Path]:

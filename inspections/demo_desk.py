@@ -19,7 +19,7 @@ from inspections.demo import BRIDGES
 from inspections.models import Decision, Flag, OptionStudy
 from inspections.models.choices import InspectionKind
 from inspections.models.desk_choices import CriterionKind, DecisionKind, FlagCause, WorkKind
-from inspections.roles import ENGINEER, INSPECTOR
+from inspections.roles import Role
 from inspections.services import options
 from inspections.services.decisions import decide, decide_all
 from inspections.services.intervals import set_interval
@@ -92,7 +92,7 @@ def tell() -> None:
     if Decision.objects.filter(flag__in=flags).exists() or not present >= FLAGGED:
         return
     users = {each.username: each for each in get_user_model().objects.all()}
-    engineer, inspector = users[ENGINEER], users[INSPECTOR]
+    engineer, inspector = users[Role.ENGINEER], users[Role.INSPECTOR]
     _decide(engineer)
     _replace_the_frozen_rocker(engineer)
     _tighten_the_nut(engineer)

@@ -1,12 +1,23 @@
-"""The three roles and what each may do."""
+"""The four roles and what each may do in the districts where it is held."""
 
-from django.apps import apps
-from django.contrib.auth.management import create_permissions
-from django.contrib.auth.models import Group, Permission
+from __future__ import annotations
 
-INSPECTOR = "inspector"
-ENGINEER = "engineer"
-MANAGER = "manager"
+from collections.abc import Iterator
+
+from django.db import models
+
+
+class Role(models.TextChoices):
+    """What somebody is in a district."""
+
+    INSPECTOR = "inspector", "Inspector"
+    ENGINEER = "engineer", "Engineer"
+    MANAGER = "manager", "Manager"
+    ADMINISTRATOR = "administrator", "Administrator"
+
+
+MANAGE_PEOPLE = "inspections.manage_people"
+IMPORT_FOR_ALL = "inspections.import_for_all"
 
 _VIEW = (
     "inventory.view_bridge",
@@ -29,55 +40,45 @@ _REGISTER = (
     "jointdesign",
     "restraintdesign",
 )
+_SHARED = ("inventory.district", "inventory.stationyear", "inspections.instrument",
+           "inspections.agencysettings")  # fmt: skip
 
 
-def _write(app: str, *models: str) -> tuple[str, ...]:
-    """Return the permissions to see, add and change; nothing of the register is deleted."""
-    return tuple(f"{app}.{act}_{model}" for model in models for act in ("view", "add", "change"))
+def _write(*models_: str) -> Iterator[str]:
+    """Give the permissions to see, add and change; nothing of the register is deleted."""
+    for each in models_:
+        app, model = each.split(".")
+        yield from (f"{app}.{act}_{model}" for act in ("view", "add", "change"))
 
 
-ROLES = {
-    INSPECTOR: (*_VIEW, "inspections.add_inspection", "inspections.add_reading"),
-    ENGINEER: (
-        *_VIEW,
-        "inspections.add_inspection",
-        "inspections.add_reading",
-        "inspections.review_inspection",
-        "inspections.print_report",
-        "inspections.import_files",
-        "inspections.decide_flag",
-        "inspections.plan_visits",
-        "inspections.manage_work",
-        "inspections.write_plain_page",
-        *(
-            f"inventory.{action}_{model}"
-            for model in _REGISTER
-            for action in ("view", "add", "change")
-        ),
-        *(
-            f"inspections.{action}_{model}"
-            for model in ("instrument", "agencysettings")
-            for action in ("view", "add", "change")
-        ),
-        "inspections.view_reading",
-        "inspections.view_temperaturereading",
-        "inspections.view_airtemperature",
-        "inspections.view_airday",
+PERMISSIONS: dict[Role, frozenset[str]] = {
+    Role.INSPECTOR: frozenset({*_VIEW, "inspections.add_inspection", "inspections.add_reading"}),
+    Role.ENGINEER: frozenset(
+        {
+            *_VIEW,
+            "inspections.add_inspection",
+            "inspections.add_reading",
+            "inspections.review_inspection",
+            "inspections.print_report",
+            "inspections.import_files",
+            IMPORT_FOR_ALL,
+            "inspections.decide_flag",
+            "inspections.plan_visits",
+            "inspections.manage_work",
+            "inspections.write_plain_page",
+            *_write(*(f"inventory.{model}" for model in _REGISTER)),
+            *_write("inspections.instrument", "inspections.agencysettings"),
+            "inspections.view_reading",
+            "inspections.view_temperaturereading",
+            "inspections.view_airtemperature",
+            "inspections.view_airday",
+        }
     ),
-    MANAGER: (*_VIEW, "inspections.print_report", "inspections.write_plain_page"),
+    Role.MANAGER: frozenset({*_VIEW, "inspections.print_report", "inspections.write_plain_page"}),
+    Role.ADMINISTRATOR: frozenset({*_VIEW, MANAGE_PEOPLE}),
 }
 
-
-def ensure_roles(**_kwargs: object) -> None:
-    """Create the three groups with just these permissions; run after every migration."""
-    for label in ("inventory", "inspections"):
-        create_permissions(apps.get_app_config(label), verbosity=0)
-    by_name = {
-        f"{permission.content_type.app_label}.{permission.codename}": permission
-        for permission in Permission.objects.select_related("content_type").filter(
-            content_type__app_label__in=("inventory", "inspections")
-        )
-    }
-    for role, names in ROLES.items():
-        group, _ = Group.objects.get_or_create(name=role)
-        group.permissions.set([by_name[name] for name in names])
+FOR_ALL_DISTRICTS = frozenset(
+    {IMPORT_FOR_ALL, *(each for each in _write(*_SHARED) if ".view_" not in each)}
+)
+"""What touches every district, so that only a role held for all of them allows it."""

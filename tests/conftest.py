@@ -1,6 +1,7 @@
 """What every test may ask for."""
 
 import pytest
+from django_scopes import scopes_disabled
 from hypothesis import HealthCheck, settings
 
 from tests.make import make_user
@@ -8,6 +9,13 @@ from tests.make import make_user
 # How long an example takes says how busy the machine is, and nothing of the product.
 settings.register_profile("untimed", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("untimed")
+
+
+@pytest.fixture(autouse=True, scope="session")
+def every_district():
+    """Let tests make and read rows of all districts; what a page asks for is narrowed as ever."""
+    with scopes_disabled():
+        yield
 
 
 @pytest.fixture

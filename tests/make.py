@@ -7,9 +7,8 @@ from contextlib import contextmanager
 from unittest import mock
 
 from django.contrib.auth import get_user_model
-from django.contrib.auth.models import Group
 
-from inspections.models import Inspection
+from inspections.models import HeldRole, Inspection
 from inspections.services import judge, visits
 from inspections.services import readings as reading_service
 from inventory.models import (
@@ -30,15 +29,14 @@ _number = itertools.count(1)
 UTC = dt.UTC
 
 
-def make_user(role: str | None = None, **fields):
-    """Return a user of a role: inspector, engineer, manager, or None for an outsider."""
+def make_user(role: str | None = None, district: District | None = None, **fields):
+    """Return a user of a role in a district (None: in all); role None is an outsider."""
     user = get_user_model().objects.create_user(
         username=fields.pop("username", f"{role or 'outsider'}{next(_number)}"),
-        is_staff=role == "engineer",
         **fields,
     )
     if role:
-        user.groups.add(Group.objects.get(name=role))
+        HeldRole.objects.create(user=user, role=role, district=district)
     return user
 
 

@@ -9,6 +9,8 @@ from rest_framework.request import Request
 
 from inspections.models import ApiKey
 from inspections.models.access import KeyScope
+from inspections.rights import districts_of
+from inventory.scoping import see_only
 
 if TYPE_CHECKING:
     from rest_framework.views import APIView
@@ -36,7 +38,9 @@ class RoleAndScope(BasePermission):
             self.message = "This API key may only read. Make one that may write."
             return False
         also = getattr(view, "needs_also", {}).get(getattr(view, "action", None), ())
-        return request.user.has_perms((*view.needs, *also))
+        districts = districts_of(request.user, *view.needs, *also)
+        see_only(districts)
+        return districts != []
 
 
 class SignedIn(BasePermission):

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
-from django.db.models import Model
+from django.db.models import Model, QuerySet
 from rest_framework import status
 from rest_framework.exceptions import ValidationError
 from rest_framework.mixins import ListModelMixin
@@ -26,9 +26,11 @@ STILL_TO_JUDGE = "Ledger-Still-To-Judge"
 class Asked:
     """What is asked of any view: its permissions, its units, no parameter that it does not know.
 
-    ``needs`` are the permissions of the role that the pages of these rows ask for.
+    ``rows`` gives the rows of the districts in scope, asked for when they are needed; ``needs`` are
+    the permissions of the role that the pages of these rows ask for.
     """
 
+    rows: Callable[[], QuerySet]
     needs: tuple[str, ...] = ()
     needs_also: Mapping[str, tuple[str, ...]] = {}
     waiting = 0
@@ -54,6 +56,15 @@ class Asked:
         """Hand the units on."""
         context = super().get_serializer_context()
         return context | {"system": getattr(self, "system", System.SI)}
+
+    @property
+    def queryset(self) -> QuerySet:
+        """Return the rows that whoever asks may see; what describes the API reads it."""
+        return self.get_queryset()
+
+    def get_queryset(self) -> QuerySet:
+        """Return the rows that whoever asks may see."""
+        return type(self).rows()
 
     def known_parameters(self) -> Iterable[str]:
         """Return the names of further parameters."""

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from django.db.models import QuerySet
 from django.shortcuts import get_object_or_404
 from drf_spectacular.utils import extend_schema
 from rest_framework import status
@@ -34,7 +33,7 @@ class Flags(Resource):
     """Causes followed from the first sighting to the end, with every decision on them."""
 
     needs = (SEE_ELEMENT,)
-    queryset = Flag.objects.all()
+    rows = staticmethod(api.flags_with_decisions)
     serializer_class = shapes.FlagShape
     filterset_class = filters.FlagFilters
     ordering_fields = {
@@ -42,10 +41,6 @@ class Flags(Resource):
         "opened_at": "opened_at", "last_seen_at": "last_seen_at",
     }  # fmt: skip
     needs_also = {"decisions": (DECIDE,), "decide_several": (DECIDE,)}
-
-    def get_queryset(self) -> QuerySet[Flag]:
-        """Return flags with what the queue of today says of them."""
-        return api.flags_with_decisions()
 
     def beside(self, rows: list[Flag]) -> dict[str, Any]:
         """Return the sightings that showed some flags last."""
@@ -88,7 +83,7 @@ class DueList(Resource):
     """Visits that are due, and why."""
 
     needs = (VIEW,)
-    queryset = plan.due()
+    rows = staticmethod(plan.due)
     serializer_class = shapes.DueShape
     filterset_class = filters.DueFilters
     ordering_fields = {"due_on": "due_on", "bridge": "bridge__code"}
@@ -98,7 +93,7 @@ class WorkOrders(Resource):
     """Work on elements, from its order to its proving measurement."""
 
     needs = (VIEW,)
-    queryset = api.orders_with_items()
+    rows = staticmethod(api.orders_with_items)
     serializer_class = shapes.WorkOrderShape
     filterset_class = filters.WorkOrderFilters
     ordering_fields = {
@@ -150,7 +145,7 @@ class OptionStudies(Resource):
     """Ways to mend a defect held side by side."""
 
     needs = (VIEW,)
-    queryset = api.studies_with_options()
+    rows = staticmethod(api.studies_with_options)
     serializer_class = shapes.OptionStudyShape
     filterset_class = filters.OptionStudyFilters
     ordering_fields = {"opened_at": "opened_at", "bridge": "bridge__code"}

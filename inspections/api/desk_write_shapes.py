@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.db.models import QuerySet
+from django.contrib.auth.models import User
+from django.db.models import Manager, QuerySet
 from rest_framework import serializers
 
 from inspections.api.shapes import Code
@@ -22,11 +23,17 @@ LONGEST_TEXT = 20_000
 
 
 class Id(serializers.PrimaryKeyRelatedField):
-    """Another row by its id."""
+    """Another row by its id, and what is fetched with it."""
 
-    def __init__(self, queryset: QuerySet, **kwargs: Any) -> None:
+    def __init__(self, queryset: Manager, *fetched: str, **kwargs: Any) -> None:
         number = serializers.IntegerField(min_value=1, max_value=LARGEST_ID)
+        self.fetched = fetched
         super().__init__(queryset=queryset, pk_field=number, **kwargs)
+
+    def get_queryset(self) -> QuerySet:
+        """Return the rows that may be named, in the districts in scope."""
+        rows = super().get_queryset()
+        return rows.select_related(*self.fetched) if self.fetched else rows
 
 
 def a_cost() -> serializers.DecimalField:
@@ -41,16 +48,16 @@ class VisitShape(Strict):
 
     kind = serializers.ChoiceField(InspectionKind.choices)
     planned_on = serializers.DateField()
-    lead = Code("username", queryset=who_inspects(), allow_null=True, default=None)
-    crew = Code("username", queryset=who_inspects(), many=True, default=list)
-    event = Id(Event.objects.all(), allow_null=True, default=None)
+    lead = Code("username", queryset=User.objects, rows=who_inspects, allow_null=True, default=None)
+    crew = Code("username", queryset=User.objects, rows=who_inspects, many=True, default=list)
+    event = Id(Event.objects, allow_null=True, default=None)
     note = serializers.CharField(allow_blank=True, default="", max_length=240)
 
 
 class NewVisitShape(VisitShape):
     """A visit for the calendar; one of a kind a day at a bridge."""
 
-    bridge = Code(queryset=bridges_to_inspect())
+    bridge = Code(queryset=Bridge.objects, rows=bridges_to_inspect)
 
 
 class OpeningShape(Strict):
@@ -64,8 +71,8 @@ class OpeningShape(Strict):
 class NewIntervalShape(Strict):
     """How often a bridge, or one of its elements, is inspected; in place of what was set."""
 
-    bridge = Code(queryset=Bridge.objects.all())
-    element = Id(Element.objects.all(), allow_null=True, default=None)
+    bridge = Code(queryset=Bridge.objects)
+    element = Id(Element.objects, allow_null=True, default=None)
     kind = serializers.ChoiceField(InspectionKind.choices)
     months = serializers.IntegerField(min_value=1, max_value=1200)
     reason = serializers.CharField(max_length=1000)
@@ -80,7 +87,7 @@ class WhyShape(Strict):
 class SeveralFlagsShape(NewDecisionShape):
     """One decision on several flags: it is signed on all of them, or on none."""
 
-    flags = Id(Flag.objects.select_related("element__bridge"), many=True)
+    flags = Id(Flag.objects, "element__bridge", many=True)
 
     def validate_flags(self, flags: list[Flag]) -> list[Flag]:
         """Refuse more than one decision can hold; each counts once."""
@@ -100,15 +107,15 @@ class OrderShape(Strict):
 class NewOrderShape(OrderShape):
     """Work on flags, or on elements without any; ordering it is a signed decision on the flags."""
 
-    bridge = Code(queryset=Bridge.objects.all())
+    bridge = Code(queryset=Bridge.objects)
     kind = serializers.ChoiceField(WorkKind.choices)
     ordered_on = serializers.DateField()
-    flags = Id(Flag.objects.select_related("element__bridge"), many=True, default=list)
-    elements = Id(Element.objects.select_related("bridge"), many=True, default=list)
+    flags = Id(Flag.objects, "element__bridge", many=True, default=list)
+    elements = Id(Element.objects, "bridge", many=True, default=list)
     reason = serializers.CharField(
         allow_blank=True, default="", max_length=2000, help_text="Needed with flags."
     )
-    study = Id(OptionStudy.objects.all(), allow_null=True, default=None)
+    study = Id(OptionStudy.objects, allow_null=True, default=None)
 
     def validate_flags(self, flags: list[Flag]) -> list[Flag]:
         """Refuse more than one order can hold."""

@@ -29,7 +29,7 @@ class Events(Resource):
     """What happened to bridges and asks for visits."""
 
     needs = (VIEW,)
-    queryset = selectors.events()
+    rows = staticmethod(selectors.events)
     serializer_class = shapes.EventShape
     filterset_class = filters.EventFilters
     ordering_fields = {"occurred_at": "occurred_at"}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.contrib.auth.models import User
 from rest_framework import serializers
 
 from inspections.api.shapes import Code
@@ -34,9 +35,9 @@ class WhereShape(Strict):
 class BridgesShape(Strict):
     """Bridges by code, and all of a district."""
 
-    bridges = Code(queryset=bridges_to_inspect(), many=True, default=list)
+    bridges = Code(queryset=Bridge.objects, rows=bridges_to_inspect, many=True, default=list)
     district = Code(
-        queryset=District.objects.all(), allow_null=True, default=None,
+        queryset=District.objects, allow_null=True, default=None,
         help_text="All its bridges that hold elements, beside those by code.",
     )  # fmt: skip
 
@@ -68,14 +69,14 @@ class NewEventShape(BridgesShape):
 class LessShape(Strict):
     """A bridge that is taken off an event."""
 
-    bridge = Code(queryset=Bridge.objects.all())
+    bridge = Code(queryset=Bridge.objects)
 
 
 class EventInspectionsShape(Strict):
     """Inspections to be opened for an event: at each of some of its bridges, or at none."""
 
-    bridges = Code(queryset=Bridge.objects.all(), many=True)
+    bridges = Code(queryset=Bridge.objects, many=True)
     date = serializers.DateField()
     team = serializers.CharField(max_length=160, help_text="By role, such as lead and two.")
-    lead = Code("username", queryset=who_inspects(), allow_null=True, default=None)
-    crew = Code("username", queryset=who_inspects(), many=True, default=list)
+    lead = Code("username", queryset=User.objects, rows=who_inspects, allow_null=True, default=None)
+    crew = Code("username", queryset=User.objects, rows=who_inspects, many=True, default=list)

@@ -39,7 +39,7 @@ class Conditions(Resource):
     """Condition states of elements, by defect and overall."""
 
     needs = (VIEW,)
-    queryset = api.conditions()
+    rows = staticmethod(api.conditions)
     serializer_class = shapes.ConditionShape
     filterset_class = filters.ConditionFilters
     ordering_fields = OF_VISIT
@@ -49,7 +49,7 @@ class Notes(Resource):
     """Notes of crews on elements and bridges."""
 
     needs = (VIEW,)
-    queryset = api.notes()
+    rows = staticmethod(api.notes)
     serializer_class = shapes.NoteShape
     filterset_class = filters.NoteFilters
     ordering_fields = OF_VISIT
@@ -59,7 +59,7 @@ class CriticalFindings(Resource):
     """What could not wait, and which engineer has seen it."""
 
     needs = (VIEW,)
-    queryset = api.critical_findings()
+    rows = staticmethod(api.critical_findings)
     serializer_class = shapes.CriticalFindingShape
     filterset_class = filters.CriticalFindingFilters
     ordering_fields = OF_VISIT | {"found_at": "found_at"}
@@ -84,7 +84,7 @@ class LeftOutList(Resource):
     """Elements that were not read on a visit, and why."""
 
     needs = (VIEW,)
-    queryset = api.left_out()
+    rows = staticmethod(api.left_out)
     serializer_class = shapes.LeftOutShape
     filterset_class = filters.LeftOutFilters
     ordering_fields = OF_VISIT
@@ -94,7 +94,7 @@ class Photos(Resource):
     """Photos from visits."""
 
     needs = (VIEW,)
-    queryset = api.photos()
+    rows = staticmethod(api.photos)
     serializer_class = shapes.PhotoShape
     filterset_class = filters.PhotoFilters
     ordering_fields = OF_VISIT | {"taken_at": "taken_at"}
@@ -117,7 +117,7 @@ class SetAsideList(Resource):
     """Readings that no longer count, because another of the same point does."""
 
     needs = (VIEW,)
-    queryset = api.set_aside()
+    rows = staticmethod(api.set_aside)
     serializer_class = shapes.SetAsideShape
     filterset_class = filters.SetAsideFilters
     ordering_fields = {"id": "pk"}
@@ -127,7 +127,7 @@ class SignOffs(Resource):
     """Signatures under inspections."""
 
     needs = (VIEW,)
-    queryset = api.sign_offs()
+    rows = staticmethod(api.sign_offs)
     serializer_class = shapes.SignOffShape
     filterset_class = filters.SignOffFilters
     ordering_fields = OF_VISIT | {"signed_at": "signed_at"}
@@ -137,7 +137,7 @@ class Ratings(Resource):
     """National condition ratings of bearings (B.C.07) and joints (B.C.08)."""
 
     needs = (VIEW,)
-    queryset = api.ratings()
+    rows = staticmethod(api.ratings)
     serializer_class = shapes.RatingShape
     filterset_class = filters.RatingFilters
     ordering_fields = OF_VISIT
@@ -147,7 +147,7 @@ class AirHours(Resource):
     """Hours of shade air records."""
 
     needs = (VIEW,)
-    queryset = api.air_hours()
+    rows = staticmethod(api.air_hours)
     serializer_class = shapes.AirHourShape
     filterset_class = filters.AirHourFilters
     ordering_fields = {"time_utc": "time_utc", "station": "station"}
@@ -157,7 +157,7 @@ class AirDays(Resource):
     """Days of shade air records of which only the extremes are known."""
 
     needs = (VIEW,)
-    queryset = api.air_days()
+    rows = staticmethod(api.air_days)
     serializer_class = shapes.AirDayShape
     filterset_class = filters.AirDayFilters
     ordering_fields = {"day": "day", "station": "station"}
@@ -167,5 +167,5 @@ class AirStations(ListOnly):
     """Stations with hours on record, and from when to when."""
 
     needs = (VIEW,)
-    queryset = api.air_stations()
+    rows = staticmethod(api.air_stations)
     serializer_class = shapes.AirStationShape

@@ -24,7 +24,7 @@ class Histories(Resource):
     """Each channel of each device over the years: how it follows the temperature, drift, steps."""
 
     needs = (SEE_ELEMENT, SEE_VERDICT)
-    queryset = api.histories()
+    rows = staticmethod(api.histories)
     serializer_class = shapes.HistoryShape
     filterset_class = filters.HistoryFilters
     ordering_fields = PLACE | {"limit_in_years": "limit_in_years"}
@@ -34,7 +34,7 @@ class Diagnoses(Resource):
     """Each unit as a whole: what explains the readings of all its elements together."""
 
     needs = (SEE_ELEMENT, SEE_VERDICT)
-    queryset = api.diagnoses()
+    rows = staticmethod(api.diagnoses)
     serializer_class = shapes.DiagnosisShape
     filterset_class = filters.DiagnosisFilters
     ordering_fields = {"bridge": "unit__bridge__code", "outcome": "outcome"}
@@ -44,7 +44,7 @@ class CapacityChecks(Resource):
     """Demand against capacity of each device as last found, by clause of a standard."""
 
     needs = (SEE_ELEMENT, SEE_VERDICT)
-    queryset = api.capacity_checks()
+    rows = staticmethod(api.capacity_checks)
     serializer_class = shapes.CapacityCheckShape
     filterset_class = filters.CapacityCheckFilters
     ordering_fields = PLACE | {"use": "use"}
@@ -58,7 +58,7 @@ class BestTimes(Resource):
     """Movements whose readings cannot tell yet how they follow, and when to read them next."""
 
     needs = (VIEW,)
-    queryset = not_enough()
+    rows = staticmethod(not_enough)
     serializer_class = BestTimeShape
     filterset_class = filters.BestTimeFilters
     ordering_fields = PLACE | {"visits": "visits"}

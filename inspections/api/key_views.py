@@ -13,10 +13,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from inspections.desk.refusals import tell
-from inspections.field.access import VIEW, require
+from inspections.field.access import VIEW
 from inspections.field.typed_fields import PlainForm
 from inspections.models import ApiKey
 from inspections.models.access import KeyScope
+from inspections.rights import require
 from inspections.services.api_keys import LONGEST, make_api_key, revoke_api_key
 
 PROPOSED = dt.timedelta(days=90)

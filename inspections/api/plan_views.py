@@ -48,7 +48,7 @@ class Intervals(Resource):
     """How often bridges and elements are inspected, where it is not the agency's setting."""
 
     needs = (VIEW,)
-    queryset = api.intervals()
+    rows = staticmethod(api.intervals)
     serializer_class = shapes.IntervalShape
     filterset_class = filters.IntervalFilters
     ordering_fields = {"bridge": "bridge__code", "months": "months"}
@@ -105,7 +105,7 @@ class PlannedVisits(Resource):
     """Visits on the calendar."""
 
     needs = (VIEW,)
-    queryset = plan.planned()
+    rows = staticmethod(plan.planned)
     serializer_class = shapes.PlannedVisitShape
     filterset_class = filters.PlannedVisitFilters
     ordering_fields = {"planned_on": "planned_on", "bridge": "bridge__code"}
@@ -167,7 +167,7 @@ class ElementData(ListOnly):
 
     needs = (SEE_BRIDGE, VIEW)
     serializer_class = shapes.ElementDataShape
-    queryset = Bridge.objects.all()
+    rows = staticmethod(Bridge.objects.all)
     parameters = ("bridge",)
 
     def filter_queryset(self, _queryset: QuerySet[Bridge]) -> ElementRows:

@@ -28,7 +28,7 @@ class Districts(Resource):
     """Parts of the agency."""
 
     needs = (SEE_BRIDGE,)
-    queryset = api.districts()
+    rows = staticmethod(api.districts)
     serializer_class = shapes.DistrictShape
     filterset_class = filters.DistrictFilters
     ordering_fields = {"code": "code", "name": "name"}
@@ -39,7 +39,7 @@ class Bridges(Resource):
     """Bridges, by their code."""
 
     needs = (SEE_BRIDGE,)
-    queryset = api.bridges()
+    rows = staticmethod(api.bridges)
     serializer_class = shapes.BridgeShape
     filterset_class = filters.BridgeFilters
     ordering_fields = {"code": "code", "name": "name", "year_built": "year_built"}
@@ -59,7 +59,7 @@ class Units(Resource):
     """Continuous lengths of superstructure with one thermal fixed point."""
 
     needs = (SEE_BRIDGE,)
-    queryset = api.units()
+    rows = staticmethod(api.units)
     serializer_class = shapes.UnitShape
     filterset_class = filters.UnitFilters
     ordering_fields = {
@@ -71,7 +71,7 @@ class Supports(Resource):
     """Abutments, piers and hinges."""
 
     needs = (SEE_BRIDGE,)
-    queryset = api.supports()
+    rows = staticmethod(api.supports)
     serializer_class = shapes.SupportShape
     filterset_class = filters.SupportFilters
     ordering_fields = {"bridge": "bridge__code", "code": "code", "station_m": "station_m"}
@@ -81,7 +81,7 @@ class Elements(Resource):
     """Bearings, joints and restraints, with their status and the device that stands there now."""
 
     needs = (SEE_ELEMENT,)
-    queryset = api.elements()
+    rows = staticmethod(api.elements)
     serializer_class = shapes.ElementShape
     filterset_class = filters.ElementFilters
     ordering_fields = {

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any, ClassVar
 
-from django.db.models import Model
+from django.db.models import Model, QuerySet
 from rest_framework import serializers
 
 from inspections.api.units import SUFFIX_OF, in_units, with_unit
@@ -55,13 +55,23 @@ class Word(serializers.ChoiceField):
 
 
 class Code(serializers.SlugRelatedField):
-    """Another row by its code, or by the name of another column."""
+    """Another row by its code, or by the name of another column; ``rows`` gives those to name."""
 
     default_error_messages: ClassVar = {
         "does_not_exist": "«{value}» is not known here. Correct the {slug_name}."
     }
 
-    def __init__(self, column: str = "code", **kwargs: Any) -> None:
+    def __init__(
+        self,
+        column: str = "code",
+        rows: Callable[[], QuerySet] | None = None,
+        **kwargs: Any,
+    ) -> None:
+        self.rows = rows
         if "queryset" not in kwargs:
             kwargs["read_only"] = True
         super().__init__(slug_field=column, **kwargs)
+
+    def get_queryset(self) -> QuerySet | None:
+        """Return the rows that may be named: asked for when needed, in the districts in scope."""
+        return self.rows() if self.rows else super().get_queryset()

@@ -42,7 +42,7 @@ class Inspections(Resource):
     """Visits to bridges."""
 
     needs = (VIEW,)
-    queryset = api.inspections()
+    rows = staticmethod(api.inspections)
     serializer_class = shapes.InspectionShape
     filterset_class = filters.InspectionFilters
     ordering_fields = {"date": "date", "bridge": "bridge__code", "id": "pk"}
@@ -145,7 +145,7 @@ class Readings(Resource):
     """What was read; each value stands under its quantity and unit, such as `gap_mm`."""
 
     needs = (VIEW,)
-    queryset = api.readings()
+    rows = staticmethod(api.readings)
     serializer_class = shapes.ReadingShape
     filterset_class = filters.ReadingFilters
     ordering_fields = TAKEN
@@ -193,7 +193,7 @@ class Temperatures(Resource):
     """Temperatures taken during visits."""
 
     needs = (VIEW,)
-    queryset = api.temperatures()
+    rows = staticmethod(api.temperatures)
     serializer_class = shapes.TemperatureShape
     filterset_class = filters.TemperatureFilters
     ordering_fields = TAKEN
@@ -230,7 +230,7 @@ class Verdicts(Resource):
     """What the model says of each reading; values stand in the unit of its quantity."""
 
     needs = (SEE_VERDICT,)
-    queryset = api.verdicts()
+    rows = staticmethod(api.verdicts)
     serializer_class = shapes.VerdictShape
     filterset_class = filters.VerdictFilters
     ordering_fields = TAKEN | {"verdict": "verdict", "residual_in_u": "residual_in_u"}

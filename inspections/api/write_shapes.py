@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
+from django.contrib.auth.models import User
 from rest_framework import serializers
 
 from inspections.api.filters import FIRST_YEAR, LAST_YEAR
@@ -21,7 +22,7 @@ from inspections.models.desk_choices import DecisionKind
 from inspections.selectors.field import bridges_to_inspect
 from inspections.selectors.people import who_inspects
 from inspections.services.readings import NewReading, NewTemperature
-from inventory.models import Element, Unit
+from inventory.models import Bridge, Element, Unit
 from inventory.models.choices import GapAxis
 from inventory.units import Dimension, Typed, parse
 from movement.errors import InputError
@@ -69,13 +70,13 @@ class Moment(serializers.DateTimeField):
 class NewInspectionShape(Strict):
     """An inspection to be opened; one of a kind a day."""
 
-    bridge = Code(queryset=bridges_to_inspect())
+    bridge = Code(queryset=Bridge.objects, rows=bridges_to_inspect)
     date = serializers.DateField()
     kind = serializers.ChoiceField(InspectionKind.choices, default=InspectionKind.ROUTINE)
     team = serializers.CharField(max_length=160, help_text="By role, such as lead and two.")
     weather = serializers.ChoiceField(Weather.choices, default=Weather.UNKNOWN)
     remarks = serializers.CharField(allow_blank=True, default="", max_length=20_000)
-    lead = Code("username", queryset=who_inspects(), allow_null=True, default=None)
+    lead = Code("username", queryset=User.objects, rows=who_inspects, allow_null=True, default=None)
 
 
 class NewReadingShape(Strict):

@@ -87,14 +87,14 @@ class ElementsFilter(ListFilter):
     )
     district = django_filters.ModelChoiceFilter(
         field_name="element__bridge__district",
-        queryset=District.objects.all(),
+        queryset=lambda _request: District.objects.all(),
         to_field_name="code",
         label="District",
         empty_label="Any",
     )
     bridge = django_filters.ModelChoiceFilter(
         field_name="element__bridge",
-        queryset=Bridge.objects.filter(elements__isnull=False).distinct(),
+        queryset=lambda _request: Bridge.objects.filter(elements__isnull=False).distinct(),
         to_field_name="code",
         label="Bridge",
         empty_label="Any",
@@ -174,7 +174,7 @@ class BridgeFilter(ListFilter):
         widget=forms.TextInput(attrs={"type": "search"}),
     )
     district = django_filters.ModelChoiceFilter(
-        queryset=District.objects.all(),
+        queryset=lambda _request: District.objects.all(),
         to_field_name="code",
         label="District",
         empty_label="Any",

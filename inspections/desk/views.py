@@ -1,7 +1,6 @@
 """The engineer's pages: flagged elements, bridges, one bridge, one element."""
 
 from django.contrib import messages
-from django.contrib.auth.decorators import permission_required
 from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
 from django.db.models import QuerySet
@@ -17,6 +16,7 @@ from inspections.desk.tabs import tabs_of
 from inspections.exchange.tables import table_file
 from inspections.models import ElementStatus
 from inspections.preferences import system_of
+from inspections.rights import needs
 from inspections.selectors import desk
 from inspections.selectors.brought_home import critical_not_seen
 from inspections.selectors.list_tables import bridges_table, statuses_table
@@ -43,7 +43,7 @@ BRIDGE_COLUMNS = (
 
 
 @require_safe
-@permission_required("inventory.view_element", raise_exception=True)
+@needs("inventory.view_element")
 def flagged(request: HttpRequest) -> HttpResponse:
     """Elements by verdict, those out of range or to watch first."""
     found, by, rows = _statuses(request)
@@ -66,7 +66,7 @@ def flagged(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
-@permission_required("inventory.view_element", raise_exception=True)
+@needs("inventory.view_element")
 def flagged_file(request: HttpRequest, kind: str) -> HttpResponse:
     """Give the list of elements as it is narrowed and sorted."""
     statuses = _statuses(request)[2]
@@ -76,7 +76,7 @@ def flagged_file(request: HttpRequest, kind: str) -> HttpResponse:
 
 
 @require_safe
-@permission_required("inventory.view_bridge", raise_exception=True)
+@needs("inventory.view_bridge")
 def bridges(request: HttpRequest) -> HttpResponse:
     """Every bridge with its counts by verdict."""
     found, by, rows = _bridges(request)
@@ -94,7 +94,7 @@ def bridges(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
-@permission_required("inventory.view_bridge", raise_exception=True)
+@needs("inventory.view_bridge")
 def bridges_file(request: HttpRequest, kind: str) -> HttpResponse:
     """Give the list of bridges as it is narrowed and sorted."""
     return table_file(bridges_table(), _bridges(request)[2], system_of(request), kind)
@@ -113,7 +113,7 @@ def _bridges(request: HttpRequest) -> tuple[BridgeFilter, Order, QuerySet[Bridge
 
 
 @require_POST
-@permission_required("inventory.view_element", raise_exception=True)
+@needs("inventory.view_element")
 def units(request: HttpRequest) -> HttpResponse:
     """Keep the user's units and go back to the page."""
     try:

@@ -25,6 +25,7 @@ from inspections.exchange.forms import (
     RegisterForm,
 )
 from inspections.exchange.readings_csv import import_readings
+from inspections.roles import IMPORT_FOR_ALL
 from inspections.services.element_data import import_element_data
 from inventory.exchange import register_guide
 from inventory.exchange.nbi_reading import is_national_inventory
@@ -64,7 +65,10 @@ Run = Callable[[bytes, Mapping[str, Any], bool, AbstractBaseUser, Count], Outcom
 
 @dataclass(frozen=True, slots=True)
 class Kind:
-    """One kind of file; ``counts`` is what its progress counts, in the plural."""
+    """One kind of file; ``counts`` is what its progress counts, in the plural.
+
+    Readings touch the bridges that they name; all else touches what every district shares.
+    """
 
     name: str
     title: str
@@ -76,6 +80,7 @@ class Kind:
     columns: Callable[[], Sequence[tuple[str, ...]]]
     template: Callable[[], str]
     suffix: str = "csv"
+    permission: str = IMPORT_FOR_ALL
 
 
 def _register(
@@ -240,6 +245,7 @@ KINDS = {
             _HEADINGS,
             readings_csv_columns.described,
             lambda: _written(readings_csv_export.write_template),
+            permission="inspections.import_files",
         ),
         Kind(
             "air",

@@ -7,7 +7,6 @@ from collections.abc import Callable
 from typing import IO, Any, TextIO
 
 from django.contrib import messages
-from django.contrib.auth.decorators import permission_required
 from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
 from django.http import (
@@ -34,6 +33,7 @@ from inspections.jobs.imports import (
     is_long,
 )
 from inspections.models.jobs import JobKind
+from inspections.rights import needs, require
 from inspections.selectors.element_data import element_data
 from inspections.selectors.jobs import jobs_to_see
 from inventory.element_numbers import NAMES
@@ -44,17 +44,19 @@ from inventory.models import Bridge
 
 
 @require_safe
-@permission_required("inspections.view_inspection", raise_exception=True)
+@needs("inspections.view_inspection")
 def imports(request: HttpRequest) -> HttpResponse:
     """Everything that can come in, for those who may, and go out."""
-    return render(request, "exchange/imports.html", {"kinds": KINDS.values()})
+    mine = [kind for kind in KINDS.values() if request.user.has_perm(kind.permission)]
+    return render(request, "exchange/imports.html", {"kinds": mine})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@permission_required("inspections.import_files", raise_exception=True)
+@needs("inspections.import_files")
 def import_file(request: HttpRequest, kind: str) -> HttpResponse:
     """Take a file: check it first, then import it once that is confirmed."""
     chosen = KINDS[kind]
+    require(request.user, chosen.permission)
     if "confirm" in request.POST:
         return _confirmed(request, chosen)
     form = chosen.form(
@@ -140,7 +142,7 @@ def _as_job(
 
 
 @require_POST
-@permission_required("inspections.import_files", raise_exception=True)
+@needs("inspections.import_files")
 def import_checked(request: HttpRequest, pk: int) -> HttpResponse:
     """Take in the file that a job has checked."""
     checked = job_for(request.user, pk)
@@ -173,14 +175,14 @@ def _problems(file_name: str, refused: ImportRefused) -> dict[str, Any]:
 
 
 @require_safe
-@permission_required("inspections.import_files", raise_exception=True)
+@needs("inspections.import_files")
 def import_columns(request: HttpRequest, kind: str) -> HttpResponse:
     """Documented columns of a kind of file."""
     return render(request, "exchange/columns.html", {"kind": _kind_or_404(kind)})
 
 
 @require_safe
-@permission_required("inspections.import_files", raise_exception=True)
+@needs("inspections.import_files")
 def import_template(request: HttpRequest, kind: str) -> HttpResponse:
     """Give a sample file with every column."""
     chosen = _kind_or_404(kind)
@@ -190,7 +192,7 @@ def import_template(request: HttpRequest, kind: str) -> HttpResponse:
 
 
 @require_safe
-@permission_required("inspections.view_inspection", raise_exception=True)
+@needs("inspections.view_inspection")
 def export_register(request: HttpRequest, kind: str = CSV) -> HttpResponse:
     """Give the register, or that of one bridge."""
     bridges = _bridges(request)
@@ -198,7 +200,7 @@ def export_register(request: HttpRequest, kind: str = CSV) -> HttpResponse:
 
 
 @require_safe
-@permission_required("inspections.view_inspection", raise_exception=True)
+@needs("inspections.view_inspection")
 def export_readings(request: HttpRequest, kind: str = CSV) -> HttpResponse:
     """Give all readings and temperatures, or those of one bridge."""
     bridges = _bridges(request)
@@ -208,7 +210,7 @@ def export_readings(request: HttpRequest, kind: str = CSV) -> HttpResponse:
 
 
 @require_safe
-@permission_required("inspections.view_inspection", raise_exception=True)
+@needs("inspections.view_inspection")
 def element_data_out(request: HttpRequest) -> HttpResponse:
     """What the element data of all bridges, or of one, holds and lacks; the file itself beside."""
     found = element_data(_bridges(request) if "bridge" in request.GET else None)
@@ -224,7 +226,7 @@ def element_data_out(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
-@permission_required("inspections.view_inspection", raise_exception=True)
+@needs("inspections.view_inspection")
 def export_element_data(request: HttpRequest) -> HttpResponse:
     """Give national bridge element data of all bridges, or of one."""
     bridges = _bridges(request) if "bridge" in request.GET else None

@@ -2,34 +2,26 @@
 
 from __future__ import annotations
 
-from django.contrib.auth.models import AbstractBaseUser, AnonymousUser
 from django.core.exceptions import PermissionDenied
 from django.shortcuts import get_object_or_404
 
 from inspections.models import CriticalFinding, Inspection, Reading, TemperatureReading
 from inspections.models.choices import InspectionState
+from inspections.rights import User, only_in, require
 
 VIEW = "inspections.view_inspection"
 OPEN_VISIT = "inspections.add_inspection"
 ENTER = "inspections.add_reading"
 REVIEW = "inspections.review_inspection"
 
-User = AbstractBaseUser | AnonymousUser
-
-
-def require(user: User, *permissions: str) -> None:
-    """Refuse a user who lacks one of the permissions."""
-    if not user.has_perms(permissions):
-        raise PermissionDenied
-
 
 def inspection_for(user: User, pk: int, permission: str = VIEW) -> Inspection:
     """Return an inspection to a user who may see it and do what is asked."""
     require(user, VIEW, permission)
-    return get_object_or_404(
-        Inspection.objects.select_related("bridge", "created_by", "reviewed_by", "lead", "event"),
-        pk=pk,
-    )
+    rows = Inspection.objects.select_related("bridge", "created_by", "reviewed_by", "lead", "event")
+    inspection = get_object_or_404(rows, pk=pk)
+    only_in(inspection.bridge.district_id)
+    return inspection
 
 
 def may_correct(user: User, inspection: Inspection) -> bool:
@@ -45,6 +37,7 @@ def reading_to_correct(user: User, pk: int) -> Reading:
     reading = get_object_or_404(
         Reading.objects.select_related("inspection__bridge", "element", "created_by"), pk=pk
     )
+    only_in(reading.inspection.bridge.district_id)
     if not may_correct(user, reading.inspection):
         raise PermissionDenied
     return reading
@@ -55,6 +48,7 @@ def temperature_to_correct(user: User, pk: int) -> TemperatureReading:
     require(user, VIEW, ENTER)
     rows = TemperatureReading.objects.select_related("inspection__bridge", "unit", "created_by")
     temperature = get_object_or_404(rows, pk=pk)
+    only_in(temperature.inspection.bridge.district_id)
     if not may_correct(user, temperature.inspection):
         raise PermissionDenied
     return temperature

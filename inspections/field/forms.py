@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 import django_filters
 from django import forms
 from django.db.models import Q, QuerySet
+from django_scopes.forms import SafeModelChoiceField
 
 from inspections.field.typed_fields import LocalTimeField, PlainForm, TypedField, unit_label
 from inspections.models import ComponentRating, Inspection, Instrument
@@ -59,6 +60,7 @@ class NewInspectionForm(forms.ModelForm):
     class Meta:
         model = Inspection
         fields = ["bridge", "date", "kind", "team", "lead", "crew", "weather", "remarks"]
+        field_classes = {"bridge": SafeModelChoiceField}
         widgets = {
             "date": forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}),
             "team": forms.TextInput(attrs={"autocomplete": "off"}),

@@ -40,6 +40,7 @@ PAGE_SIZE = 25
 CONFLICT = 409
 
 
+@require_safe
 def inspection_list(request: HttpRequest) -> HttpResponse:
     """List inspections, newest first."""
     require(request.user, VIEW)
@@ -89,6 +90,7 @@ def inspection_new(request: HttpRequest) -> HttpResponse:
     )
 
 
+@require_safe
 def inspection_page(request: HttpRequest, pk: int) -> HttpResponse:
     """Show an inspection: what was read, what is left, and what happens next."""
     return inspection_answer(request, inspection_for(request.user, pk))

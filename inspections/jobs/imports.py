@@ -19,9 +19,10 @@ from django.db import transaction
 
 from inspections.exchange.kinds import KINDS, Kind
 from inspections.exchange.kinds import Outcome as Imported
-from inspections.jobs.kinds import Outcome, Refused
+from inspections.jobs.kinds import MAY_NOT, Outcome, Refused
 from inspections.models import Job
 from inspections.models.jobs import JobKind, JobState
+from inspections.rights import districts_of
 from inspections.services import jobs
 from inspections.services.job_files import Progress, result_path, upload_path, whole
 from inventory.exchange.problems import ImportRefused, Problem, neutralise
@@ -116,6 +117,8 @@ def awaits_confirmation(job: Job) -> bool:
 def take_in(job: Job, progress: Progress) -> Outcome | None:
     """Check the file of a job, or take it in."""
     asked = job.parameters
+    if districts_of(job.asked_by, KINDS[asked["of"]].permission) == []:
+        raise Refused(MAY_NOT)
     try:
         content = upload_path(job.pk).read_bytes()
     except FileNotFoundError as error:

@@ -16,6 +16,7 @@ from inspections.models import Job
 from inspections.models.jobs import REPORT_KINDS, JobKind
 from inspections.services.job_files import Progress
 
+MAY_NOT = "You may no longer do this: your role has changed. Ask whoever gives out the roles."
 _PRINT = "inspections.print_report"
 
 

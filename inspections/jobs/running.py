@@ -5,12 +5,15 @@ from __future__ import annotations
 import logging
 
 from django.db import OperationalError
+from django_scopes import scope
 from django_tasks import task
 
-from inspections.jobs.kinds import KINDS, Failed, Outcome, Refused
+from inspections.jobs.kinds import KINDS, MAY_NOT, Failed, Outcome, Refused
 from inspections.models import Job
 from inspections.models.jobs import JobKind, JobState
+from inspections.rights import districts_of
 from inspections.services import job_files, jobs
+from inventory.scoping import DISTRICT
 
 log = logging.getLogger(__name__)
 BUSY = (
@@ -22,11 +25,14 @@ FAULT = (
     " of the site under job {number}. Start the job again; if it stops again, tell whoever runs the"
     " site this number."
 )
-MAY_NOT = "You may no longer do this: your role has changed. Ask whoever gives out the roles."
 
 
-def _still_may(job: Job, permission: str) -> bool:
-    return job.asked_by is not None and job.asked_by.has_perm(permission)
+def _districts(job: Job, permission: str) -> list[int] | None:
+    """Return where whoever asked may still do it; judging again is everybody's."""
+    if job.kind == JobKind.REASSESSMENT:
+        # What was changed must be judged again, whatever became of whoever changed it.
+        return None
+    return [] if job.asked_by is None else districts_of(job.asked_by, permission)
 
 
 @task()
@@ -46,11 +52,12 @@ def run_job(job_id: int, attempt: int) -> None:
 
 def _do(job: Job, progress: job_files.Progress) -> None:
     kind = KINDS[JobKind(job.kind)]
+    districts = _districts(job, kind.permission)
     try:
-        # What was changed must be judged again, whatever became of whoever changed it.
-        if job.kind != JobKind.REASSESSMENT and not _still_may(job, kind.permission):
+        if districts == []:
             raise Refused(MAY_NOT)
-        outcome = kind.work(job, progress)
+        with scope(**{DISTRICT: districts}):
+            outcome = kind.work(job, progress)
     except jobs.NoLongerMine:
         return
     except Refused as refused:

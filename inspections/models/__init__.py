@@ -38,6 +38,7 @@ from inspections.models.planning import (
 )
 from inspections.models.ratings import ComponentRating
 from inspections.models.readings import AirDay, AirTemperature, Reading, TemperatureReading
+from inspections.models.roles import HeldRole
 from inspections.models.seals import Seal, SealedKind
 from inspections.models.verdicts import ElementStatus, Verdict
 from inspections.models.visits import Inspection, Instrument
@@ -71,6 +72,7 @@ __all__ = [
     "Explanation",
     "FieldNote",
     "Flag",
+    "HeldRole",
     "IdempotentAnswer",
     "Inspection",
     "Instrument",

@@ -3,9 +3,24 @@
 from __future__ import annotations
 
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Exists, F, OuterRef, Q
+
+from inventory.models import Bridge
+from inventory.scoping import of_districts
 
 CONDITION_STATES = ("cs1", "cs2", "cs3", "cs4")
+
+
+def _of_structures(
+    rows: models.QuerySet[ElementDataRow], districts: list[int]
+) -> models.QuerySet[ElementDataRow]:
+    """Return the rows of structures that are bridges of these districts."""
+    theirs = Bridge._base_manager.filter(
+        district__in=districts,
+        inventory_state_code=OuterRef("state_code"),
+        inventory_number=OuterRef("structure_number"),
+    )
+    return rows.filter(Exists(theirs))
 
 
 class ElementDataRow(models.Model):
@@ -24,6 +39,7 @@ class ElementDataRow(models.Model):
     cs2 = models.PositiveIntegerField("CS2")
     cs3 = models.PositiveIntegerField("CS3")
     cs4 = models.PositiveIntegerField("CS4")
+    objects = of_districts(_of_structures)
 
     class Meta:
         ordering = ["state_code", "structure_number", "element_number", "parent_number"]

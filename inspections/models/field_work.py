@@ -13,6 +13,8 @@ from django.db.models import Q
 from inspections.models.choices import DefectCode, LeftOutReason, RecordKind
 from inspections.models.visits import Inspection
 from inventory.models import Element
+from inventory.models.of_district import OfDistrict
+from inventory.scoping import of_district
 
 LARGEST_QUANTITY = 100_000
 
@@ -53,7 +55,7 @@ class TabletRecord(models.Model):
         return f"{self.get_kind_display()} {self.uid}"
 
 
-class _FromTheField(models.Model):
+class _FromTheField(OfDistrict):
     """What every row of this module has."""
 
     record = models.OneToOneField(
@@ -82,6 +84,7 @@ class Condition(_FromTheField):
     cs4 = models.PositiveIntegerField("CS4", default=0)
     total = models.PositiveIntegerField("Quantity of the element")
     remark = models.CharField("Remark", max_length=240, blank=True)
+    objects = of_district("inspection__bridge__district")
 
     class Meta:
         ordering = ["inspection", "element", "defect", "created_at"]
@@ -130,6 +133,7 @@ class FieldNote(_FromTheField):
         Element, models.PROTECT, related_name="notes", null=True, blank=True
     )
     text = models.TextField("Note", max_length=4000)
+    objects = of_district("inspection__bridge__district")
 
     class Meta:
         ordering = ["inspection", "created_at"]
@@ -151,6 +155,7 @@ class CriticalFinding(_FromTheField):
     found_at = models.DateTimeField("Found at")
     seen_by = author()
     seen_at = models.DateTimeField("Seen by an engineer at", null=True, blank=True)
+    objects = of_district("inspection__bridge__district")
 
     class Meta:
         ordering = ["-found_at"]
@@ -166,6 +171,7 @@ class LeftOut(_FromTheField):
     element = models.ForeignKey(Element, models.PROTECT, related_name="left_out")
     reason = models.CharField("Reason", max_length=12, choices=LeftOutReason)
     remark = models.CharField("Remark", max_length=240, blank=True)
+    objects = of_district("inspection__bridge__district")
 
     class Meta:
         ordering = ["inspection", "element", "created_at"]
@@ -194,6 +200,7 @@ class Photo(_FromTheField):
     width_px = models.PositiveIntegerField()
     height_px = models.PositiveIntegerField()
     sent_sha256 = models.CharField("SHA-256 of what was sent", max_length=64)
+    objects = of_district("inspection__bridge__district")
 
     class Meta:
         ordering = ["taken_at"]
@@ -207,6 +214,7 @@ class SetAside(_FromTheField):
 
     reading = models.OneToOneField("inspections.Reading", models.PROTECT, related_name="set_aside")
     reason = models.CharField("Reason", max_length=240)
+    objects = of_district("reading__inspection__bridge__district")
 
     class Meta:
         verbose_name_plural = "set aside"
@@ -227,6 +235,7 @@ class SignOff(_FromTheField):
     statement = models.TextField("Statement")
     signed_at = models.DateTimeField("Signed at")
     digest = models.CharField("Digest", max_length=64)
+    objects = of_district("inspection__bridge__district")
 
     class Meta:
         ordering = ["-signed_at"]

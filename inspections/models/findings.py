@@ -15,9 +15,11 @@ from inspections.models.readings import Reading
 from inspections.models.verdicts import number
 from inspections.models.visits import Inspection
 from inventory.models import Element, Installation, Support, Unit
+from inventory.models.of_district import OfDistrict
+from inventory.scoping import of_district
 
 
-class ElementHistory(models.Model):
+class ElementHistory(OfDistrict):
     """What the readings of one channel of one installation show over the years.
 
     Numbers are in the SI unit of the quantity, per degC or per year where named so; ``_low``
@@ -72,6 +74,7 @@ class ElementHistory(models.Model):
     travelled_m = number()
     model_version = models.CharField(max_length=12)
     judged_at = models.DateTimeField()
+    objects = of_district("element__bridge__district")
 
     class Meta:
         ordering = ["element", "installation", "quantity", "point", "axis"]
@@ -85,7 +88,7 @@ class ElementHistory(models.Model):
         return f"{self.element.code} {self.quantity} {self.point}: {self.get_response_display()}"
 
 
-class UnitDiagnosis(models.Model):
+class UnitDiagnosis(OfDistrict):
     """What the readings of all elements of a unit say together.
 
     ``equal`` explanations fit as well as the first; ``missing`` holds the bits of
@@ -106,6 +109,7 @@ class UnitDiagnosis(models.Model):
     last_seen_on = models.DateField(null=True)
     model_version = models.CharField(max_length=12)
     judged_at = models.DateTimeField()
+    objects = of_district("unit__bridge__district")
 
     class Meta:
         ordering = ["unit"]
@@ -115,7 +119,7 @@ class UnitDiagnosis(models.Model):
         return f"{self.unit}: {self.get_outcome_display()}"
 
 
-class Explanation(models.Model):
+class Explanation(OfDistrict):
     """One explanation of a unit's readings, the best first; ``beside``: a second cause.
 
     ``size``, ``low`` and ``high`` are in the unit that belongs to the cause: see
@@ -139,6 +143,7 @@ class Explanation(models.Model):
     size = number()
     low = number()
     high = number()
+    objects = of_district("diagnosis__unit__bridge__district")
 
     class Meta:
         ordering = ["diagnosis", "beside", "rank"]
@@ -152,7 +157,7 @@ class Explanation(models.Model):
         return f"{self.diagnosis.unit} {self.rank}: {self.get_cause_display()}"
 
 
-class CapacityCheck(models.Model):
+class CapacityCheck(OfDistrict):
     """Demand against capacity of a device as last found, by one clause.
 
     ``use`` is demand over capacity; null where the check cannot be made, and then
@@ -184,6 +189,7 @@ class CapacityCheck(models.Model):
     lacking = models.CharField(max_length=400, blank=True)
     model_version = models.CharField(max_length=12)
     judged_at = models.DateTimeField()
+    objects = of_district("element__bridge__district")
 
     class Meta:
         ordering = ["element", "order"]

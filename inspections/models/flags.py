@@ -13,12 +13,14 @@ from inspections.models.choices import VerdictWord
 from inspections.models.desk_choices import DecisionKind, FlagCause, FlagState
 from inspections.models.visits import Inspection
 from inventory.models import Element
+from inventory.models.of_district import OfDistrict
+from inventory.scoping import of_district
 
 NEEDS_A_DAY = (DecisionKind.ACCEPT, DecisionKind.WATCH, DecisionKind.MEASURE_AGAIN)
 """Decisions that hold until a day."""
 
 
-class Sighting(models.Model):
+class Sighting(OfDistrict):
     """What one visit showed of one cause at one element.  Derived: may be computed again.
 
     ``shown`` is False where the visit could have shown the cause and did not; a visit that
@@ -33,6 +35,7 @@ class Sighting(models.Model):
     shown = models.BooleanField()
     severity = models.PositiveSmallIntegerField(choices=VerdictWord, default=VerdictWord.IN_RANGE)
     evidence = models.JSONField(default=list)
+    objects = of_district("element__bridge__district")
 
     class Meta:
         ordering = ["element", "cause", "seen_at"]
@@ -50,7 +53,7 @@ class Sighting(models.Model):
         return f"{self.element.code} {self.get_cause_display()}: {word} {self.seen_at:%Y-%m-%d}"
 
 
-class VisitSeen(models.Model):
+class VisitSeen(OfDistrict):
     """That the sightings of a visit rest on just these inputs: see ``digest``."""
 
     inspection = models.OneToOneField(Inspection, models.CASCADE, related_name="seen")
@@ -60,7 +63,7 @@ class VisitSeen(models.Model):
         return f"{self.inspection}: {self.digest[:8]}"
 
 
-class Flag(models.Model):
+class Flag(OfDistrict):
     """One cause at one element, followed until it is closed.
 
     All but element and cause follows from the sightings and decisions, whatever the order in
@@ -86,6 +89,7 @@ class Flag(models.Model):
     consequence = models.FloatField("What rests on it, share", default=0.0)
     nearness = models.FloatField("How near a limit, share", default=0.0)
     limit_in_years = models.FloatField("Years until the limit", null=True)
+    objects = of_district("element__bridge__district")
 
     class Meta:
         ordering = ["element", "cause"]
@@ -105,7 +109,7 @@ class Flag(models.Model):
         return f"{self.element}: {self.get_cause_display()}"
 
 
-class Decision(models.Model):
+class Decision(OfDistrict):
     """What an engineer decided on a flag: signed, timed, never changed.
 
     ``as_of`` is the hour from which it holds.  ``relied_on`` lists what had been seen by then
@@ -133,6 +137,7 @@ class Decision(models.Model):
     signed_as = models.CharField("Signed as", max_length=120)
     decided_at = models.DateTimeField("Signed at")
     digest = models.CharField("Digest", max_length=64)
+    objects = of_district("flag__element__bridge__district")
 
     class Meta:
         ordering = ["flag", "as_of", "decided_at", "pk"]

@@ -6,6 +6,9 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
+from inventory.models.of_district import OfDistrict
+from inventory.scoping import of_district
+
 
 class JobKind(models.TextChoices):
     """What a job does."""
@@ -88,7 +91,7 @@ class Job(models.Model):
         return self.state in ENDED
 
 
-class ToJudge(models.Model):
+class ToJudge(OfDistrict):
     """A bridge whose verdicts still rest on what held before ``job`` was asked for.
 
     Written with the change itself and removed by whoever judges the bridge, in one transaction
@@ -97,6 +100,7 @@ class ToJudge(models.Model):
 
     bridge = models.OneToOneField("inventory.Bridge", models.CASCADE, related_name="to_judge")
     job = models.ForeignKey(Job, models.PROTECT, related_name="to_judge")
+    objects = of_district("bridge__district")
 
     class Meta:
         verbose_name = "bridge to judge again"

@@ -10,13 +10,15 @@ from django.db.models import Q
 from inspections.models.flags import Flag
 from inspections.plain.lengths import TEXTS
 from inventory.models import Bridge
+from inventory.models.of_district import OfDistrict
+from inventory.scoping import of_district
 from inventory.units import System
 
 _UNITS = [(each.value, each.name) for each in System]
 _MOST = {each.name: each.most for each in TEXTS}
 
 
-class PlainPage(models.Model):
+class PlainPage(OfDistrict):
     """One saved version of a page; rows are appended, never changed, the newest counts.
 
     ``generated`` holds the texts as the record gave them when it was saved, ``relied_on`` the
@@ -40,6 +42,7 @@ class PlainPage(models.Model):
     model_version = models.CharField(max_length=12)
     saved_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     saved_at = models.DateTimeField("Saved at")
+    objects = of_district("bridge__district")
 
     class Meta:
         ordering = ["-saved_at", "-pk"]

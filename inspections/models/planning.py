@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import models
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 from simple_history.models import HistoricalRecords
 
 from inspections.models.choices import InspectionKind
@@ -13,7 +13,9 @@ from inspections.models.desk_choices import DueReason, EventKind
 from inspections.models.flags import Flag
 from inspections.models.visits import Inspection
 from inventory.models import Bridge, Element
+from inventory.models.of_district import OfDistrict
 from inventory.quantities import Quantity, bounds
+from inventory.scoping import of_district, of_districts
 
 INTERVAL_QUANTITIES = {"months": Quantity("Every, months", "months", 1, 240, required=True)}
 EVENT_QUANTITIES = {
@@ -24,7 +26,7 @@ EVENT_QUANTITIES = {
 }
 
 
-class Interval(models.Model):
+class Interval(OfDistrict):
     """How often a bridge, or one element of it, is inspected; the agency's setting stands else."""
 
     bridge = models.ForeignKey(Bridge, models.PROTECT, related_name="intervals")
@@ -40,6 +42,7 @@ class Interval(models.Model):
     )
     months = INTERVAL_QUANTITIES["months"].whole_field()
     reason = models.CharField("Why", max_length=240, blank=True)
+    objects = of_district("bridge__district")
     history = HistoricalRecords()
 
     class Meta:
@@ -67,6 +70,12 @@ class Interval(models.Model):
             raise ValidationError({"element": f"{self.element} belongs to another bridge."})
 
 
+def _touching(events: models.QuerySet[Event], districts: list[int]) -> models.QuerySet[Event]:
+    """Return the events that touch a bridge of these districts, or none yet anywhere."""
+    touched = EventBridge._base_manager.filter(event=OuterRef("pk"))
+    return events.filter(Exists(touched.filter(bridge__district__in=districts)) | ~Exists(touched))
+
+
 class Event(models.Model):
     """Something that happened to bridges and asks for a visit."""
 
@@ -82,6 +91,7 @@ class Event(models.Model):
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
     )
     created_at = models.DateTimeField(auto_now_add=True)
+    objects = of_districts(_touching)
     history = HistoricalRecords()
 
     class Meta:
@@ -95,12 +105,13 @@ class Event(models.Model):
         return f"{self.name} ({self.get_kind_display()}, {self.occurred_at:%Y-%m-%d})"
 
 
-class EventBridge(models.Model):
+class EventBridge(OfDistrict):
     """A bridge that an event may have touched; visited by the inspection that names the event."""
 
     event = models.ForeignKey(Event, models.CASCADE, related_name="bridges")
     bridge = models.ForeignKey(Bridge, models.PROTECT, related_name="events")
     distance_km = models.FloatField("Distance", null=True)
+    objects = of_district("bridge__district")
 
     class Meta:
         ordering = ["event", "distance_km", "bridge"]
@@ -112,7 +123,7 @@ class EventBridge(models.Model):
         return f"{self.event}: {self.bridge.code}"
 
 
-class Due(models.Model):
+class Due(OfDistrict):
     """A visit that is due, and why.  Derived: :mod:`inspections.services.plan`."""
 
     bridge = models.ForeignKey(Bridge, models.CASCADE, related_name="due")
@@ -126,6 +137,7 @@ class Due(models.Model):
     order = models.ForeignKey(
         "inspections.WorkOrder", models.CASCADE, related_name="due", null=True
     )
+    objects = of_district("bridge__district")
 
     class Meta:
         ordering = ["due_on", "bridge", "element"]
@@ -135,7 +147,7 @@ class Due(models.Model):
         return f"{self.element or self.bridge.code}: {self.get_reason_display()} {self.due_on}"
 
 
-class PlannedVisit(models.Model):
+class PlannedVisit(OfDistrict):
     """A visit on the calendar: when, of what kind, and who goes."""
 
     bridge = models.ForeignKey(Bridge, models.PROTECT, related_name="planned_visits")
@@ -165,6 +177,7 @@ class PlannedVisit(models.Model):
     created_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
     )
+    objects = of_district("bridge__district")
     history = HistoricalRecords()
 
     class Meta:

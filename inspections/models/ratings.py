@@ -8,6 +8,8 @@ from django.db.models import Q
 
 from inspections.models.field_work import author
 from inspections.models.visits import Inspection
+from inventory.models.of_district import OfDistrict
+from inventory.scoping import of_district
 
 REASON_FROM = 4
 """A rating of poor or worse says why.  Common practice, no source."""
@@ -36,7 +38,7 @@ class RatingCode(models.TextChoices):
     NOT_APPLICABLE = "N", "N Not applicable"
 
 
-class ComponentRating(models.Model):
+class ComponentRating(OfDistrict):
     """A rating given on an inspection; rows are appended, and the last of an item counts."""
 
     inspection = models.ForeignKey(Inspection, models.PROTECT, related_name="ratings")
@@ -45,6 +47,7 @@ class ComponentRating(models.Model):
     reason = models.CharField("Why", max_length=240, blank=True)
     created_by = author()
     created_at = models.DateTimeField("Recorded at", auto_now_add=True)
+    objects = of_district("inspection__bridge__district")
 
     class Meta:
         ordering = ["inspection", "item", "pk"]

@@ -11,13 +11,15 @@ from inspections.models.field_work import TabletRecord
 from inspections.models.visits import ACCURACY, Inspection, Instrument
 from inventory.models import Element, Installation, Unit
 from inventory.models.choices import GapAxis
+from inventory.models.of_district import OfDistrict
 from inventory.quantities import InRange, Quantity, bounds
+from inventory.scoping import of_district
 from inventory.units import Dimension
 
 TEMPERATURE = Quantity("Temperature", "degC", -60, 90, required=True)
 
 
-class Reading(models.Model):
+class Reading(OfDistrict):
     """One measured value, in the SI unit of its quantity, beside what was typed."""
 
     inspection = models.ForeignKey(Inspection, models.PROTECT, related_name="readings")
@@ -47,6 +49,7 @@ class Reading(models.Model):
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
     )
     created_at = models.DateTimeField("Recorded at", auto_now_add=True)
+    objects = of_district("inspection__bridge__district")
 
     class Meta:
         ordering = ["element", "taken_at", "quantity", "point", "repeat"]
@@ -109,7 +112,7 @@ class Reading(models.Model):
             raise ValidationError(wrong)
 
 
-class TemperatureReading(models.Model):
+class TemperatureReading(OfDistrict):
     """A temperature taken during a visit."""
 
     inspection = models.ForeignKey(Inspection, models.PROTECT, related_name="temperatures")
@@ -140,6 +143,7 @@ class TemperatureReading(models.Model):
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
     )
     created_at = models.DateTimeField("Recorded at", auto_now_add=True)
+    objects = of_district("inspection__bridge__district")
 
     class Meta:
         ordering = ["inspection", "taken_at", "place"]

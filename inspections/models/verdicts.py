@@ -12,6 +12,8 @@ from inspections.models.choices import (
 from inspections.models.readings import Reading
 from inspections.models.visits import Inspection
 from inventory.models import Element, Installation
+from inventory.models.of_district import OfDistrict
+from inventory.scoping import of_district
 
 
 def number() -> models.FloatField:
@@ -19,7 +21,7 @@ def number() -> models.FloatField:
     return models.FloatField(null=True)
 
 
-class Verdict(models.Model):
+class Verdict(OfDistrict):
     """Verdict of one point in one visit (the mean of its repeats) with its numbers.
 
     Numbers are in the SI unit of the quantity; null where they could not be had.
@@ -84,6 +86,7 @@ class Verdict(models.Model):
     problem = models.CharField(max_length=240, blank=True)
     model_version = models.CharField(max_length=12)
     judged_at = models.DateTimeField()
+    objects = of_district("element__bridge__district")
 
     class Meta:
         ordering = ["element", "taken_at"]
@@ -93,7 +96,7 @@ class Verdict(models.Model):
         return f"{self.element.code} {self.taken_at:%Y-%m-%d} {self.get_verdict_display()}"
 
 
-class ElementStatus(models.Model):
+class ElementStatus(OfDistrict):
     """Verdict of an element as last seen, and the reading that decides it.
 
     ``raised_by`` says whether its history or its whole unit makes the verdict worse than the
@@ -111,6 +114,7 @@ class ElementStatus(models.Model):
     raised_by = models.CharField(max_length=8, choices=RaisedBy, blank=True)
     history = models.ForeignKey("ElementHistory", models.SET_NULL, null=True, related_name="+")
     explanation = models.ForeignKey("Explanation", models.SET_NULL, null=True, related_name="+")
+    objects = of_district("element__bridge__district")
 
     class Meta:
         ordering = ["-verdict", "element"]

@@ -7,7 +7,9 @@ from simple_history.models import HistoricalRecords
 
 from inspections.models.choices import InspectionKind, InspectionState, Weather
 from inventory.models import Bridge
+from inventory.models.of_district import OfDistrict
 from inventory.quantities import Quantity, bounds
+from inventory.scoping import of_district
 from inventory.units import Dimension
 
 ACCURACY = Quantity(
@@ -43,7 +45,7 @@ class Instrument(models.Model):
         return f"{self.code} {self.name}"
 
 
-class Inspection(models.Model):
+class Inspection(OfDistrict):
     """One visit to one bridge."""
 
     bridge = models.ForeignKey(Bridge, models.PROTECT, related_name="inspections")
@@ -85,6 +87,7 @@ class Inspection(models.Model):
     )
     reviewed_at = models.DateTimeField("Reviewed at", null=True, blank=True)
     review_note = models.TextField("Reviewer's note", blank=True)
+    objects = of_district("bridge__district")
     history = HistoricalRecords()
 
     class Meta:

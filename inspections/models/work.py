@@ -15,7 +15,9 @@ from inspections.models.desk_choices import CriterionKind, WorkKind, WorkState
 from inspections.models.flags import Flag
 from inspections.models.visits import Inspection
 from inventory.models import Bridge, Element, Installation
+from inventory.models.of_district import OfDistrict
 from inventory.quantities import Quantity, bounds
+from inventory.scoping import of_district
 
 CRITERION_QUANTITIES = {"weight": Quantity("Weight", "", 0, 100, required=True, default=1.0)}
 JUDGEMENT_QUANTITIES = {"score": Quantity("Judgement, 1 poor to 5 good", "", 1, 5, required=True)}
@@ -38,7 +40,7 @@ def _money(label: str) -> models.DecimalField:
     )
 
 
-class OptionStudy(models.Model):
+class OptionStudy(OfDistrict):
     """A defect that can be mended in several ways, and the choice that was made."""
 
     bridge = models.ForeignKey(Bridge, models.PROTECT, related_name="option_studies")
@@ -58,6 +60,7 @@ class OptionStudy(models.Model):
     chosen_why = models.TextField("Why this one", max_length=4000, blank=True)
     chosen_by = _user()
     chosen_at = models.DateTimeField("Chosen", null=True, blank=True)
+    objects = of_district("bridge__district")
     history = HistoricalRecords()
 
     class Meta:
@@ -79,7 +82,7 @@ class OptionStudy(models.Model):
             raise ValidationError({"chosen_why": "Say why this option is chosen."})
 
 
-class Criterion(models.Model):
+class Criterion(OfDistrict):
     """What the options of a study are held against, and how much it weighs."""
 
     study = models.ForeignKey(OptionStudy, models.CASCADE, related_name="criteria")
@@ -87,6 +90,7 @@ class Criterion(models.Model):
     name = models.CharField("Name of the owner's own", max_length=80, blank=True)
     weight = CRITERION_QUANTITIES["weight"].field()
     order = models.PositiveSmallIntegerField("Order", default=0)
+    objects = of_district("study__bridge__district")
     history = HistoricalRecords()
 
     class Meta:
@@ -105,7 +109,7 @@ class Criterion(models.Model):
         return self.name or self.get_kind_display()
 
 
-class Option(models.Model):
+class Option(OfDistrict):
     """One way to mend a defect; dropped with a reason, never removed."""
 
     study = models.ForeignKey(OptionStudy, models.CASCADE, related_name="options")
@@ -116,6 +120,7 @@ class Option(models.Model):
     dropped_at = models.DateTimeField("Dropped", null=True, blank=True)
     dropped_by = _user()
     dropped_why = models.TextField("Why it was dropped", max_length=2000, blank=True)
+    objects = of_district("study__bridge__district")
     history = HistoricalRecords(history_change_reason_field=models.TextField(null=True))
 
     class Meta:
@@ -141,7 +146,7 @@ class Option(models.Model):
             raise ValidationError({"dropped_why": "Say why this option is dropped."})
 
 
-class OptionJudgement(models.Model):
+class OptionJudgement(OfDistrict):
     """How somebody judged an option by a criterion; the last one of a pair counts."""
 
     option = models.ForeignKey(Option, models.CASCADE, related_name="judgements")
@@ -150,6 +155,7 @@ class OptionJudgement(models.Model):
     words = models.CharField("In words", max_length=400, blank=True)
     judged_by = _user()
     judged_at = models.DateTimeField(auto_now_add=True)
+    objects = of_district("option__study__bridge__district")
 
     class Meta:
         ordering = ["option", "criterion", "judged_at", "pk"]
@@ -163,7 +169,7 @@ class OptionJudgement(models.Model):
             raise ValidationError({"criterion": "This criterion belongs to another study."})
 
 
-class WorkOrder(models.Model):
+class WorkOrder(OfDistrict):
     """Work on elements of a bridge, from its order to its proving measurement.
 
     ``finished_at`` is the hour from which a reading can prove the work; ``finished_on`` its day
@@ -195,6 +201,7 @@ class WorkOrder(models.Model):
     cancelled_at = models.DateTimeField("Cancelled at", null=True, blank=True)
     cancelled_by = _user()
     cancelled_why = models.TextField("Why it was cancelled", max_length=2000, blank=True)
+    objects = of_district("bridge__district")
     history = HistoricalRecords()
 
     class Meta:
@@ -245,7 +252,7 @@ class WorkOrder(models.Model):
             )
 
 
-class WorkItem(models.Model):
+class WorkItem(OfDistrict):
     """An element that an order works on, the flag it mends, and what stands there after it."""
 
     order = models.ForeignKey(WorkOrder, models.CASCADE, related_name="items")
@@ -257,6 +264,7 @@ class WorkItem(models.Model):
     proved_by = models.ForeignKey(
         Inspection, models.PROTECT, related_name="+", null=True, blank=True
     )
+    objects = of_district("order__bridge__district")
 
     class Meta:
         ordering = ["order", "element"]

@@ -6,7 +6,6 @@ import io
 from typing import Any
 
 from django.contrib import messages
-from django.contrib.auth.decorators import permission_required
 from django.http import (
     FileResponse,
     HttpRequest,
@@ -20,7 +19,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from inspections.desk.queue.access import flag_for
-from inspections.field.access import ENTER, VIEW, inspection_for, require
+from inspections.field.access import ENTER, VIEW, inspection_for
 from inspections.jobs.reports import (
     REPORTS,
     ask_for_report,
@@ -39,6 +38,7 @@ from inspections.paper.option_study import write_option_study
 from inspections.paper.plain_page import TooLongError, write_plain_page
 from inspections.paper.progress import to_nobody
 from inspections.preferences import system_of
+from inspections.rights import needs, require
 from inspections.selectors.desk import elements
 from inspections.selectors.field import elements_to_label
 from inspections.selectors.options import study_rows
@@ -51,7 +51,7 @@ PRINT = "inspections.print_report"
 
 
 @require_safe
-@permission_required("inspections.print_report", raise_exception=True)
+@needs("inspections.print_report")
 def bridge_report(request: HttpRequest, code: str) -> HttpResponseBase:
     """The condition report of a bridge in the user's units, on the paper that goes with them."""
     bridge = get_object_or_404(bridges_to_report(), code=code)

@@ -19,7 +19,7 @@ else:
     ALLOWED_HOSTS = ["127.0.0.1", "localhost", "[::1]"]
 
 INSTALLED_APPS = [
-    "django.contrib.admin",
+    "inspections.project.admin_site.LedgerAdminConfig",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",
@@ -38,6 +38,8 @@ INSTALLED_APPS = [
     "inspections",
 ]
 
+AUTHENTICATION_BACKENDS = ["inspections.rights.DistrictRoles"]
+
 MIDDLEWARE = [
     "inspections.project.request_id.RequestIdMiddleware",
     "inspections.project.traffic.TrafficMiddleware",
@@ -49,6 +51,7 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "inspections.rights.DistrictsMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",

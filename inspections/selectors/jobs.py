@@ -12,13 +12,14 @@ from django.db.models import QuerySet
 
 from inspections.models import Job
 from inspections.models.jobs import JobState
+from inspections.roles import IMPORT_FOR_ALL
 from inspections.services import job_files, jobs
 
 
 def jobs_to_see(user: AbstractBaseUser | AnonymousUser) -> QuerySet[Job]:
-    """Return the jobs that a user may see: one's own; staff sees all."""
+    """Return the jobs that a user may see: one's own; whose work spans every district sees all."""
     rows = Job.objects.select_related("asked_by")
-    return rows if user.is_staff else rows.filter(asked_by_id=user.pk)
+    return rows if user.has_perm(IMPORT_FOR_ALL) else rows.filter(asked_by_id=user.pk)
 
 
 @dataclass(frozen=True, slots=True)

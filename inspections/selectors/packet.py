@@ -22,6 +22,7 @@ from inspections.models.choices import (
     LeftOutReason,
     TemperaturePlace,
 )
+from inspections.rights import roles_of
 from inspections.selectors.field import Stop, inspection_sheet
 from inspections.selectors.packet_channels import channels_of
 from inventory.models.choices import ElementKind
@@ -50,7 +51,7 @@ def user_record(user: AbstractBaseUser) -> dict[str, Any]:
     return {
         "id": user.pk,
         "name": user.get_username(),
-        "roles": list(user.groups.order_by("name").values_list("name", flat=True)),
+        "roles": roles_of(user),
     }
 
 

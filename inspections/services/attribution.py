@@ -9,8 +9,10 @@ from django.db.models import Count
 from inspections.models import Reading
 from inspections.selectors.devices import device_on
 from inventory.models import Installation
+from inventory.scoping import seeing_all
 
 
+@seeing_all
 def readings_follow_devices(bridge_ids: Iterable[int]) -> None:
     """Give readings of replaced or reset devices to the one that stood there on their day.
 

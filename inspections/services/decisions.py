@@ -17,6 +17,7 @@ from django.utils import timezone
 from inspections.models import AgencySettings, Decision, Flag, SealedKind, Sighting, WorkOrder
 from inspections.models.desk_choices import DecisionKind, FlagState
 from inspections.models.flags import NEEDS_A_DAY
+from inspections.rights import roles_in
 from inspections.services.flags import relied_on, write_flags
 from inspections.services.seals import seal
 from inventory.models import Bridge
@@ -173,7 +174,7 @@ def _signed(
         model_version=MODEL_VERSION,
         together=together,
         decided_by=user,
-        signed_as=_role(user),
+        signed_as=_role(user, flag.element.bridge.district_id),
         decided_at=now,
     )
     row.digest = digest_of(row)
@@ -213,8 +214,7 @@ def _when(row: Sighting) -> tuple[dt.datetime, int]:
     return row.seen_at, row.inspection_id
 
 
-def _role(user: AbstractBaseUser) -> str:
-    """Return the roles in which a user signs; the name of one who has none."""
-    groups = getattr(user, "groups", None)
-    names = [] if groups is None else sorted(groups.values_list("name", flat=True))
+def _role(user: AbstractBaseUser, district_id: int) -> str:
+    """Return the roles in which a user signs there; the name of one who has none."""
+    names = roles_in(user, district_id)
     return ", ".join(names) or user.get_username()

@@ -24,6 +24,7 @@ from inspections.services.plan import write_due
 from inspections.services.proving import note_proof
 from inventory.models import Bridge, Element, Installation
 from inventory.models.choices import ElementKind, Replaceable
+from inventory.scoping import seeing_all
 
 CARRIES = {ElementKind.BEARING: 1.0, ElementKind.RESTRAINT: 0.8, ElementKind.JOINT: 0.5}
 """Share of the consequence by what an element does: the weight of the bridge passes through a
@@ -81,6 +82,7 @@ def folded(bridge_id: int, sightings: Iterable[Sighting]) -> dict[Key, Life]:
     return lives
 
 
+@seeing_all
 def write_flags(bridge_id: int, agency: AgencySettings | None = None) -> None:
     """Bring the flags of a bridge up to date, and with them what is due there."""
     sightings = list(

@@ -38,6 +38,7 @@ from inspections.services.sightings import (
 from inspections.services.status import mark_standing, statuses_of
 from inspections.services.verdict_rows import verdicts_of
 from inventory.models import Bridge, Unit
+from inventory.scoping import seeing_all
 from movement import MODEL_VERSION
 
 FEW = 20
@@ -51,6 +52,7 @@ DERIVED = {
 """Rows that keep the version they were computed by, and the way to their bridge."""
 
 
+@seeing_all
 def judge_bridges(
     bridge_ids: Iterable[int], progress: Callable[[int], None] = lambda count: None
 ) -> None:
@@ -83,6 +85,7 @@ def _without_units(bridge_ids: list[int]) -> set[int]:
     return found
 
 
+@seeing_all
 def outdated() -> set[int]:
     """Return the bridges that hold results of another version of the model."""
     found: set[int] = set()
@@ -92,6 +95,7 @@ def outdated() -> set[int]:
     return found
 
 
+@seeing_all
 def judge_outdated(progress: Callable[[int], None] = lambda count: None) -> list[int]:
     """Judge again the `outdated` bridges, and those that a job left that was broken off.
 
@@ -118,6 +122,7 @@ class Assessed:
         return [row for visit in self.visits for row in visit.rows or ()]
 
 
+@seeing_all
 def assess(
     bridge_id: int, agency: AgencySettings, known: Mapping[int, str] | None = None
 ) -> Assessed:

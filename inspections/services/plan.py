@@ -10,6 +10,7 @@ from django.db.models import Q
 from inspections.models import AgencySettings, Due
 from inspections.selectors.plan_due import due_at
 from inventory.models import Bridge
+from inventory.scoping import seeing_all
 
 COLUMNS = (
     "element_id",
@@ -23,6 +24,7 @@ COLUMNS = (
 )
 
 
+@seeing_all
 def write_due(bridge_id: int, agency: AgencySettings | None = None) -> None:
     """Write what is due at a bridge anew; rows that still say the same are kept.
 
@@ -32,6 +34,7 @@ def write_due(bridge_id: int, agency: AgencySettings | None = None) -> None:
     _write(bridge_id, agency or AgencySettings.current())
 
 
+@seeing_all
 def write_due_all(progress: Callable[[int], None] = lambda count: None) -> None:
     """Write what is due at every bridge anew, as when the agency's intervals have changed.
 

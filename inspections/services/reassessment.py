@@ -13,8 +13,10 @@ from inspections.models.jobs import JobKind
 from inspections.services import jobs
 from inspections.services.judge import judge_bridges
 from inventory.models import Bridge
+from inventory.scoping import seeing_all
 
 
+@seeing_all
 def ask(
     *,
     by: str,
@@ -57,6 +59,7 @@ def ask(
     return job
 
 
+@seeing_all
 def judge_or_ask(*, by: str, bridge_ids: Iterable[int], user: AbstractBaseUser) -> None:
     """Judge bridges again at once, or by a worker after this transaction."""
     if not settings.WORKERS:
@@ -67,6 +70,7 @@ def judge_or_ask(*, by: str, bridge_ids: Iterable[int], user: AbstractBaseUser) 
         jobs.start_after_commit(job)
 
 
+@seeing_all
 def judge_if_waiting(bridge_id: int) -> None:
     """Judge a bridge again, unless somebody else has done so meanwhile."""
     with transaction.atomic():

@@ -1,7 +1,5 @@
 """The register in the admin site."""
 
-from django.contrib import admin
-
 from inventory.admin.designs import BearingDesignAdmin, JointDesignAdmin, RestraintDesignAdmin
 from inventory.admin.elements import ElementAdmin
 from inventory.admin.installations import InstallationAdmin
@@ -13,10 +11,6 @@ from inventory.admin.places import (
 )
 from inventory.admin.stations import StationYearAdmin
 from inventory.admin.units import UnitAdmin, UnitConcreteAdmin, UnitSectionAdmin
-
-admin.site.site_header = "Bearing and Joint Ledger"
-admin.site.site_title = "Bearing and Joint Ledger"
-admin.site.index_title = "Register, inspections and settings"
 
 __all__ = [
     "BearingDesignAdmin",

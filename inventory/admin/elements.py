@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Any
 
 from django import forms
 from django.contrib import admin
@@ -30,10 +31,14 @@ class PlaceForm(forms.Form):
     """Where a new element stands and of which kind it is: the rest of its form follows."""
 
     bridge = forms.ModelChoiceField(
-        Bridge.objects.all(),
+        None,
         widget=AutocompleteSelect(Element._meta.get_field("bridge"), admin.site),
     )
     kind = forms.ChoiceField(choices=ElementKind.choices, widget=AdminRadioSelect)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["bridge"].queryset = Bridge.objects.all()
 
 
 class DeviceInline(admin.StackedInline):

@@ -7,7 +7,9 @@ from simple_history.models import HistoricalRecords
 
 from inventory.models.choices import GapAxis, PtfeKind, SlidingSurfaceKind
 from inventory.models.installation import Installation
+from inventory.models.of_district import OfDistrict
 from inventory.quantities import Quantity, bounds, ordered, refuse_unordered
+from inventory.scoping import of_district
 
 _AWAY = "Movement from the centred position, as a positive figure."
 
@@ -108,7 +110,7 @@ RESTRAINT_COUNTS = {
 }
 
 
-class BearingDesign(models.Model):
+class BearingDesign(OfDistrict):
     """Capacities of a bearing."""
 
     installation = models.OneToOneField(Installation, models.PROTECT, related_name="bearing_design")
@@ -121,6 +123,7 @@ class BearingDesign(models.Model):
         "Sliding surface", max_length=20, choices=SlidingSurfaceKind, blank=True
     )
     interior_layers = BEARING_COUNTS["interior_layers"].whole_field()
+    objects = of_district("installation__element__bridge__district")
     history = HistoricalRecords()
 
     class Meta:
@@ -203,7 +206,7 @@ class BearingDesign(models.Model):
             )
 
 
-class JointDesign(models.Model):
+class JointDesign(OfDistrict):
     """Capacities of a deck joint.  Its skew belongs to the place."""
 
     installation = models.OneToOneField(Installation, models.PROTECT, related_name="joint_design")
@@ -214,6 +217,7 @@ class JointDesign(models.Model):
         "Opening range is given", max_length=6, choices=GapAxis, default=GapAxis.SQUARE
     )
     cells = JOINT_COUNTS["cells"].whole_field()
+    objects = of_district("installation__element__bridge__district")
     history = HistoricalRecords()
 
     class Meta:
@@ -234,7 +238,7 @@ class JointDesign(models.Model):
         refuse_unordered(self, ("opening_min_mm", "opening_max_mm"))
 
 
-class RestraintDesign(models.Model):
+class RestraintDesign(OfDistrict):
     """Gaps and capacities of a shear key, hold-down, rod group, clamp or lock-up device."""
 
     installation = models.OneToOneField(
@@ -249,6 +253,7 @@ class RestraintDesign(models.Model):
     rod_count = RESTRAINT_COUNTS["rod_count"].whole_field()
     faces = RESTRAINT_COUNTS["faces"].whole_field()
     rod_coating = models.CharField("Coating", max_length=80, blank=True)
+    objects = of_district("installation__element__bridge__district")
     history = HistoricalRecords()
 
     class Meta:

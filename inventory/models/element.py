@@ -6,8 +6,10 @@ from django.db.models import F, Q
 from simple_history.models import HistoricalRecords
 
 from inventory.models.choices import Access, ElementKind, Replaceable
+from inventory.models.of_district import OfDistrict
 from inventory.models.places import CODE, STATION, Bridge, Support, Unit
 from inventory.quantities import Quantity, bounds
+from inventory.scoping import of_district
 
 ELEMENT_QUANTITIES = {
     "station_m": STATION,
@@ -29,7 +31,7 @@ ELEMENT_QUANTITIES = {
 }
 
 
-class Element(models.Model):
+class Element(OfDistrict):
     """A place for one bearing, deck joint or restraint.
 
     ``unit`` is the unit whose movement a bearing or restraint sees; at a joint it is the
@@ -67,6 +69,7 @@ class Element(models.Model):
         editable=False,
         help_text="Never empty: every place holds exactly one device.",
     )
+    objects = of_district("bridge__district")
     history = HistoricalRecords()
 
     class Meta:

@@ -16,7 +16,9 @@ from inventory.models.choices import (
 )
 from inventory.models.cross_row import refuse_overlapping_device
 from inventory.models.element import Element
+from inventory.models.of_district import OfDistrict
 from inventory.quantities import Quantity, bounds, ordered, refuse_unordered
+from inventory.scoping import of_district
 
 INSTALLATION_QUANTITIES = {
     "setting_temperature_c": Quantity("Effective temperature at setting", "degC", -50, 70),
@@ -36,7 +38,7 @@ INSTALLATION_QUANTITIES = {
 }
 
 
-class Installation(models.Model):
+class Installation(OfDistrict):
     """A device at a place, with its setting; ended by a replacement or a reset."""
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
@@ -60,6 +62,7 @@ class Installation(models.Model):
         "Gap at setting taken", max_length=6, choices=GapAxis, default=GapAxis.SQUARE
     )
     remarks = models.TextField("Remarks", blank=True)
+    objects = of_district("element__bridge__district")
     history = HistoricalRecords()
 
     class Meta:

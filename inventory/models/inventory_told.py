@@ -2,10 +2,12 @@
 
 from django.db import models
 
+from inventory.models.of_district import OfDistrict
 from inventory.models.places import Bridge
+from inventory.scoping import of_district
 
 
-class InventoryTold(models.Model):
+class InventoryTold(OfDistrict):
     """The figures of a bridge's inventory row, as the last file gave them.
 
     A field of the bridge that still holds them is the inventory's to change; one that holds
@@ -14,6 +16,7 @@ class InventoryTold(models.Model):
 
     bridge = models.OneToOneField(Bridge, models.CASCADE, related_name="inventory_told")
     figures = models.JSONField("Figures")
+    objects = of_district("bridge__district")
 
     class Meta:
         ordering = ["bridge"]

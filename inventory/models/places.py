@@ -15,7 +15,9 @@ from inventory.models.cross_row import (
     refuse_other_bridge_than_elements,
     refuse_other_deck_than_details,
 )
+from inventory.models.of_district import OfDistrict
 from inventory.quantities import Quantity, bounds, ordered, refuse_unordered
+from inventory.scoping import of_district
 
 CODE = RegexValidator(
     r"\A[A-Za-z0-9](?:[A-Za-z0-9 ._-]*[A-Za-z0-9])?\Z",
@@ -90,11 +92,12 @@ UNIT_QUANTITIES = {
 }
 
 
-class District(models.Model):
+class District(OfDistrict):
     """Part of an agency that looks after some of its bridges."""
 
     code = models.CharField("Code", max_length=20, unique=True, validators=[CODE])
     name = models.CharField("Name", max_length=120)
+    objects = of_district("pk")
     history = HistoricalRecords()
 
     class Meta:
@@ -104,7 +107,7 @@ class District(models.Model):
         return f"{self.code} {self.name}"
 
 
-class Bridge(models.Model):
+class Bridge(OfDistrict):
     """A bridge, with its units and supports, or one of the stock without them yet."""
 
     district = models.ForeignKey(District, models.PROTECT, related_name="bridges")
@@ -135,6 +138,7 @@ class Bridge(models.Model):
     inventory_state_code = models.CharField("NBI item 1, state", max_length=2, blank=True)
     inventory_number = models.CharField("NBI item 8, structure number", max_length=15, blank=True)
     remarks = models.TextField("Remarks", blank=True)
+    objects = of_district("district")
     history = HistoricalRecords()
 
     class Meta:
@@ -178,7 +182,7 @@ class Bridge(models.Model):
             raise ValidationError(wrong)
 
 
-class Unit(models.Model):
+class Unit(OfDistrict):
     """A continuous length of superstructure with one thermal fixed point."""
 
     bridge = models.ForeignKey(Bridge, models.PROTECT, related_name="units")
@@ -193,6 +197,7 @@ class Unit(models.Model):
     u_expansion_per_c = UNIT_QUANTITIES["u_expansion_per_c"].field()
     plan_radius_m = UNIT_QUANTITIES["plan_radius_m"].field()
     deck_share = UNIT_QUANTITIES["deck_share"].field()
+    objects = of_district("bridge__district")
     history = HistoricalRecords()
 
     class Meta:
@@ -249,7 +254,7 @@ class Unit(models.Model):
         return self.start_station_m <= station_m <= self.end_station_m
 
 
-class Support(models.Model):
+class Support(OfDistrict):
     """Abutment, pier or hinge at which elements stand."""
 
     bridge = models.ForeignKey(Bridge, models.PROTECT, related_name="supports")
@@ -257,6 +262,7 @@ class Support(models.Model):
     name = models.CharField("Name", max_length=120, blank=True)
     kind = models.CharField("Kind", max_length=10, choices=SupportKind)
     station_m = STATION.field()
+    objects = of_district("bridge__district")
     history = HistoricalRecords()
 
     class Meta:

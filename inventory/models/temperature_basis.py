@@ -6,8 +6,10 @@ from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
 from inventory.models.choices import BasisMethod, Climate, SurfacingRule
+from inventory.models.of_district import OfDistrict
 from inventory.models.places import Bridge
 from inventory.quantities import Quantity, bounds, ordered, refuse_unordered
+from inventory.scoping import of_district
 
 BASIS_QUANTITIES = {
     "shade_air_min_c": Quantity(
@@ -46,7 +48,7 @@ NEEDED = {
 }
 
 
-class TemperatureBasis(models.Model):
+class TemperatureBasis(OfDistrict):
     """Design temperature basis of a bridge: a standard's procedure, or entered figures."""
 
     bridge = models.OneToOneField(Bridge, models.PROTECT, related_name="temperature_basis")
@@ -70,6 +72,7 @@ class TemperatureBasis(models.Model):
     source = models.CharField(
         "Source", max_length=240, blank=True, help_text="Drawing, report or map read from."
     )
+    objects = of_district("bridge__district")
     history = HistoricalRecords()
 
     class Meta:

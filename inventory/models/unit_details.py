@@ -15,8 +15,10 @@ from inventory.models.choices import (
     SectionForm,
     ShorteningRule,
 )
+from inventory.models.of_district import OfDistrict
 from inventory.models.places import Unit
 from inventory.quantities import Quantity, bounds, ordered, refuse_unordered
+from inventory.scoping import of_district
 
 CONCRETE_QUANTITIES = {
     "concrete_strength_mpa": Quantity(
@@ -73,7 +75,7 @@ SECTION_QUANTITIES = {
 }
 
 
-class UnitConcrete(models.Model):
+class UnitConcrete(OfDistrict):
     """Concrete of a unit, from which its creep and shrinkage are computed."""
 
     unit = models.OneToOneField(Unit, models.PROTECT, related_name="concrete")
@@ -85,6 +87,7 @@ class UnitConcrete(models.Model):
     cement_class = models.CharField(
         "Cement class", max_length=1, choices=CementClass, default=CementClass.NORMAL
     )
+    objects = of_district("unit__bridge__district")
     history = HistoricalRecords()
 
     class Meta:
@@ -133,7 +136,7 @@ class UnitConcrete(models.Model):
         return deck_type != DeckType.STEEL
 
 
-class UnitSection(models.Model):
+class UnitSection(OfDistrict):
     """Cross-section of a unit, from which its heat balance is computed."""
 
     unit = models.OneToOneField(Unit, models.PROTECT, related_name="section")
@@ -141,6 +144,7 @@ class UnitSection(models.Model):
     for _name, _quantity in SECTION_QUANTITIES.items():
         locals()[_name] = _quantity.field()
     del _name, _quantity
+    objects = of_district("unit__bridge__district")
     history = HistoricalRecords()
 
     class Meta:

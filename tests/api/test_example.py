@@ -21,9 +21,7 @@ def program() -> str:
 
 @pytest.mark.django_db(transaction=True)
 def test_the_program_of_the_guide_hands_in_a_visit_and_reads_its_verdict(live_server):
-    from inspections.roles import ensure_roles
 
-    ensure_roles()  # the tables are emptied after a test of this kind
     joint = make_element(make_unit(make_bridge()), "strip_seal", design={"opening_max_mm": 40.0})
     caller = Caller(make_user("inspector"))
     done = subprocess.run(

@@ -151,7 +151,7 @@ def test_the_list_has_the_newest_first_in_pages(as_user):
 def test_who_may_no_longer_print_is_refused_when_the_job_is_done(as_user, workers, bridge):
     user = make_user("manager")
     where = as_user(user).get(REPORT)["Location"]
-    user.groups.clear()
+    user.held_roles.all().delete()
     workers()
     found = Job.objects.get()
     assert (found.state, found.result_name) == ("refused", "")

@@ -259,7 +259,7 @@ def test_what_changes_only_days_is_reckoned_by_the_job_too(workers):
 def test_who_changed_the_settings_may_leave_and_all_is_still_judged(workers):
     engineer = make_user("engineer")
     save(engineer, watch_k=2.9)
-    engineer.groups.clear()
+    engineer.held_roles.all().delete()
     workers()
     assert flagged() == set()
 

@@ -172,7 +172,7 @@ def test_what_is_saved_keeps_who_when_and_what_it_rests_on(as_role, flag):
     assert written(client, flag, plan="The council hears of it in May.").status_code == 302
     saved = PlainPage.objects.get()
     assert saved.plan == "The council hears of it in May."
-    assert saved.saved_by.groups.get().name == "manager"
+    assert saved.saved_by.held_roles.get().role == "manager"
     assert saved.relied_on["measured"]["value"] == 40.0
     assert "No decision" in saved.generated["plan"]
     assert saved.digest == now(flag).digest

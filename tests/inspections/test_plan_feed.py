@@ -148,7 +148,7 @@ def test_a_key_ends_with_its_users_account_and_role(client, lead, loses):
         lead.is_active = False
         lead.save()
     else:
-        lead.groups.clear()
+        lead.held_roles.all().delete()
     assert client.get(f"/plan/{key}.ics").status_code == 404
 
 

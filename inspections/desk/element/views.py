@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from zoneinfo import ZoneInfo
 
-from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
@@ -18,6 +17,7 @@ from inspections.drawing.strips import travel_strip
 from inspections.drawing.svg import to_svg
 from inspections.models import AgencySettings
 from inspections.preferences import system_of
+from inspections.rights import needs, only_in
 from inspections.selectors import desk, findings
 from inspections.selectors.design_demand import design_demands
 from inspections.selectors.element_record import element_record
@@ -27,10 +27,11 @@ from inventory.models import Element
 
 
 @require_safe
-@permission_required("inventory.view_element", raise_exception=True)
+@needs("inventory.view_element")
 def element(request: HttpRequest, pk: int) -> HttpResponse:
     """Show one element: flags, position, history, unit, checks, readings, record, register."""
     found = get_object_or_404(desk.elements(), pk=pk)
+    only_in(found.bridge.district_id)
     with timezone.override(ZoneInfo(found.bridge.time_zone)):
         return _page(request, found)
 

@@ -41,12 +41,16 @@ class BridgesForm(forms.Form):
         widget=forms.Textarea(attrs={"rows": 3}),
     )
     district = forms.ModelChoiceField(
-        District.objects.all(),
+        None,
         label="All of a district",
         required=False,
         to_field_name="code",
         empty_label="None",
     )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["district"].queryset = District.objects.all()
 
     def clean_codes(self) -> list[Bridge]:
         found, unknown = bridges_of_codes(self.cleaned_data["codes"])

@@ -14,9 +14,10 @@ from inspections.desk.events.forms import BridgesForm, EventForm, InspectionsFor
 from inspections.desk.refusals import tell, written
 from inspections.event_checklists import CAUTION, checklist_of
 from inspections.exchange.tables import table_file
-from inspections.field.access import OPEN_VISIT, VIEW, require
+from inspections.field.access import OPEN_VISIT, VIEW
 from inspections.models import AgencySettings, Event, EventBridge
 from inspections.preferences import system_of
+from inspections.rights import require
 from inspections.selectors import events as selectors
 from inspections.selectors.list_tables import events_table
 from inspections.services import events as services

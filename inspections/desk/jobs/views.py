@@ -15,11 +15,13 @@ from django.views.decorators.http import require_POST, require_safe
 
 from inspections.desk.jobs.access import job_for
 from inspections.exchange.tables import CONTENT_TYPES
-from inspections.field.access import VIEW, require
+from inspections.field.access import VIEW
 from inspections.jobs.imports import awaits_confirmation
 from inspections.jobs.kinds import KINDS
 from inspections.models import Job
 from inspections.models.jobs import JobKind
+from inspections.rights import require
+from inspections.roles import IMPORT_FOR_ALL
 from inspections.selectors.jobs import jobs_to_see, standing_of, standings_of
 from inspections.services import jobs as services
 from inspections.services.job_files import result_path
@@ -32,7 +34,7 @@ PER_PAGE = 25
 def jobs(request: HttpRequest) -> HttpResponse:
     """The user's own jobs, the newest first; staff may look at everybody's."""
     require(request.user, VIEW)
-    everybody = request.user.is_staff and request.GET.get("of") == "all"
+    everybody = request.user.has_perm(IMPORT_FOR_ALL) and request.GET.get("of") == "all"
     rows = jobs_to_see(request.user)
     if not everybody:
         rows = rows.filter(asked_by=request.user)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from django.shortcuts import get_object_or_404
 
-from inspections.field.access import VIEW, User, require
+from inspections.field.access import VIEW
 from inspections.models import Flag, Option, OptionStudy
+from inspections.rights import User, only_in, require
 from inspections.selectors.options import study_rows
 from inventory.models import Element
 
@@ -15,7 +16,9 @@ WORK = "inspections.manage_work"
 def study_for(user: User, pk: int, *permissions: str) -> OptionStudy:
     """Return a study to a user who may see it and do what is asked."""
     require(user, VIEW, *permissions)
-    return get_object_or_404(study_rows(), pk=pk)
+    study = get_object_or_404(study_rows(), pk=pk)
+    only_in(study.bridge.district_id)
+    return study
 
 
 def option_for(user: User, pk: int, option_pk: int) -> Option:

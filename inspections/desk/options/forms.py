@@ -31,13 +31,13 @@ class StudyFilter(ListFilter):
     )
     district = django_filters.ModelChoiceFilter(
         field_name="bridge__district",
-        queryset=District.objects.all(),
+        queryset=lambda _request: District.objects.all(),
         to_field_name="code",
         label="District",
         empty_label="Any",
     )
     bridge = django_filters.ModelChoiceFilter(
-        queryset=Bridge.objects.filter(option_studies__isnull=False).distinct(),
+        queryset=lambda _request: Bridge.objects.filter(option_studies__isnull=False).distinct(),
         to_field_name="code",
         label="Bridge",
         empty_label="Any",

@@ -13,9 +13,10 @@ from inspections.desk.options.access import WORK, element_to_mend, flag_to_mend,
 from inspections.desk.options.forms import StudyFilter, StudyForm
 from inspections.desk.refusals import tell
 from inspections.exchange.tables import table_file
-from inspections.field.access import VIEW, require
+from inspections.field.access import VIEW
 from inspections.models import AgencySettings, OptionStudy
 from inspections.preferences import system_of
+from inspections.rights import require
 from inspections.selectors import options as selectors
 from inspections.selectors.list_tables import STUDIES
 from inspections.services import options as services

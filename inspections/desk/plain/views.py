@@ -13,10 +13,11 @@ from inspections.desk.queue.access import flag_for
 from inspections.desk.refusals import tell
 from inspections.drawing.place import place_drawing
 from inspections.drawing.svg import to_svg
-from inspections.field.access import VIEW, require
+from inspections.field.access import VIEW
 from inspections.models import Flag
 from inspections.plain.lengths import TEXTS
 from inspections.preferences import system_of
+from inspections.rights import only_in, require
 from inspections.selectors.plain_facts import weightiest_flag
 from inspections.selectors.plain_pages import PlainNow, pages_of, plain_now
 from inspections.services.plain_pages import save_plain_page
@@ -40,6 +41,7 @@ def plain_bridge(request: HttpRequest, code: str) -> HttpResponse:
     """Lead to the page of the flag that matters most; that of the bridge where none is open."""
     require(request.user, VIEW, *([WRITE] if request.method == "POST" else []))
     bridge = get_object_or_404(Bridge, code=code)
+    only_in(bridge.district_id)
     flag = weightiest_flag(bridge)
     if flag is not None:
         return redirect("plain-flag", flag.pk)

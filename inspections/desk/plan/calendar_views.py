@@ -20,9 +20,10 @@ from django.views.decorators.http import require_POST, require_safe
 
 from inspections.desk.plan.forms import ME, KeyForm
 from inspections.desk.plan.ical import calendar_of
-from inspections.field.access import VIEW, require
+from inspections.field.access import VIEW
 from inspections.models import CalendarKey, Due, PlannedVisit
 from inspections.plan_days import months_after
+from inspections.rights import require
 from inspections.selectors import plan as selector
 from inspections.selectors.plan_feed import live_key, visits_in_feed
 from inspections.services.calendar_keys import end_key, make_key
@@ -152,6 +153,7 @@ def feed(request: HttpRequest, key: str) -> HttpResponse:
     row = live_key(key)
     if row is None:
         raise Http404("There is no such calendar.")
+    require(row.user, VIEW)
     today = timezone.localdate()
     due = (
         selector.due().filter(due_on__lte=today + selector.HORIZON)

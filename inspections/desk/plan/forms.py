@@ -8,6 +8,7 @@ import django_filters
 from django import forms
 from django.contrib.auth.models import AbstractBaseUser
 from django.db.models import Q, QuerySet
+from django_scopes.forms import SafeModelChoiceField
 
 from inspections.field.typed_fields import PlainForm
 from inspections.models import Due, Event, Interval, PlannedVisit
@@ -31,7 +32,7 @@ class DueFilter(django_filters.FilterSet):
     )
     district = django_filters.ModelChoiceFilter(
         field_name="bridge__district",
-        queryset=District.objects.all(),
+        queryset=lambda _request: District.objects.all(),
         to_field_name="code",
         label="District",
         empty_label="Any",
@@ -97,6 +98,7 @@ class VisitForm(forms.ModelForm):
     class Meta:
         model = PlannedVisit
         fields = ["planned_on", "kind", "event", "lead", "crew", "note"]
+        field_classes = {"event": SafeModelChoiceField}
         widgets = {
             "planned_on": forms.DateInput(**DAY),
             "note": forms.Textarea(attrs={"rows": 3, "maxlength": plan.LONGEST_NOTE}),
@@ -169,6 +171,7 @@ class IntervalForm(forms.ModelForm):
     class Meta:
         model = Interval
         fields = ["element", "kind", "months", "reason"]
+        field_classes = {"element": SafeModelChoiceField}
         labels = {"element": "For"}
         widgets = {"months": forms.NumberInput(attrs={"min": 1, "max": 240})}
 

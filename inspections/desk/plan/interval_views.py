@@ -12,10 +12,11 @@ from django.views.decorators.http import require_POST
 from inspections.desk.plan.forms import EndIntervalForm, IntervalForm
 from inspections.desk.plan.shown import whys_shown
 from inspections.desk.plan.visit_views import PLAN
-from inspections.field.access import VIEW, User, require
+from inspections.field.access import VIEW
 from inspections.models import AgencySettings, Interval
 from inspections.models.choices import InspectionKind
 from inspections.plan_days import day_at
+from inspections.rights import User, only_in, require
 from inspections.selectors import plan as selector
 from inspections.selectors.intervals import changes_of_intervals
 from inspections.selectors.plan_due import agency_months
@@ -28,7 +29,9 @@ MOST_CHANGES = 50
 def bridge_for(user: User, code: str, *permissions: str) -> Bridge:
     """Return a bridge to a user who may see its plan and do what is asked."""
     require(user, VIEW, *permissions)
-    return get_object_or_404(Bridge.objects.select_related("district"), code=code)
+    bridge = get_object_or_404(Bridge.objects.select_related("district"), code=code)
+    only_in(bridge.district_id)
+    return bridge
 
 
 def intervals(request: HttpRequest, code: str) -> HttpResponse:

@@ -13,8 +13,9 @@ from django.views.decorators.http import require_safe
 from inspections.desk.plan.forms import DueFilter
 from inspections.desk.plan.shown import channels_shown, overview_shown
 from inspections.exchange.tables import table_file
-from inspections.field.access import VIEW, require
+from inspections.field.access import VIEW
 from inspections.preferences import system_of
+from inspections.rights import require
 from inspections.selectors import plan as selector
 from inspections.selectors.plan import Within
 from inspections.selectors.plan_best_time import not_enough, times_of_channels

@@ -10,8 +10,9 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from inspections.desk.plan.forms import RouteForm
-from inspections.field.access import VIEW, require
+from inspections.field.access import VIEW
 from inspections.preferences import system_of
+from inspections.rights import require
 from inspections.routing import Place, least_way
 from inspections.selectors import plan as selector
 from inspections.wording_plan import distance_words

@@ -9,15 +9,16 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from inspections.desk.plan.forms import BridgeChoiceForm, OpenForm, VisitForm
 from inspections.desk.plan.shown import time_shown, whys_shown
-from inspections.field.access import OPEN_VISIT, VIEW, User, require
+from inspections.field.access import OPEN_VISIT, VIEW
 from inspections.models import PlannedVisit
 from inspections.models.choices import InspectionKind
 from inspections.plan_days import day_at
 from inspections.preferences import system_of
+from inspections.rights import User, only_in, require
 from inspections.selectors import plan as selector
 from inspections.selectors.field import bridges_to_inspect, same_visit
 from inspections.selectors.plan_best_time import time_of_bridge
@@ -33,7 +34,9 @@ MOST_DUE = 40
 def visit_for(user: User, pk: int, *permissions: str) -> PlannedVisit:
     """Return a planned visit to a user who may see it and do what is asked."""
     require(user, VIEW, *permissions)
-    return get_object_or_404(selector.planned().select_related("bridge__district"), pk=pk)
+    visit = get_object_or_404(selector.planned().select_related("bridge__district"), pk=pk)
+    only_in(visit.bridge.district_id)
+    return visit
 
 
 def visit_new(request: HttpRequest) -> HttpResponse:
@@ -84,6 +87,7 @@ def visit_change(request: HttpRequest, pk: int) -> HttpResponse:
     return _form_page(request, form, planned.bridge, rows, planned)
 
 
+@require_safe
 def visit(request: HttpRequest, pk: int) -> HttpResponse:
     """Show a planned visit, and offer to open its inspection."""
     return _page(request, visit_for(request.user, pk))

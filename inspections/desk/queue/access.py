@@ -6,8 +6,8 @@ from collections.abc import Iterable
 
 from django.shortcuts import get_object_or_404
 
-from inspections.field.access import User, require
 from inspections.models import Flag
+from inspections.rights import User, only_in, require
 from inspections.selectors import flags
 
 SEE = "inventory.view_element"
@@ -17,7 +17,9 @@ DECIDE = "inspections.decide_flag"
 def flag_for(user: User, pk: int, *permissions: str) -> Flag:
     """Return a flag to a user who may see it and do what is asked."""
     require(user, SEE, *permissions)
-    return get_object_or_404(flags.flags(), pk=pk)
+    flag = get_object_or_404(flags.flags(), pk=pk)
+    only_in(flag.element.bridge.district_id)
+    return flag
 
 
 def flags_to_decide(user: User, keys: Iterable[str]) -> list[Flag]:

@@ -10,8 +10,8 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from inspections.desk.queue.access import SEE
-from inspections.field.access import User, require
 from inspections.models import SavedFilter
+from inspections.rights import User, require
 from inspections.services import saved_lists
 
 PAGE = "queue"

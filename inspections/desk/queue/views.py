@@ -28,9 +28,9 @@ from inspections.desk.queue.shown import (
 from inspections.desk.refusals import tell
 from inspections.desk.sorting import Column, Order, order
 from inspections.exchange.tables import table_file
-from inspections.field.access import require
 from inspections.models import AgencySettings, ElementStatus, Flag, SavedFilter
 from inspections.preferences import system_of
+from inspections.rights import require
 from inspections.selectors import flags as selectors
 from inspections.selectors.brought_home import critical_not_seen
 from inspections.selectors.list_tables import queue_table

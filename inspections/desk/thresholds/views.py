@@ -12,9 +12,10 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from inspections.desk.thresholds.forms import ThresholdForm
-from inspections.field.access import VIEW, require
+from inspections.field.access import VIEW
 from inspections.models import AgencySettings
 from inspections.models.agency import AGENCY_QUANTITIES
+from inspections.rights import require
 from inspections.selectors import thresholds as selectors
 from inspections.selectors.reassessment import unfinished_reassessment
 from inspections.services import thresholds as services

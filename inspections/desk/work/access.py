@@ -8,8 +8,9 @@ from django.http import Http404
 from django.shortcuts import get_object_or_404
 
 from inspections.desk.options.access import WORK, element_to_mend, flag_to_mend
-from inspections.field.access import VIEW, User, require
+from inspections.field.access import VIEW
 from inspections.models import Flag, WorkOrder
+from inspections.rights import User, only_in, require
 from inspections.selectors.work import order_rows
 from inventory.models import Bridge, Element
 
@@ -28,7 +29,9 @@ class Asked:
 def order_for(user: User, pk: int, *permissions: str) -> WorkOrder:
     """Return an order to a user who may see it and do what is asked."""
     require(user, VIEW, *permissions)
-    return get_object_or_404(order_rows(), pk=pk)
+    order = get_object_or_404(order_rows(), pk=pk)
+    only_in(order.bridge.district_id)
+    return order
 
 
 def asked_for(user: User, code: str, flag_pks: list[str], element_pks: list[str]) -> Asked | None:

@@ -44,13 +44,13 @@ class OrderFilter(ListFilter):
     kind = django_filters.ChoiceFilter(choices=WorkKind, label="Kind", empty_label="Any")
     district = django_filters.ModelChoiceFilter(
         field_name="bridge__district",
-        queryset=District.objects.all(),
+        queryset=lambda _request: District.objects.all(),
         to_field_name="code",
         label="District",
         empty_label="Any",
     )
     bridge = django_filters.ModelChoiceFilter(
-        queryset=Bridge.objects.filter(work_orders__isnull=False).distinct(),
+        queryset=lambda _request: Bridge.objects.filter(work_orders__isnull=False).distinct(),
         to_field_name="code",
         label="Bridge",
         empty_label="Any",

@@ -15,10 +15,11 @@ from inspections.desk.refusals import tell
 from inspections.desk.work.access import Asked, asked_for, order_for
 from inspections.desk.work.forms import OrderFilter, OrderForm, ordered_initial
 from inspections.exchange.tables import table_file
-from inspections.field.access import VIEW, require
+from inspections.field.access import VIEW
 from inspections.models import AgencySettings, WorkOrder
 from inspections.models.desk_choices import WorkState
 from inspections.preferences import system_of
+from inspections.rights import require
 from inspections.selectors import work as selectors
 from inspections.selectors.list_tables import orders_table
 from inspections.services import work as services

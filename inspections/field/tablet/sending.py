@@ -11,9 +11,10 @@ from django.http import HttpRequest, JsonResponse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from inspections.field.access import ENTER, VIEW, inspection_for, require
+from inspections.field.access import ENTER, VIEW, inspection_for
 from inspections.field.tablet.answers import for_the_tablet, problem
 from inspections.models.choices import RecordKind
+from inspections.rights import require
 from inspections.services.photos import LARGEST_BYTES, take_photo
 from inspections.services.tablet import Receipt, Sent, Tablet, take_records
 from movement.errors import InputError
@@ -48,6 +49,7 @@ def records(request: HttpRequest) -> JsonResponse:
 @for_the_tablet
 def photo(request: HttpRequest, uid: uuid.UUID) -> JsonResponse:
     """Take one photo, whole or not at all."""
+    require(request.user, VIEW, ENTER)
     try:
         inspection_pk = int(request.POST["inspection"])
         element = request.POST.get("element", "")

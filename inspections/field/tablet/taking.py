@@ -8,15 +8,18 @@ from uuid import UUID
 from django.http import FileResponse, HttpRequest, JsonResponse
 from django.shortcuts import get_object_or_404
 from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_safe
 
-from inspections.field.access import ENTER, VIEW, inspection_for, require
+from inspections.field.access import ENTER, VIEW, inspection_for
 from inspections.field.tablet.answers import for_the_tablet
 from inspections.field.tablet.shell import build
 from inspections.models import Photo
 from inspections.preferences import system_of
+from inspections.rights import require
 from inspections.selectors.packet import inspections_to_take, packet_of, user_record
 
 
+@require_safe
 @never_cache
 @for_the_tablet
 def inspection_list(request: HttpRequest) -> JsonResponse:
@@ -31,6 +34,7 @@ def inspection_list(request: HttpRequest) -> JsonResponse:
     )
 
 
+@require_safe
 @never_cache
 @for_the_tablet
 def packet(request: HttpRequest, pk: int) -> JsonResponse:
@@ -39,17 +43,20 @@ def packet(request: HttpRequest, pk: int) -> JsonResponse:
     return JsonResponse(packet_of(inspection, request.user, system_of(request), build()))
 
 
+@require_safe
 def photo(request: HttpRequest, uid: UUID) -> FileResponse:
     """Return a photo to whoever may see its inspection."""
     return picture(_photo_for(request, uid).image)
 
 
+@require_safe
 def thumbnail(request: HttpRequest, uid: UUID) -> FileResponse:
     """Return a photo's thumbnail."""
     return picture(_photo_for(request, uid).thumbnail)
 
 
 def _photo_for(request: HttpRequest, uid: UUID) -> Photo:
+    require(request.user, VIEW)
     found = get_object_or_404(Photo, pk=uid)
     inspection_for(request.user, found.inspection_id)
     return found

@@ -1,0 +1,180 @@
+"""Who may what: the table that the manual's page shows and that the tests hold the site to.
+
+It says what is promised, page by page and call by call of the API; what enforces it are the
+permissions of :mod:`inspections.roles`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from inspections.roles import Role
+
+INSPECTOR, ENGINEER, MANAGER = Role.INSPECTOR, Role.ENGINEER, Role.MANAGER
+EVERY_ROLE = frozenset(Role)
+
+
+@dataclass(frozen=True, slots=True)
+class Action:
+    """What somebody may do, in words; ``get`` and ``post`` name the addresses that do it."""
+
+    words: str
+    roles: frozenset[Role]
+    get: str = ""
+    post: str = ""
+    for_all: bool = False
+
+    @property
+    def addresses(self) -> list[tuple[str, str]]:
+        """Method and name of each address."""
+        return [
+            (method, name)
+            for method, names in (("GET", self.get), ("POST", self.post))
+            for name in names.split()
+        ]
+
+
+ACTIONS = (
+    Action(
+        "See bridges, elements, verdicts, flags, plans, events, options, orders and thresholds, as"
+        " pages and as files",
+        EVERY_ROLE,
+        get="""
+            home queue-csv queue-xlsx flag plain-flag plain-bridge elements elements-csv
+            elements-xlsx bridges bridges-csv bridges-xlsx element bridge plan plan-due-csv
+            plan-due-xlsx plan-not-enough plan-calendar plan-route visit bridge-intervals events
+            events-csv events-xlsx event options options-csv options-xlsx study orders orders-csv
+            orders-xlsx order thresholds inspections inspections-csv inspections-xlsx inspection
+            imports export-register export-register-xlsx export-readings export-readings-xlsx
+            element-data-out export-element-data photo photo-thumbnail
+            api-districts-list api-districts-detail api-bridges-list api-bridges-detail
+            api-units-list api-units-detail api-supports-list api-supports-detail
+            api-elements-list api-elements-detail api-inspections-list api-inspections-detail
+            api-readings-list api-readings-detail api-temperatures-list api-temperatures-detail
+            api-verdicts-list api-verdicts-detail api-flags-list api-flags-detail api-due-list
+            api-due-detail api-work-orders-list api-work-orders-detail api-events-list
+            api-events-detail api-events-bridges api-option-studies-list
+            api-option-studies-detail api-conditions-list api-conditions-detail api-notes-list
+            api-notes-detail api-critical-findings-list api-critical-findings-detail
+            api-left-out-list api-left-out-detail api-photos-list api-photos-detail
+            api-photos-image api-photos-thumbnail api-set-aside-list api-set-aside-detail
+            api-sign-offs-list api-sign-offs-detail api-ratings-list api-ratings-detail
+            api-air-temperatures-list api-air-temperatures-detail api-air-days-list
+            api-air-days-detail api-air-stations-list api-histories-list api-histories-detail
+            api-diagnoses-list api-diagnoses-detail api-capacity-checks-list
+            api-capacity-checks-detail api-intervals-list api-intervals-detail
+            api-planned-visits-list api-planned-visits-detail api-element-data-list
+            api-thresholds api-threshold-changes
+        """,
+    ),
+    Action(
+        "Keep lists, calendar addresses and API keys of one's own, and follow one's own jobs",
+        EVERY_ROLE,
+        get="plan-subscriptions jobs job job-state api-keys",
+        post="""
+            saved-list-save saved-list-rename saved-list-remove plan-subscriptions
+            plan-subscription-end api-keys api-key-revoke
+        """,
+    ),
+    Action(
+        "Open an inspection, planned or not",
+        frozenset({INSPECTOR, ENGINEER}),
+        get="inspection-new",
+        post="inspection-new visit-open api-inspections-list api-planned-visits-open",
+    ),
+    Action(
+        "Enter readings, temperatures, conditions, ratings and photos, on tablet, page or paper;"
+        " set a reading of an open inspection aside; hand in",
+        frozenset({INSPECTOR, ENGINEER}),
+        get="""
+            tablet-inspections tablet-packet inspection-form bridge-labels temperature-form
+            reading-form reading-correct temperature-correct
+        """,
+        post="""
+            tablet-records tablet-photo temperature-form reading-form reading-correct
+            temperature-correct inspection-submit rating-add reading-set-aside
+            api-inspections-records api-inspections-hand-in api-inspections-rate
+            api-readings-correct api-readings-set-aside api-temperatures-correct
+        """,
+    ),
+    Action(
+        "Review an inspection: accept or return it, correct it once handed in, acknowledge critical"
+        " findings",
+        frozenset({ENGINEER}),
+        post="""
+            inspection-accept inspection-return critical-seen api-inspections-accept
+            api-inspections-return-to-team api-critical-findings-seen
+        """,
+    ),
+    Action(
+        "Decide on flags",
+        frozenset({ENGINEER}),
+        post="flags-decide flag api-flags-decisions",
+    ),
+    Action(
+        "Plan visits, set intervals, record events",
+        frozenset({ENGINEER}),
+        get="visit-new visit-change event-new",
+        post="""
+            visit-new visit-change visit-cancel bridge-intervals bridge-interval-end event-new
+            event-bridges event-remove event-inspections api-planned-visits-list
+            api-planned-visits-change api-planned-visits-cancel api-intervals-list
+            api-intervals-end api-events-list
+        """,
+    ),
+    Action(
+        "Hold options side by side and order work",
+        frozenset({ENGINEER}),
+        get="""
+            study-new option-new criterion-new study-weights study-choose option-change
+            option-judge option-drop option-take-up order-new order-change order-begin
+            order-cancel order-finish
+        """,
+        post="""
+            study-new option-new criterion-new study-weights study-choose option-change
+            option-judge option-drop option-take-up order-new order-change order-begin
+            order-cancel order-finish api-work-orders-list api-work-orders-change
+            api-work-orders-begin api-work-orders-cancel
+        """,
+    ),
+    Action(
+        "Print reports",
+        frozenset({ENGINEER, MANAGER}),
+        get="""
+            bridge-report study-paper element-card event-report work-list district-summary
+            plain-flag-paper plain-bridge-paper job-result
+        """,
+        post="job-again",
+    ),
+    Action(
+        "Edit a page in plain words",
+        frozenset({ENGINEER, MANAGER}),
+        post="plain-flag plain-bridge",
+    ),
+    Action(
+        "Import readings, and see what a file may hold",
+        frozenset({ENGINEER}),
+        get="import-readings import-columns import-template",
+        post="import-readings job-import",
+    ),
+    Action(
+        "Import the register, air records and element data",
+        frozenset({ENGINEER}),
+        get="import-register import-air import-element-data",
+        post="import-register import-air import-element-data",
+        for_all=True,
+    ),
+    Action(
+        "Change the thresholds",
+        frozenset({ENGINEER}),
+        post="thresholds",
+        get="thresholds-preview",
+        for_all=True,
+    ),
+)
+ANYBODY = """
+    healthz readyz metrics login logout units tablet tablet-worker tablet-manifest calendar-feed
+    api-schema api-docs
+"""
+"""Addresses that ask for no role: signing in, the empty tablet, what describes the API, what
+watches over the site, and a calendar whose address is its key."""

@@ -1,0 +1,62 @@
+"""Rows belong to a district, and a query sees those of the districts it is made for.
+
+What is asked by a person (a page, the API, a job) is narrowed to that person's districts before
+anything is read; what nobody asked for (commands, judging) says that it sees all. A query made
+under neither fails, so that what was forgotten shows nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection
+from functools import wraps
+from typing import Any
+
+from django.db import models
+from django_scopes import ScopedManager, scopes_disabled
+from django_scopes.manager import DisabledQuerySet
+from django_scopes.state import get_scope, state
+
+DISTRICT = "district"
+
+
+def of_district(path: str) -> models.Manager:
+    """Return a manager that sees the rows of the districts in scope; ``path`` leads to them."""
+    return ScopedManager(**{DISTRICT: path})
+
+
+def of_districts(
+    narrow: Callable[[models.QuerySet, list[int]], models.QuerySet],
+) -> models.Manager:
+    """Return a manager of rows that may concern several districts; ``narrow`` says which ones."""
+
+    class Manager(models.Manager):
+        def get_queryset(self) -> models.QuerySet:
+            scope, rows = get_scope(), super().get_queryset()
+            if scope and not scope["_enabled"]:
+                return rows
+            if DISTRICT not in scope:
+                return DisabledQuerySet(self.model, using=self._db, missing_scopes={DISTRICT})
+            return rows if scope[DISTRICT] is None else narrow(rows, scope[DISTRICT])
+
+    return Manager()
+
+
+def see_only(districts: Collection[int] | None) -> None:
+    """See these districts from here to the end of the enclosing scope; None is all of them."""
+    state.set({"_enabled": True, DISTRICT: None if districts is None else [*districts]})
+
+
+def districts_seen() -> list[int] | None:
+    """Return the ids of the districts in scope; None where all of them are."""
+    return get_scope().get(DISTRICT)
+
+
+def seeing_all(function: Callable[..., Any]) -> Callable[..., Any]:
+    """Make a function that derives rows from rows see every district, whoever set it off."""
+
+    @wraps(function)
+    def wrapped(*args: Any, **kwargs: Any) -> Any:
+        with scopes_disabled():
+            return function(*args, **kwargs)
+
+    return wrapped
