@@ -48,6 +48,8 @@ ACTIONS = (
             imports export-register export-register-xlsx export-readings export-readings-xlsx
             element-data-out export-element-data photo photo-thumbnail
             api-districts-list api-districts-detail api-bridges-list api-bridges-detail
+            api-bridges-explanations api-best-times-list api-best-times-detail api-intervals-changes
+            api-intervals-in-force api-element-data-not-told api-events-summary
             api-units-list api-units-detail api-supports-list api-supports-detail
             api-elements-list api-elements-detail api-inspections-list api-inspections-detail
             api-readings-list api-readings-detail api-temperatures-list api-temperatures-detail
@@ -109,17 +111,18 @@ ACTIONS = (
     Action(
         "Decide on flags",
         frozenset({ENGINEER}),
-        post="flags-decide flag api-flags-decisions",
+        post="flags-decide flag api-flags-decisions api-flags-decide-several",
     ),
     Action(
         "Plan visits, set intervals, record events",
         frozenset({ENGINEER}),
-        get="visit-new visit-change event-new",
+        get="visit-new visit-change event-new api-events-in-reach",
         post="""
             visit-new visit-change visit-cancel bridge-intervals bridge-interval-end event-new
             event-bridges event-remove event-inspections api-planned-visits-list
             api-planned-visits-change api-planned-visits-cancel api-intervals-list
-            api-intervals-end api-events-list
+            api-intervals-end api-events-list api-events-bridges api-events-remove-bridge
+            api-events-inspections
         """,
     ),
     Action(
@@ -167,8 +170,8 @@ ACTIONS = (
     Action(
         "Change the thresholds",
         frozenset({ENGINEER}),
-        post="thresholds",
-        get="thresholds-preview",
+        post="thresholds api-thresholds",
+        get="thresholds-preview api-threshold-preview api-threshold-preview-bridge",
         for_all=True,
     ),
 )

@@ -21,7 +21,15 @@ DISTRICT = "district"
 
 def of_district(path: str) -> models.Manager:
     """Return a manager that sees the rows of the districts in scope; ``path`` leads to them."""
-    return ScopedManager(**{DISTRICT: path})
+    manager = ScopedManager(**{DISTRICT: path})
+    manager.district_path = path
+    return manager
+
+
+def changes_of(model: type[models.Model]) -> models.QuerySet:
+    """Return the past states of the rows of a model that belong to the districts in scope."""
+    rows, seen = model.history.all(), districts_seen()
+    return rows if seen is None else rows.filter(**{f"{model.objects.district_path}__in": seen})
 
 
 def of_districts(

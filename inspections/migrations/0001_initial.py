@@ -1370,4 +1370,39 @@ class Migration(migrations.Migration):
                 'constraints': [models.CheckConstraint(condition=models.Q(('title', ''), ('found', ''), ('meaning', ''), ('plan', ''), ('unknown', ''), _connector='OR', _negated=True), name='plain_page_says_all', violation_error_message='Every text of the page must say something.'), models.CheckConstraint(condition=models.Q(('units__in', ['si', 'us'])), name='plain_page_units_known')],
             },
         ),
+        migrations.CreateModel(
+            name='HistoricalHeldRole',
+            fields=[
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('role', models.CharField(choices=[('inspector', 'Inspector'), ('engineer', 'Engineer'), ('manager', 'Manager'), ('administrator', 'Administrator')], max_length=14, verbose_name='Role')),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.CharField(max_length=100, null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
+                ('district', models.ForeignKey(blank=True, db_constraint=False, help_text='Empty: every district, also those to come.', null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='inventory.district')),
+                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('user', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+            ],
+            options={
+                'verbose_name': 'historical held role',
+                'verbose_name_plural': 'historical held roles',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
+            },
+            bases=(simple_history.models.HistoricalChanges, models.Model),
+        ),
+        migrations.CreateModel(
+            name='HeldRole',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('role', models.CharField(choices=[('inspector', 'Inspector'), ('engineer', 'Engineer'), ('manager', 'Manager'), ('administrator', 'Administrator')], max_length=14, verbose_name='Role')),
+                ('district', models.ForeignKey(blank=True, help_text='Empty: every district, also those to come.', null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.district')),
+                ('user', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='held_roles', to=settings.AUTH_USER_MODEL)),
+            ],
+            options={
+                'ordering': ['user', 'role', 'district'],
+                'permissions': [('manage_people', 'Can invite people and give out roles'), ('import_for_all', 'Can import what touches every district')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('role__in', ['inspector', 'engineer', 'manager', 'administrator'])), name='held_role_known'), models.UniqueConstraint(fields=('user', 'role', 'district'), name='held_role_once_a_district', violation_error_message='This role is held there already.'), models.UniqueConstraint(condition=models.Q(('district__isnull', True)), fields=('user', 'role'), name='held_role_once_for_all', violation_error_message='This role is held for all districts already.')],
+            },
+        ),
     ]

@@ -10,6 +10,7 @@ from django.db.models import QuerySet
 from inspections.models import AgencySettings, Interval
 from inspections.selectors.plan_due import agency_months
 from inventory.models import Bridge
+from inventory.scoping import changes_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +42,8 @@ def in_force(bridges: QuerySet[Bridge]) -> list[InForce]:
 
 def changes_of_intervals() -> QuerySet:
     """Return every setting, change and end of an interval, newest first."""
-    return Interval.history.select_related("history_user", "element", "bridge").order_by(
-        "-history_date", "-history_id"
+    return (
+        changes_of(Interval)
+        .select_related("history_user", "element", "bridge")
+        .order_by("-history_date", "-history_id")
     )

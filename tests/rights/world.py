@@ -19,6 +19,7 @@ from inspections.models import (
     ApiKey,
     CalendarKey,
     CriticalFinding,
+    ElementHistory,
     Event,
     EventBridge,
     Flag,
@@ -35,6 +36,7 @@ from inspections.models import (
     TemperatureReading,
     WorkOrder,
 )
+from inspections.models.choices import ResponseWord
 from inspections.services.job_files import result_path
 from inventory.models import Bridge, District, Element
 from tests import rows_desk
@@ -73,6 +75,9 @@ def make_world(code: str) -> World:
     }
     of = rows[OptionStudy]
     rows[Option] = Option.objects.create(study=of, name=f"Option {next(_number)}")
+    ElementHistory.objects.filter(pk=rows[ElementHistory].pk).update(
+        response=ResponseWord.NOT_ENOUGH_INFORMATION, expected_slope_per_c=0.5
+    )
     rows[Event] = rows[EventBridge].event
     Event.objects.filter(bridges__isnull=True).delete()
     rows[Interval] = Interval.objects.create(
@@ -116,11 +121,19 @@ class Address:
     def about(self) -> type[Model] | None:
         """What its first argument names; None where it has none."""
         if "api/v1" in self.route:
-            model = self.view.cls.rows().model if "(?P<" in self.route else None
+            if "(?P<" not in self.route:
+                return None
+            model = self._model
             return None if model in SHARED else model
         if "<" not in self.route or self.name in NAMES_NOTHING:
             return None
         return EventBridge if self.route.startswith("events/") else self._object[0]
+
+    @property
+    def _model(self) -> type[Model]:
+        """What a call of the API is about."""
+        # The preview of thresholds is asked for at a bridge, and has no rows of its own.
+        return self.view.cls.rows().model if hasattr(self.view.cls, "rows") else Bridge
 
     @property
     def _object(self) -> tuple[type[Model], str]:
@@ -132,7 +145,9 @@ class Address:
         if "api/v1" in self.route:
             if "(?P<" not in self.route:
                 return reverse(self.name)
-            model = self.view.cls.rows().model
+            model = self._model
+            if not hasattr(self.view.cls, "rows"):
+                return reverse(self.name, args=[rows[Reading].inspection.bridge.code])
             row = world.district if model is District else rows[model]
             return reverse(self.name, args=[row.code if "<code>" in self.route else row.pk])
         if self.name in ("import-columns", "import-template"):

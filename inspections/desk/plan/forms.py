@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from typing import Any
 
 import django_filters
 from django import forms
@@ -211,7 +212,7 @@ class RouteForm(PlainForm):
 
     day = forms.DateField(required=False, widget=forms.DateInput(**DAY))
     who = forms.ModelChoiceField(
-        who_inspects(),
+        None,
         label="Visits of",
         required=False,
         to_field_name="username",
@@ -231,6 +232,10 @@ class RouteForm(PlainForm):
         help_text="Such as 47.05, 8.31, or a bridge's code.",
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["who"].queryset = who_inspects()
 
     def clean_day(self) -> dt.date | None:
         """Take an empty day for none."""
