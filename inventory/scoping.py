@@ -54,6 +54,11 @@ def see_only(districts: Collection[int] | None) -> None:
     state.set({"_enabled": True, DISTRICT: None if districts is None else [*districts]})
 
 
+def see_all() -> None:
+    """See every district from here on: for a process that nobody asks anything of."""
+    state.set({"_enabled": False})
+
+
 def districts_seen() -> list[int] | None:
     """Return the ids of the districts in scope; None where all of them are."""
     return get_scope().get(DISTRICT)

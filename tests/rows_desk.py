@@ -15,6 +15,7 @@ from inspections.models import (
     Event,
     EventBridge,
     Flag,
+    HeldRole,
     IdempotentAnswer,
     Interval,
     Job,
@@ -249,6 +250,9 @@ DESK_BUILDERS: dict[type[models.Model], Callable[[], models.Model]] = {
     ),
     CalendarKey: lambda: CalendarKey.objects.create(
         user=make_user("inspector"), digest=f"{next(_number):064x}"
+    ),
+    HeldRole: lambda: HeldRole.objects.create(
+        user=make_user(), role="inspector", district=make_bridge().district
     ),
     ApiKey: lambda: ApiKey.objects.create(
         owner=make_user("inspector"),

@@ -16,6 +16,8 @@ from pathlib import Path
 
 import django
 
+from inventory.scoping import see_all
+
 TARGET_S, TARGET_MB = 30.0, 300.0
 
 
@@ -72,4 +74,5 @@ if __name__ == "__main__":
         os.environ["LEDGER_DIR"] = folder
         os.environ["DJANGO_SETTINGS_MODULE"] = "inspections.project.settings"
         django.setup()
+        see_all()
         main(given.elements, given.visits, Path(folder))

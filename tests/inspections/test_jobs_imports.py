@@ -10,6 +10,7 @@ from inspections.jobs import imports
 from inspections.jobs.running import run_job
 from inspections.models import AirTemperature, Inspection, Job, Reading
 from inspections.services import job_files, jobs
+from inventory.models import Bridge
 from tests.inspections.desk_rows import words
 from tests.inspections.test_import_pages import AIR, BAD, GOOD, check
 from tests.inspections.test_jobs import DATABASE, silent_for
@@ -47,8 +48,8 @@ def workers(settings):
 
 def checked(client, kind="readings", text=GOOD, **options) -> str:
     """Return the address of the job that checks a file."""
-    said = {"state": "open"} if kind == "readings" else {}
-    answer = check(client, kind, text, **said, **options)
+    said = ({"state": "open"} if kind == "readings" else {}) | options
+    answer = check(client, kind, text, **said)
     assert answer.status_code == 303
     return answer["Location"]
 
@@ -153,11 +154,15 @@ def test_what_was_said_about_a_refused_file_is_there_again(as_role, large):
     number = where.split("/")[2]
     assert f"/imports/air/?job={number}" in client.get(where).content.decode()
     assert 'value="HILL"' in client.get(f"/imports/air/?job={number}").content.decode()
-    other = make_user("engineer")
-    other.is_staff = False
-    other.save()
-    client.force_login(other)
-    assert 'value="HILL"' not in client.get(f"/imports/air/?job={number}").content.decode()
+
+
+def test_what_somebody_else_said_about_a_file_is_not_there(as_role, large):
+    client = as_role("engineer")
+    number = checked(client, "readings", BAD, state="submitted").split("/")[2]
+    chosen = '<option value="submitted" selected'
+    assert chosen in client.get(f"/imports/readings/?job={number}").content.decode()
+    client.force_login(make_user("engineer", district=Bridge.objects.get().district))
+    assert chosen not in client.get(f"/imports/readings/?job={number}").content.decode()
 
 
 def test_more_problems_than_a_page_holds_are_all_in_a_file(as_role, large):

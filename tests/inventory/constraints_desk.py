@@ -11,6 +11,7 @@ from inspections.models import (
     Event,
     EventBridge,
     Flag,
+    HeldRole,
     IdempotentAnswer,
     Interval,
     Job,
@@ -124,6 +125,15 @@ DESK = [
 ]
 
 
+def second_role(*, in_a_district: bool) -> Broken:
+    """Return a role that is to be made one that its user holds there already."""
+    first = valid_row(HeldRole)
+    first.district = first.district if in_a_district else None
+    first.save()
+    other = HeldRole.objects.create(user=first.user, role="manager", district=first.district)
+    return other, {"role": first.role}
+
+
 def second_seal_of_a_row() -> Broken:
     """Return a seal that is to be made one of a row that has one."""
     first, second = valid_row(Seal), valid_row(Seal)
@@ -134,6 +144,9 @@ DESK_DERIVED = [
     Case("seal_counts_from_one", "number", change(Seal, number=0)),
     Case("seal_kind_known", "kind", change(Seal, kind="?")),
     Case("seal_once_a_row", NON_FIELD_ERRORS, second_seal_of_a_row),
+    Case("held_role_known", "role", change(HeldRole, role="?")),
+    Case("held_role_once_a_district", NON_FIELD_ERRORS, lambda: second_role(in_a_district=True)),
+    Case("held_role_once_for_all", NON_FIELD_ERRORS, lambda: second_role(in_a_district=False)),
     Case("api_key_scopes", "scopes", change(ApiKey, scopes="all")),
     Case("api_key_expires_after_made", NON_FIELD_ERRORS, change(ApiKey, expires_at=rows_desk.AT)),
     Case(

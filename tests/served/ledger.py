@@ -12,6 +12,8 @@ from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 from typing import Any
 
+from inventory.scoping import see_all
+
 FILE = "ledger.sqlite3"
 """The database in a server's folder, where it has no other."""
 
@@ -51,6 +53,7 @@ def _begin(variables: dict[str, str]) -> None:
 
     os.environ.update(variables)
     django.setup()
+    see_all()
 
 
 def _call(name: str, arguments: tuple[Any, ...]) -> Any:
