@@ -28,7 +28,7 @@ from inventory.units import Dimension, System
 
 FILES = Path(settings.BASE_DIR) / "fixtures" / "demo"
 BRIDGES = ("OS-3", "QB-1", "TD-2")
-ACCOUNTS = (Role.INSPECTOR, Role.ENGINEER, Role.MANAGER)
+ACCOUNTS = tuple(Role)
 INSTRUMENTS = (
     ("TAPE-1", "Steel tape", Dimension.LENGTH, 1.0),
     ("INCL-1", "Inclinometer for rockers", Dimension.TILT, 0.1),

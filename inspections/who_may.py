@@ -10,7 +10,8 @@ from dataclasses import dataclass
 
 from inspections.roles import Role
 
-INSPECTOR, ENGINEER, MANAGER = Role.INSPECTOR, Role.ENGINEER, Role.MANAGER
+INSPECTOR, ENGINEER = Role.INSPECTOR, Role.ENGINEER
+MANAGER, ADMINISTRATOR = Role.MANAGER, Role.ADMINISTRATOR
 EVERY_ROLE = frozenset(Role)
 
 
@@ -68,6 +69,11 @@ ACTIONS = (
             api-planned-visits-list api-planned-visits-detail api-element-data-list
             api-thresholds api-threshold-changes
         """,
+    ),
+    Action(
+        "Read this table",
+        EVERY_ROLE,
+        get="who-may-what",
     ),
     Action(
         "Keep lists, calendar addresses and API keys of one's own, and follow one's own jobs",
@@ -173,6 +179,12 @@ ACTIONS = (
         post="thresholds api-thresholds",
         get="thresholds-preview api-threshold-preview api-threshold-preview-bridge",
         for_all=True,
+    ),
+    Action(
+        "Give out roles and end them; for all districts only where one is an administrator for all",
+        frozenset({ADMINISTRATOR}),
+        get="people person",
+        post="person role-end",
     ),
 )
 ANYBODY = """

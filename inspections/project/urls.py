@@ -26,6 +26,7 @@ urlpatterns = [
     path("", include("inspections.desk.thresholds.urls")),
     path("", include("inspections.exchange.urls")),
     path("", include("inspections.desk.jobs.urls")),
+    path("", include("inspections.desk.people.urls")),
     path("", include("inspections.field.urls")),
     path("", include("inspections.field.tablet.urls")),
     path("", include("inspections.api.urls")),

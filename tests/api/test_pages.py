@@ -37,7 +37,9 @@ RESOURCE_OF = {
 LACKS = {
     "study": "its criteria, judgements and weighing",
 }
-OF_THE_BROWSER = "Belongs to a person at a browser: sign-in, units, saved lists, keys, calendars."
+OF_THE_BROWSER = (
+    "Belongs to a person at a browser: sign-in, units, saved lists, keys, calendars, roles."
+)
 A_FILE = "A file of what a resource gives, or taken in; files have their own formats."
 PAPER = "A PDF for print."
 A_TEXT = "A text that somebody edits before it is printed."
@@ -48,7 +50,8 @@ NOT_YET = "Written on the page alone so far; what it writes is read by its resou
 NONE = {
     OF_THE_BROWSER: {
         "login", "logout", "units", "saved-list-save", "saved-list-rename", "saved-list-remove",
-        "api-keys", "api-key-revoke", "api-docs", "api-schema", "plan-subscriptions",
+        "api-keys", "api-key-revoke", "api-docs", "api-schema",
+        "people", "person", "role-end", "who-may-what", "plan-subscriptions",
         "plan-subscription-end", "calendar-feed", "plan-route",
     },
     PAPER: {

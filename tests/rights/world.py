@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.contrib.auth.models import User
-from django.db.models import Max, Model
+from django.db.models import Max, Model, Q
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
 
@@ -91,7 +91,7 @@ def make_world(code: str) -> World:
     result_path(rows[Job].pk).parent.mkdir(parents=True, exist_ok=True)
     result_path(rows[Job].pk).write_bytes(b"%PDF-1.7")
     Bridge.objects.filter(district__code="T").update(district=district)
-    HeldRole.objects.filter(district__isnull=True, user__pk__gt=newest or 0).update(
+    HeldRole.objects.filter(Q(district__code="T") | Q(district=None), user__gt=newest or 0).update(
         district=district
     )
     return World(district, rows)
@@ -127,7 +127,8 @@ class Address:
             return None if model in SHARED else model
         if "<" not in self.route or self.name in NAMES_NOTHING:
             return None
-        return EventBridge if self.route.startswith("events/") else self._object[0]
+        first = self.route.split("/")[0]
+        return {"events": EventBridge, "people": HeldRole}.get(first) or self._object[0]
 
     @property
     def _model(self) -> type[Model]:
@@ -161,6 +162,9 @@ class Address:
             return reverse(self.name, args=[rows[Reading].inspection.bridge_id])
         if self.name == "bridge-interval-end":
             return reverse(self.name, args=[rows[Interval].bridge.code, rows[Interval].pk])
+        if self.route.startswith("people/"):
+            row = rows[HeldRole]
+            return reverse(self.name, args=[row.user_id, row.pk][: self.route.count("<")])
         if self.name == "reading-form":
             row = rows[Reading]
             return reverse(self.name, args=[row.inspection_id, row.element_id])

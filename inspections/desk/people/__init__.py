@@ -1,0 +1,1 @@
+"""Who is what in which district, and what that allows."""

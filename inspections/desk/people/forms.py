@@ -1,0 +1,28 @@
+"""What an administrator says of a person."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from inspections.roles import Role
+from inventory.models import District
+from inventory.scoping import districts_seen
+
+
+class RoleForm(forms.Form):
+    """A role, and where it is held."""
+
+    role = forms.ChoiceField(label="Role", choices=Role.choices)
+    district = forms.ModelChoiceField(
+        None, label="Where", required=False, to_field_name="code", empty_label="All districts"
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, label_suffix="", **kwargs)
+        district = self.fields["district"]
+        district.queryset = District.objects.order_by("code")
+        if districts_seen() is not None:
+            district.required = True
+            district.empty_label = None
