@@ -1,4 +1,4 @@
-"""Run the tests of the tablet, its server, its faults and a soak against PostgreSQL.
+"""Run every test that needs a database against PostgreSQL.
 
     python -m tests.postgresql [arguments of pytest]
 
@@ -14,18 +14,10 @@ import sys
 from tests.postgresql.cluster import NotInstalled, cluster
 from tests.served.database import ON_POSTGRESQL
 
+# What computes without a database would say the same again.
 TESTS = [
-    "tests/inspections/test_tablet_records.py",
-    "tests/inspections/test_tablet_photos.py",
-    "tests/inspections/test_tablet_packet.py",
-    "tests/inspections/test_sign_off.py",
-    "tests/inspections/test_judging.py",
-    "tests/served",
-    "tests/soak",
-    "tests/browser/test_tablet_journey.py",
-    "tests/browser/test_tablet_sending.py",
-    "tests/browser/test_tablet_faults.py",
-    "tests/browser/test_tablet_screen_faults.py",
+    *("-n", "auto", "--dist", "worksteal", "-q"),
+    *(f"--ignore=tests/{room}" for room in ("movement", "published", "simulation")),
 ]
 
 
