@@ -14,10 +14,12 @@ from inspections.api import filters
 from inspections.api import register_shapes as shapes
 from inspections.api.access import SEE_BRIDGE, SEE_ELEMENT, SEE_VERDICT
 from inspections.api.base import Resource
+from inspections.api.device_shapes import DesignDemandShape, EarlierDeviceShape, demands_told
 from inspections.api.told_shapes import BridgeExplainedShape
 from inspections.desk.bridge.page import explained
 from inspections.desk.findings import checks_in_short, with_findings_in_short
-from inspections.selectors import api
+from inspections.selectors import api, desk
+from inspections.selectors.design_demand import design_demands
 from inspections.selectors.desk import bridges_to_show
 from inventory.models import Element
 
@@ -94,3 +96,19 @@ class Elements(Resource):
         statuses = [row.status for row in rows if hasattr(row, "status")]
         findings = {row.element_id: row.finding for row in with_findings_in_short(statuses)}
         return {"findings": findings, "checks": checks_in_short(rows)}
+
+    @extend_schema(responses=DesignDemandShape(many=True), filters=False)
+    @action(detail=True, url_path="design-demands")
+    def design_demands(self, _request: Request, pk: str) -> Response:
+        """Return the movement that the design temperatures ask of the device that stands there."""
+        device = self.get_object().current_installation
+        told = demands_told(design_demands(device) if device else [], self.system)
+        return Response(DesignDemandShape(told, many=True).data)
+
+    @extend_schema(responses=EarlierDeviceShape(many=True), filters=False)
+    @action(detail=True, url_path="earlier-devices")
+    def earlier_devices(self, _request: Request, pk: str) -> Response:
+        """Return the devices that stood there before, the newest first."""
+        rows = desk.earlier_installations(self.get_object())
+        context = self.get_serializer_context()
+        return Response(EarlierDeviceShape(rows, many=True, context=context).data)

@@ -215,6 +215,7 @@ def earlier_installations(element: Element) -> QuerySet[Installation]:
     """Return what stood at a place before, newest first."""
     return (
         element.installations.exclude(pk=element.current_installation_id)
+        .select_related(*DESIGNS)
         .annotate(verdict_count=Count("verdicts"))
         .order_by("-installed_on")
     )
