@@ -51,7 +51,8 @@ ACTIONS = (
             api-districts-list api-districts-detail api-bridges-list api-bridges-detail
             api-bridges-explanations
             api-elements-design-demands api-elements-earlier-devices api-best-times-list
-            api-best-times-detail api-intervals-changes api-intervals-in-force api-element-data-not-told api-events-summary
+            api-best-times-detail api-intervals-changes api-intervals-in-force
+            api-element-data-not-told api-events-summary
             api-units-list api-units-detail api-supports-list api-supports-detail
             api-elements-list api-elements-detail api-inspections-list api-inspections-detail
             api-readings-list api-readings-detail api-temperatures-list api-temperatures-detail

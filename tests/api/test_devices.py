@@ -55,6 +55,6 @@ def test_devices_that_stood_there_before_are_given_newest_first(as_role, joint):
     )
     told = as_role("engineer").get(f"/api/v1/elements/{joint.pk}/earlier-devices/").json()
     assert [(row["id"], row["removed_on"], row["verdict_count"]) for row in told] == [
-        (first.pk, "2021-05-04", 0)
+        (f"{first.pk}", "2021-05-04", 0)
     ]
     assert told[0]["joint_design"]["opening_max_mm"] == 130.0
