@@ -40,7 +40,8 @@ def code_of_bridge(request: Request) -> str | None:
     """Return the code of the bridge that is asked for; None where all are."""
     code = request.query_params.get("bridge")
     if code is not None and (not code or len(code) > LONGEST_CODE or "\x00" in code):
-        raise ValidationError({"bridge": "This is no code of a bridge. Correct it, or leave it out for all."})
+        message = "This is no code of a bridge. Correct it, or leave it out for all."
+        raise ValidationError({"bridge": message})
     return code
 
 
