@@ -4,7 +4,7 @@ from pathlib import Path
 
 from csp.constants import NONE, SELF
 
-from inspections.project.env import env, hosts, local_secret, production_secret, switch
+from inspections.project.env import at_least, env, hosts, local_secret, production_secret, switch
 
 BASE_DIR = Path(__file__).resolve().parents[2]
 LOCAL_DIR = Path(env.str("LEDGER_DIR", default=str(BASE_DIR / ".ledger")))
@@ -86,10 +86,13 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
     {
         "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
-        "OPTIONS": {"min_length": 12},
+        "OPTIONS": {"min_length": at_least("LEDGER_PASSWORD_LENGTH", 8, default=12)},
     },
-    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "inspections.accounts.passwords.GuessedEarly"},
+    {"NAME": "inspections.accounts.passwords.KnownFromBreaches"},
 ]
+BREACHED_PASSWORDS = env.str("LEDGER_BREACHED_PASSWORDS", default="")
+"""A sorted file of SHA-1 digests, the agency's own; empty: none."""
 LOGIN_URL = "login"
 LOGIN_REDIRECT_URL = "home"
 LOGOUT_REDIRECT_URL = "login"
