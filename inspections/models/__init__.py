@@ -39,6 +39,7 @@ from inspections.models.planning import (
 from inspections.models.ratings import ComponentRating
 from inspections.models.readings import AirDay, AirTemperature, Reading, TemperatureReading
 from inspections.models.seals import Seal, SealedKind
+from inspections.models.sessions import BrowserSession
 from inspections.models.verdicts import ElementStatus, Verdict
 from inspections.models.visits import Inspection, Instrument
 from inspections.models.work import (
@@ -55,6 +56,7 @@ __all__ = [
     "AirDay",
     "AirTemperature",
     "ApiKey",
+    "BrowserSession",
     "CalendarKey",
     "CapacityCheck",
     "ComponentRating",

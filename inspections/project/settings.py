@@ -1,5 +1,6 @@
 """Settings: a local site by default, a production site with LEDGER_PRODUCTION=1."""
 
+from datetime import timedelta
 from pathlib import Path
 
 from csp.constants import NONE, SELF
@@ -26,6 +27,7 @@ INSTALLED_APPS = [
     "django.contrib.messages",
     "whitenoise.runserver_nostatic",
     "django.contrib.staticfiles",
+    "axes",
     "csp",
     "django_filters",
     "rest_framework",
@@ -49,9 +51,11 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "inspections.accounts.session_store.SessionUseMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
+    "axes.middleware.AxesMiddleware",
 ]
 
 ROOT_URLCONF = "inspections.project.urls"
@@ -93,6 +97,10 @@ AUTH_PASSWORD_VALIDATORS = [
 ]
 BREACHED_PASSWORDS = env.str("LEDGER_BREACHED_PASSWORDS", default="")
 """A sorted file of SHA-1 digests, the agency's own; empty: none."""
+AUTHENTICATION_BACKENDS = [
+    "axes.backends.AxesStandaloneBackend",
+    "django.contrib.auth.backends.ModelBackend",
+]
 LOGIN_URL = "login"
 LOGIN_REDIRECT_URL = "home"
 LOGOUT_REDIRECT_URL = "login"
@@ -182,6 +190,23 @@ SPECTACULAR_SETTINGS = {
     # Words stand where they are used: the hook that is left out gathers them under made-up names.
     "POSTPROCESSING_HOOKS": ["inspections.api.schema.without_marks"],
 }
+
+# How often a password may be tried; the limits themselves stand in the handler.
+AXES_HANDLER = "inspections.accounts.throttle.Throttle"
+AXES_FAILURE_LIMIT = 1
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_COOLOFF_TIME = timedelta(minutes=at_least("LEDGER_SIGN_IN_WAIT_MIN", 1, default=15))
+AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False
+AXES_RESET_ON_SUCCESS = True
+AXES_LOCKOUT_CALLABLE = "inspections.accounts.throttle.refused"
+AXES_CLIENT_IP_CALLABLE = "inspections.accounts.client.address_of"
+AXES_DISABLE_ACCESS_LOG = True
+AXES_ENABLE_ADMIN = False
+AXES_VERBOSE = False
+
+SESSION_ENGINE = "inspections.accounts.session_store"
+PROXIES = env.int("LEDGER_PROXIES", default=1 if PRODUCTION else 0)
+"""How many proxies of ours a request passes: so many entries of X-Forwarded-For are believed."""
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
 SESSION_COOKIE_HTTPONLY = True

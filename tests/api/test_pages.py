@@ -43,7 +43,7 @@ LACKS = {
     "thresholds": "a change of them",
     "element-data-out": "what could not be told, and why",
 }
-OF_THE_BROWSER = "Belongs to a person at a browser: sign-in, units, saved lists, keys, calendars."
+OF_THE_BROWSER = "Belongs to a person at a browser: account, units, saved lists, keys, calendars."
 A_FILE = "A file of what a resource gives, or taken in; files have their own formats."
 PAPER = "A PDF for print."
 A_TEXT = "A text that somebody edits before it is printed."
@@ -53,7 +53,8 @@ THE_TABLET = "The tablet's own way in and out."
 NOT_YET = "Written on the page alone so far; what it writes is read by its resource."
 NONE = {
     OF_THE_BROWSER: {
-        "login", "logout", "units", "saved-list-save", "saved-list-rename", "saved-list-remove",
+        "login", "logout", "account", "password-change", "session-end", "sessions-end",
+        "units", "saved-list-save", "saved-list-rename", "saved-list-remove",
         "api-keys", "api-key-revoke", "api-docs", "api-schema", "plan-subscriptions",
         "plan-subscription-end", "calendar-feed", "plan-route", "thresholds-preview",
     },
