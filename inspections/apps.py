@@ -9,11 +9,15 @@ class InspectionsConfig(AppConfig):
     verbose_name = "Inspections"
 
     def ready(self) -> None:
-        """Follow what a change of the register touches."""
+        """Follow sign-ins and what a change of the register touches."""
+        from django.contrib.auth.signals import user_logged_in
+
         from inspections import checks  # noqa: F401 - registers what they check
+        from inspections.accounts.session_store import note_sign_in
         from inspections.services.attribution import readings_follow_devices
         from inspections.services.judge import judge_bridges
         from inventory.services.changes import subscribe
 
+        user_logged_in.connect(note_sign_in)
         subscribe(readings_follow_devices)
         subscribe(judge_bridges)

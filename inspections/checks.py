@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from pathlib import Path
 from typing import Any
 
 from django.conf import settings
@@ -10,6 +12,8 @@ from django.db import connection
 from django_tasks import task_backends
 from django_tasks.exceptions import InvalidTaskBackendError
 from django_tasks_db import DatabaseBackend
+
+DIGEST_LINE = re.compile(rb"[0-9A-Fa-f]{16,40}(:\d+)?\s*")
 
 
 @checks.register(checks.Tags.compatibility)
@@ -40,3 +44,27 @@ def check_workers(**_kwargs: Any) -> list[checks.CheckMessage]:
             )
         )
     return found
+
+
+@checks.register(checks.Tags.security)
+def check_breached_passwords(**_kwargs: Any) -> list[checks.CheckMessage]:
+    """The file of breached passwords must be there, and begin with a digest."""
+    path = settings.BREACHED_PASSWORDS
+    if not path:
+        return []
+    try:
+        with Path(path).open("rb") as file:
+            first = file.readline(200)
+    except OSError as error:
+        fault = f"cannot be read: {error.strerror}."
+    else:
+        if DIGEST_LINE.fullmatch(first):
+            return []
+        fault = "does not begin with a SHA-1 digest in hexadecimal."
+    return [
+        checks.Error(
+            f"LEDGER_BREACHED_PASSWORDS is «{path}», which {fault}",
+            hint="Give a file of sorted SHA-1 digests, one a line, or leave the setting out.",
+            id="inspections.E003",
+        )
+    ]

@@ -190,8 +190,8 @@ ACTIONS = (
     ),
 )
 ANYBODY = """
-    healthz readyz metrics login logout units tablet tablet-worker tablet-manifest calendar-feed
-    api-schema api-docs
+    healthz readyz metrics login logout account password-change session-end sessions-end units
+    tablet tablet-worker tablet-manifest calendar-feed api-schema api-docs
 """
-"""Addresses that ask for no role: signing in, the empty tablet, what describes the API, what
-watches over the site, and a calendar whose address is its key."""
+"""Addresses that ask for no role: signing in, one's own account, the empty tablet, what describes
+the API, what watches over the site, and a calendar whose address is its key."""

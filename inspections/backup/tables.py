@@ -14,8 +14,10 @@ from django.core.management.color import no_style
 from django.db import connection, models, transaction
 from django.db.migrations.recorder import MigrationRecorder
 
+from inspections.models import BrowserSession
+
 ROWS_AT_ONCE = 2000
-LEFT_OUT = (Session,)
+LEFT_OUT = (Session, BrowserSession)
 """Nobody stays signed in across a restore."""
 
 

@@ -1405,4 +1405,21 @@ class Migration(migrations.Migration):
                 'constraints': [models.CheckConstraint(condition=models.Q(('role__in', ['inspector', 'engineer', 'manager', 'administrator'])), name='held_role_known'), models.UniqueConstraint(fields=('user', 'role', 'district'), name='held_role_once_a_district', violation_error_message='This role is held there already.'), models.UniqueConstraint(condition=models.Q(('district__isnull', True)), fields=('user', 'role'), name='held_role_once_for_all', violation_error_message='This role is held for all districts already.')],
             },
         ),
+        migrations.CreateModel(
+            name='BrowserSession',
+            fields=[
+                ('session_key', models.CharField(max_length=40, primary_key=True, serialize=False, verbose_name='session key')),
+                ('session_data', models.TextField(verbose_name='session data')),
+                ('expire_date', models.DateTimeField(db_index=True, verbose_name='expire date')),
+                ('device', models.CharField(blank=True, max_length=300)),
+                ('address', models.GenericIPAddressField(null=True)),
+                ('began_at', models.DateTimeField(null=True)),
+                ('seen_at', models.DateTimeField(null=True)),
+                ('user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.CASCADE, related_name='browser_sessions', to=settings.AUTH_USER_MODEL)),
+            ],
+            options={
+                'verbose_name': 'session',
+                'ordering': ['-seen_at'],
+            },
+        ),
     ]

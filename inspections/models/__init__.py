@@ -40,6 +40,7 @@ from inspections.models.ratings import ComponentRating
 from inspections.models.readings import AirDay, AirTemperature, Reading, TemperatureReading
 from inspections.models.roles import HeldRole
 from inspections.models.seals import Seal, SealedKind
+from inspections.models.sessions import BrowserSession
 from inspections.models.verdicts import ElementStatus, Verdict
 from inspections.models.visits import Inspection, Instrument
 from inspections.models.work import (
@@ -56,6 +57,7 @@ __all__ = [
     "AirDay",
     "AirTemperature",
     "ApiKey",
+    "BrowserSession",
     "CalendarKey",
     "CapacityCheck",
     "ComponentRating",

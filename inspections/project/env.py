@@ -68,3 +68,11 @@ def switch(name: str, meaning: str) -> bool:
     if value not in ("0", "1"):
         raise ImproperlyConfigured(f"{name} is «{value}»: give {meaning}")
     return value == "1"
+
+
+def at_least(name: str, least: int, *, default: int) -> int:
+    """Return a whole number that may be raised, and lowered to ``least`` alone."""
+    value = env.int(name, default=default)
+    if value < least:
+        raise ImproperlyConfigured(f"{name} is {value}: give {least} or more.")
+    return value

@@ -1,10 +1,11 @@
 """Settings: a local site by default, a production site with LEDGER_PRODUCTION=1."""
 
+from datetime import timedelta
 from pathlib import Path
 
 from csp.constants import NONE, SELF
 
-from inspections.project.env import env, hosts, local_secret, production_secret, switch
+from inspections.project.env import at_least, env, hosts, local_secret, production_secret, switch
 
 BASE_DIR = Path(__file__).resolve().parents[2]
 LOCAL_DIR = Path(env.str("LEDGER_DIR", default=str(BASE_DIR / ".ledger")))
@@ -26,6 +27,7 @@ INSTALLED_APPS = [
     "django.contrib.messages",
     "whitenoise.runserver_nostatic",
     "django.contrib.staticfiles",
+    "axes",
     "csp",
     "django_filters",
     "rest_framework",
@@ -37,8 +39,6 @@ INSTALLED_APPS = [
     "inventory",
     "inspections",
 ]
-
-AUTHENTICATION_BACKENDS = ["inspections.rights.DistrictRoles"]
 
 MIDDLEWARE = [
     "inspections.project.request_id.RequestIdMiddleware",
@@ -52,9 +52,11 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "inspections.rights.DistrictsMiddleware",
+    "inspections.accounts.session_store.SessionUseMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
+    "axes.middleware.AxesMiddleware",
 ]
 
 ROOT_URLCONF = "inspections.project.urls"
@@ -89,9 +91,16 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
     {
         "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
-        "OPTIONS": {"min_length": 12},
+        "OPTIONS": {"min_length": at_least("LEDGER_PASSWORD_LENGTH", 8, default=12)},
     },
-    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "inspections.accounts.passwords.GuessedEarly"},
+    {"NAME": "inspections.accounts.passwords.KnownFromBreaches"},
+]
+BREACHED_PASSWORDS = env.str("LEDGER_BREACHED_PASSWORDS", default="")
+"""A sorted file of SHA-1 digests, the agency's own; empty: none."""
+AUTHENTICATION_BACKENDS = [
+    "axes.backends.AxesStandaloneBackend",
+    "inspections.rights.DistrictRoles",
 ]
 LOGIN_URL = "login"
 LOGIN_REDIRECT_URL = "home"
@@ -182,6 +191,23 @@ SPECTACULAR_SETTINGS = {
     # Words stand where they are used: the hook that is left out gathers them under made-up names.
     "POSTPROCESSING_HOOKS": ["inspections.api.schema.without_marks"],
 }
+
+# How often a password may be tried; the limits themselves stand in the handler.
+AXES_HANDLER = "inspections.accounts.throttle.Throttle"
+AXES_FAILURE_LIMIT = 1
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_COOLOFF_TIME = timedelta(minutes=at_least("LEDGER_SIGN_IN_WAIT_MIN", 1, default=15))
+AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False
+AXES_RESET_ON_SUCCESS = True
+AXES_LOCKOUT_CALLABLE = "inspections.accounts.throttle.refused"
+AXES_CLIENT_IP_CALLABLE = "inspections.accounts.client.address_of"
+AXES_DISABLE_ACCESS_LOG = True
+AXES_ENABLE_ADMIN = False
+AXES_VERBOSE = False
+
+SESSION_ENGINE = "inspections.accounts.session_store"
+PROXIES = env.int("LEDGER_PROXIES", default=1 if PRODUCTION else 0)
+"""How many proxies of ours a request passes: so many entries of X-Forwarded-For are believed."""
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
 SESSION_COOKIE_HTTPONLY = True

@@ -1,18 +1,20 @@
 """Every address of the site."""
 
 from django.contrib import admin
-from django.contrib.auth import views as auth
 from django.urls import include, path
+from django.views.generic import RedirectView
 
+from inspections.accounts.sign_in import to_sign_in
 from inspections.project import health
 
 urlpatterns = [
     path("healthz", health.alive, name="healthz"),
     path("readyz", health.ready, name="readyz"),
     path("metrics", health.metrics, name="metrics"),
+    path("admin/login/", to_sign_in),
+    path("admin/password_change/", RedirectView.as_view(pattern_name="password-change")),
     path("admin/", admin.site.urls),
-    path("sign-in/", auth.LoginView.as_view(redirect_authenticated_user=True), name="login"),
-    path("sign-out/", auth.LogoutView.as_view(), name="logout"),
+    path("", include("inspections.accounts.urls")),
     path("", include("inspections.desk.queue.urls")),
     path("", include("inspections.desk.urls")),
     path("", include("inspections.desk.plain.urls")),

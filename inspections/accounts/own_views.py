@@ -1,0 +1,64 @@
+"""A user's own account: password, sessions."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.contrib.auth import views as auth
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse_lazy
+from django.views.decorators.http import require_POST
+
+from inspections.accounts.client import device_text
+from inspections.accounts.forms import ChangedPasswordForm
+from inspections.selectors.sessions import handle_of, sessions_of
+from inspections.services.sessions import end_session, end_sessions
+
+
+def account(request: HttpRequest) -> HttpResponse:
+    """Show a user's account, and where they are signed in."""
+    shown = [
+        {
+            "row": row,
+            "handle": handle_of(row.session_key),
+            "device": device_text(row.device),
+            "is_this": row.session_key == request.session.session_key,
+        }
+        for row in sessions_of(request.user)
+    ]
+    roles = [group.name for group in request.user.groups.order_by("name")]
+    return render(request, "accounts/account.html", {"sessions": shown, "roles": roles})
+
+
+class PasswordChange(auth.PasswordChangeView):
+    """Change the password; whoever is signed in elsewhere is out."""
+
+    form_class = ChangedPasswordForm
+    template_name = "accounts/password.html"
+    success_url = reverse_lazy("account")
+
+    def form_valid(self, form: ChangedPasswordForm) -> HttpResponse:
+        """Keep this session alone."""
+        response = super().form_valid(form)
+        end_sessions(user=self.request.user, but=self.request.session.session_key)
+        messages.success(self.request, "Your password is changed. All other sessions are ended.")
+        return response
+
+
+@require_POST
+def session_end(request: HttpRequest, handle: str) -> HttpResponse:
+    """End one of the user's sessions."""
+    for row in sessions_of(request.user):
+        if handle_of(row.session_key) == handle:
+            end_session(session=row)
+            messages.success(request, f"Ended: {device_text(row.device)}.")
+            return redirect("account")
+    raise Http404
+
+
+@require_POST
+def sessions_end(request: HttpRequest) -> HttpResponse:
+    """End all sessions of the user but this one."""
+    ended = end_sessions(user=request.user, but=request.session.session_key)
+    messages.success(request, f"Ended elsewhere: {ended}.")
+    return redirect("account")
