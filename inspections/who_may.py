@@ -183,14 +183,16 @@ ACTIONS = (
         for_all=True,
     ),
     Action(
-        "Give out roles and end them; for all districts only where one is an administrator for all",
+        "Invite people, give out roles and end them, close accounts; for all districts only where"
+        " one is an administrator for all",
         frozenset({ADMINISTRATOR}),
-        get="people person",
-        post="person role-end",
+        get="people person person-invite",
+        post="person person-invite person-link person-state role-end",
     ),
 )
 ANYBODY = """
-    healthz readyz metrics login logout account password-change session-end sessions-end units
+    healthz readyz metrics login logout account password-change password-forgotten
+    password-set session-end sessions-end units
     tablet tablet-worker tablet-manifest calendar-feed api-schema api-docs
 """
 """Addresses that ask for no role: signing in, one's own account, the empty tablet, what describes

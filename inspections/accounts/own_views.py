@@ -26,7 +26,7 @@ def account(request: HttpRequest) -> HttpResponse:
         }
         for row in sessions_of(request.user)
     ]
-    roles = [group.name for group in request.user.groups.order_by("name")]
+    roles = request.user.held_roles.select_related("district").order_by("role", "district__code")
     return render(request, "accounts/account.html", {"sessions": shown, "roles": roles})
 
 

@@ -5,7 +5,15 @@ from pathlib import Path
 
 from csp.constants import NONE, SELF
 
-from inspections.project.env import at_least, env, hosts, local_secret, production_secret, switch
+from inspections.project.env import (
+    at_least,
+    env,
+    hosts,
+    local_secret,
+    production_secret,
+    required,
+    switch,
+)
 
 BASE_DIR = Path(__file__).resolve().parents[2]
 LOCAL_DIR = Path(env.str("LEDGER_DIR", default=str(BASE_DIR / ".ledger")))
@@ -102,6 +110,12 @@ AUTHENTICATION_BACKENDS = [
     "axes.backends.AxesStandaloneBackend",
     "inspections.rights.DistrictRoles",
 ]
+CAN_MAIL = bool(env.str("EMAIL_URL", default=""))
+"""Whether links can be mailed; without, administrators hand them over."""
+if CAN_MAIL:
+    vars().update(env.email_url("EMAIL_URL"))
+    DEFAULT_FROM_EMAIL = required("LEDGER_MAIL_FROM", "give the address that mail comes from.")
+PASSWORD_RESET_TIMEOUT = 3 * 24 * 3600
 LOGIN_URL = "login"
 LOGIN_REDIRECT_URL = "home"
 LOGOUT_REDIRECT_URL = "login"

@@ -49,10 +49,12 @@ THE_TABLET = "The tablet's own way in and out."
 NOT_YET = "Written on the page alone so far; what it writes is read by its resource."
 NONE = {
     OF_THE_BROWSER: {
-        "login", "logout", "account", "password-change", "session-end", "sessions-end",
+        "login", "logout", "account", "password-forgotten", "password-set",
+        "password-change", "session-end", "sessions-end",
         "units", "saved-list-save", "saved-list-rename", "saved-list-remove",
         "api-keys", "api-key-revoke", "api-docs", "api-schema",
-        "people", "person", "role-end", "who-may-what", "plan-subscriptions",
+        "people", "person", "person-invite", "person-link", "person-state",
+        "role-end", "who-may-what", "plan-subscriptions",
         "plan-subscription-end", "calendar-feed", "plan-route",
     },
     PAPER: {

@@ -26,3 +26,15 @@ class RoleForm(forms.Form):
         if districts_seen() is not None:
             district.required = True
             district.empty_label = None
+
+
+class InviteForm(RoleForm):
+    """Who is invited, and as what."""
+
+    username = forms.CharField(
+        label="Name of the account",
+        max_length=150,
+        help_text="With it they sign in, and it stands under what they sign. It cannot be changed.",
+    )
+    email = forms.EmailField(label="E-mail", required=False)
+    field_order = ("username", "email", "role", "district")

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from django.contrib import messages
+from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from inspections.desk.people.forms import RoleForm
+from inspections.accounts.password_links import hand_over
+from inspections.desk.people.forms import InviteForm, RoleForm
 from inspections.desk.refusals import written
 from inspections.field.access import VIEW
 from inspections.rights import require
 from inspections.roles import MANAGE_PEOPLE, Role
 from inspections.selectors.people import people, roles_in_scope
+from inspections.services.invitations import invite, open_or_close, password_link
 from inspections.services.roles import end_role, give_role
 from inspections.who_may import ACTIONS
 
@@ -37,6 +40,42 @@ def people_list(request: HttpRequest) -> HttpResponse:
     rows = people(wanted)
     page = Paginator(rows, PEOPLE_A_PAGE).get_page(request.GET.get("page"))
     return render(request, "people/people.html", {"page": page, "wanted": wanted})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def invite_somebody(request: HttpRequest) -> HttpResponse:
+    """Make an account with its first role, and the link by which its password is set."""
+    require(request.user, MANAGE_PEOPLE)
+    form = InviteForm(request.POST if request.method == "POST" else None)
+    made: list[AbstractBaseUser] = []
+    if request.method == "POST" and form.is_valid():
+        said = form.cleaned_data
+        if written(form, lambda: made.append(invite(**said, by=request.user))):
+            return hand_over(request, made[0], password_link(user=made[0], by=request.user))
+    return render(request, "people/invite.html", {"form": form})
+
+
+@require_POST
+def person_link(request: HttpRequest, pk: int) -> HttpResponse:
+    """Make another link by which the password of an account is set."""
+    require(request.user, MANAGE_PEOPLE)
+    found = get_object_or_404(people(), pk=pk, is_active=True)
+    return hand_over(request, found, password_link(user=found, by=request.user))
+
+
+@require_POST
+def person_state(request: HttpRequest, pk: int) -> HttpResponse:
+    """Close an account, or open it again."""
+    require(request.user, MANAGE_PEOPLE)
+    found = get_object_or_404(people(), pk=pk)
+    is_open = request.POST.get("state") == "open"
+    try:
+        open_or_close(user=found, is_active=is_open, by=request.user)
+    except ValidationError as refusal:
+        messages.error(request, refusal.messages[0])
+    else:
+        messages.success(request, "Open again." if is_open else "Closed: it is signed out.")
+    return redirect("person", pk)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
