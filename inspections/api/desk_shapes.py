@@ -1,4 +1,4 @@
-"""Shapes of the engineer's desk: flags, decisions, what is due, work, events, studies."""
+"""Shapes of the engineer's desk: flags, decisions, what is due, work, events."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from rest_framework import serializers
 
 from inspections.api.shapes import Code, Shape, Word
 from inspections.assessment_codes import VERDICT_CODES
-from inspections.models import Decision, Due, Event, Flag, Option, OptionStudy, WorkItem, WorkOrder
+from inspections.models import Decision, Due, Event, Flag, WorkItem, WorkOrder
 
 
 class DecisionShape(Shape):
@@ -97,32 +97,5 @@ class EventShape(Shape):
         fields = [
             "id", "kind", "name", "occurred_at", "description", "latitude_deg", "longitude_deg",
             "radius_km", "within_days", "bridge_count", "seen_count", "created_at",
-        ]  # fmt: skip
-        read_only_fields = fields
-
-
-class OptionShape(Shape):
-    class Meta:
-        model = Option
-        fields = [
-            "id", "name", "description", "cost", "duration_days", "dropped_at", "dropped_why",
-        ]  # fmt: skip
-        read_only_fields = fields
-
-
-class OptionStudyShape(Shape):
-    """A defect, the options to mend it, and the one that was chosen."""
-
-    bridge = Code()
-    element_code = serializers.CharField(
-        source="element.code", read_only=True, allow_null=True, default=None
-    )
-    options = OptionShape(many=True, read_only=True)
-
-    class Meta:
-        model = OptionStudy
-        fields = [
-            "id", "bridge", "element", "element_code", "flag", "title", "question", "opened_at",
-            "options", "chosen", "chosen_why", "chosen_at",
         ]  # fmt: skip
         read_only_fields = fields

@@ -1,4 +1,4 @@
-"""The engineer's desk: flags, what is due, work, events, option studies."""
+"""The engineer's desk: flags, what is due, work, events."""
 
 from __future__ import annotations
 
@@ -147,13 +147,3 @@ class Events(Resource):
         shown = {each.row.pk: each for each in events.before_and_after(page)}
         context = self.get_serializer_context() | {"shown": shown}
         return self.get_paginated_response(EventBridgeShape(page, many=True, context=context).data)
-
-
-class OptionStudies(Resource):
-    """Ways to mend a defect held side by side."""
-
-    needs = (VIEW,)
-    rows = staticmethod(api.studies_with_options)
-    serializer_class = shapes.OptionStudyShape
-    filterset_class = filters.OptionStudyFilters
-    ordering_fields = {"opened_at": "opened_at", "bridge": "bridge__code"}

@@ -11,6 +11,7 @@ from inspections.api import (
     key_views,
     plan_views,
     register_views,
+    study_views,
     visit_views,
 )
 from inspections.api.access import SignedIn
@@ -32,7 +33,7 @@ for name, resource in (
     ("due", desk_views.DueList),
     ("work-orders", desk_views.WorkOrders),
     ("events", desk_views.Events),
-    ("option-studies", desk_views.OptionStudies),
+    ("option-studies", study_views.OptionStudies),
     ("conditions", field_views.Conditions),
     ("notes", field_views.Notes),
     ("critical-findings", field_views.CriticalFindings),

@@ -11,6 +11,14 @@ RESOURCE_OF = {
     "visit": "planned-visits/{id}/", "bridge-intervals": "intervals/",
     "events": "events/", "event": "events/{id}/bridges/",
     "options": "option-studies/", "study": "option-studies/{id}/",
+    "study-new": "option-studies/", "option-new": "option-studies/{id}/options/",
+    "criterion-new": "option-studies/{id}/criteria/",
+    "study-weights": "option-studies/{id}/weights/",
+    "study-choose": "option-studies/{id}/choose/",
+    "option-change": "option-studies/{id}/options/{option_pk}/change/",
+    "option-judge": "option-studies/{id}/options/{option_pk}/judgements/",
+    "option-drop": "option-studies/{id}/options/{option_pk}/drop/",
+    "option-take-up": "option-studies/{id}/options/{option_pk}/take-up/",
     "orders": "work-orders/", "order": "work-orders/{id}/",
     "thresholds": "thresholds/", "element-data-out": "element-data/",
     "inspections": "inspections/", "inspection-new": "inspections/",
@@ -39,7 +47,6 @@ LACKS = {
     "plan-not-enough": "what to measure next, in words",
     "bridge-intervals": "the agency's interval where none is set",
     "event": "distances in miles, and the ticks of its list",
-    "study": "its criteria, judgements and weighing",
     "thresholds": "a change of them",
     "element-data-out": "what could not be told, and why",
 }
@@ -71,8 +78,6 @@ NONE = {
     },
     NOT_YET: {
         "event-bridges", "event-remove", "event-inspections",
-        "study-new", "option-new", "criterion-new", "study-weights", "study-choose",
-        "option-change", "option-judge", "option-drop", "option-take-up",
         "order-finish",
     },
 }  # fmt: skip
