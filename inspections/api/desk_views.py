@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 
 from django.shortcuts import get_object_or_404
 from drf_spectacular.utils import extend_schema
@@ -16,6 +17,7 @@ from inspections.api import desk_write_shapes as sent
 from inspections.api import filters, write_shapes
 from inspections.api.access import SEE_ELEMENT
 from inspections.api.base import Resource
+from inspections.api.finishing import FinishShape, finish
 from inspections.api.plan_shapes import EventBridgeShape
 from inspections.api.write_shapes import Strict
 from inspections.api.writing import answered_once, checked
@@ -80,7 +82,7 @@ class WorkOrders(Resource):
     ordering_fields = {
         "ordered_on": "ordered_on", "planned_on": "planned_on", "bridge": "bridge__code",
     }  # fmt: skip
-    needs_also = dict.fromkeys(("create", "change", "begin", "cancel"), (WORK,))
+    needs_also = dict.fromkeys(("create", "change", "begin", "cancel", "finish"), (WORK,))
 
     @extend_schema(request=sent.NewOrderShape, responses={201: shapes.WorkOrderShape})
     def create(self, request: Request) -> Response:
@@ -101,6 +103,12 @@ class WorkOrders(Resource):
     def begin(self, request: Request, pk: str) -> Response:
         """Note that the work has begun."""
         return self._written(request, pk, sent.BeginShape, work.begin_order)
+
+    @extend_schema(request=FinishShape, responses={200: shapes.WorkOrderShape})
+    @action(detail=True, methods=["post"])
+    def finish(self, request: Request, pk: str) -> Response:
+        """Finish an order: the register, its flags and what is due follow in one step."""
+        return self._written(request, pk, FinishShape, partial(finish, user=request.user))
 
     @extend_schema(request=sent.WhyShape, responses={200: shapes.WorkOrderShape})
     @action(detail=True, methods=["post"])

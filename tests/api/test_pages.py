@@ -35,6 +35,7 @@ RESOURCE_OF = {
     "visit-cancel": "planned-visits/{id}/cancel/", "visit-open": "planned-visits/{id}/open/",
     "bridge-interval-end": "intervals/{id}/end/", "event-new": "events/",
     "order-new": "work-orders/", "order-change": "work-orders/{id}/change/",
+    "order-finish": "work-orders/{id}/finish/",
     "order-begin": "work-orders/{id}/begin/", "order-cancel": "work-orders/{id}/cancel/",
     "photo": "photos/{uid}/image/", "photo-thumbnail": "photos/{uid}/thumbnail/",
 }  # fmt: skip
@@ -78,7 +79,6 @@ NONE = {
     },
     NOT_YET: {
         "event-bridges", "event-remove", "event-inspections",
-        "order-finish",
     },
 }  # fmt: skip
 

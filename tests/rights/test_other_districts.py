@@ -16,6 +16,7 @@ from tests.rights.world import SHARED, make_world
 pytestmark = pytest.mark.django_db
 CHANGES_EACH_TIME = re.compile(
     rb'name="csrfmiddlewaretoken" value="[^"]+"|nonce="[^"]+"|"(server_now|made_at)": "[^"]+"'
+    rb'|type="datetime-local" name="\w+" value="[^"]+"'
     rb"|drawing-\d+"
     rb"|DTSTAMP:\w+|/(CreationDate|ModDate|ID)[^\n]*"
 )
