@@ -145,7 +145,12 @@ ACTIONS = (
             study-new option-new criterion-new study-weights study-choose option-change
             option-judge option-drop option-take-up order-new order-change order-begin
             order-cancel order-finish api-work-orders-list api-work-orders-change
-            api-work-orders-begin api-work-orders-cancel
+            api-work-orders-begin api-work-orders-cancel api-work-orders-finish
+            api-option-studies-list
+            api-option-studies-add-option api-option-studies-add-criterion
+            api-option-studies-weigh api-option-studies-choose
+            api-option-studies-change-option api-option-studies-judge-option
+            api-option-studies-drop-option api-option-studies-take-up-option
         """,
     ),
     Action(

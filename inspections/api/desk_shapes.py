@@ -1,4 +1,4 @@
-"""Shapes of the engineer's desk: flags, decisions, what is due, work, studies."""
+"""Shapes of the engineer's desk: flags, decisions, what is due, work."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from rest_framework import serializers
 from inspections.api.shapes import Code, Shape, Word
 from inspections.assessment_codes import VERDICT_CODES
 from inspections.desk.queue.shown import parts_of
-from inspections.models import Decision, Due, Flag, Option, OptionStudy, WorkItem, WorkOrder
+from inspections.models import Decision, Due, Flag, WorkItem, WorkOrder
 from inspections.wording_flags import evidence_words
 
 
@@ -131,32 +131,5 @@ class WorkOrderShape(Shape):
             "id", "bridge", "code", "kind", "title", "description", "state", "study", "by_whom",
             "ordered_on", "planned_on", "begun_on", "finished_on", "cost_estimate", "cost",
             "outcome", "cancelled_at", "cancelled_why", "items",
-        ]  # fmt: skip
-        read_only_fields = fields
-
-
-class OptionShape(Shape):
-    class Meta:
-        model = Option
-        fields = [
-            "id", "name", "description", "cost", "duration_days", "dropped_at", "dropped_why",
-        ]  # fmt: skip
-        read_only_fields = fields
-
-
-class OptionStudyShape(Shape):
-    """A defect, the options to mend it, and the one that was chosen."""
-
-    bridge = Code()
-    element_code = serializers.CharField(
-        source="element.code", read_only=True, allow_null=True, default=None
-    )
-    options = OptionShape(many=True, read_only=True)
-
-    class Meta:
-        model = OptionStudy
-        fields = [
-            "id", "bridge", "element", "element_code", "flag", "title", "question", "opened_at",
-            "options", "chosen", "chosen_why", "chosen_at",
         ]  # fmt: skip
         read_only_fields = fields

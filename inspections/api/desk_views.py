@@ -1,8 +1,9 @@
-"""The engineer's desk: flags, what is due, work, option studies."""
+"""The engineer's desk: flags, what is due, work."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 from django.shortcuts import get_object_or_404
@@ -17,6 +18,7 @@ from inspections.api import desk_write_shapes as sent
 from inspections.api import filters, write_shapes
 from inspections.api.access import SEE_ELEMENT
 from inspections.api.base import Resource
+from inspections.api.finishing import FinishShape, finish
 from inspections.api.write_shapes import Strict
 from inspections.api.writing import answered_once, checked
 from inspections.desk.options.access import WORK
@@ -99,7 +101,7 @@ class WorkOrders(Resource):
     ordering_fields = {
         "ordered_on": "ordered_on", "planned_on": "planned_on", "bridge": "bridge__code",
     }  # fmt: skip
-    needs_also = dict.fromkeys(("create", "change", "begin", "cancel"), (WORK,))
+    needs_also = dict.fromkeys(("create", "change", "begin", "cancel", "finish"), (WORK,))
 
     @extend_schema(request=sent.NewOrderShape, responses={201: shapes.WorkOrderShape})
     def create(self, request: Request) -> Response:
@@ -121,6 +123,12 @@ class WorkOrders(Resource):
         """Note that the work has begun."""
         return self._written(request, pk, sent.BeginShape, work.begin_order)
 
+    @extend_schema(request=FinishShape, responses={200: shapes.WorkOrderShape})
+    @action(detail=True, methods=["post"])
+    def finish(self, request: Request, pk: str) -> Response:
+        """Finish an order: the register, its flags and what is due follow in one step."""
+        return self._written(request, pk, FinishShape, partial(finish, user=request.user))
+
     @extend_schema(request=sent.WhyShape, responses={200: shapes.WorkOrderShape})
     @action(detail=True, methods=["post"])
     def cancel(self, request: Request, pk: str) -> Response:
@@ -139,13 +147,3 @@ class WorkOrders(Resource):
         return answered_once(
             request, lambda: self.shown(write(order=order, **body)), status.HTTP_200_OK
         )
-
-
-class OptionStudies(Resource):
-    """Ways to mend a defect held side by side."""
-
-    needs = (VIEW,)
-    rows = staticmethod(api.studies_with_options)
-    serializer_class = shapes.OptionStudyShape
-    filterset_class = filters.OptionStudyFilters
-    ordering_fields = {"opened_at": "opened_at", "bridge": "bridge__code"}

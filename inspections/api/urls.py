@@ -12,6 +12,7 @@ from inspections.api import (
     key_views,
     plan_views,
     register_views,
+    study_views,
     threshold_views,
     visit_views,
 )
@@ -34,7 +35,7 @@ for name, resource in (
     ("due", desk_views.DueList),
     ("work-orders", desk_views.WorkOrders),
     ("events", event_views.Events),
-    ("option-studies", desk_views.OptionStudies),
+    ("option-studies", study_views.OptionStudies),
     ("conditions", field_views.Conditions),
     ("notes", field_views.Notes),
     ("critical-findings", field_views.CriticalFindings),

@@ -102,7 +102,12 @@ def orders_with_items() -> QuerySet[WorkOrder]:
 
 def studies_with_options() -> QuerySet[OptionStudy]:
     """Return option studies with their options, newest first."""
-    return options.studies().prefetch_related(Prefetch("options", Option.objects.order_by("pk")))
+    its = Option.objects.select_related("dropped_by").order_by("pk")
+    return (
+        options.studies()
+        .select_related("bridge", "element", "chosen", "chosen_by", "opened_by")
+        .prefetch_related(Prefetch("options", its))
+    )
 
 
 def intervals() -> QuerySet[Interval]:

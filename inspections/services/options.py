@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from decimal import Decimal
 
 from django.contrib.auth.models import AbstractBaseUser
-from django.core.exceptions import ValidationError
+from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 from django.db import transaction
 from django.utils import timezone
 
 from inspections.models import Criterion, Flag, Option, OptionJudgement, OptionStudy
 from inspections.models.desk_choices import CriterionKind
+from inspections.selectors.options import judgements_of
 from inventory.models import Bridge, Element
+
+LONGEST_DAYS = 36_500
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +49,13 @@ def open_study(
     flag: Flag | None = None,
     criteria: Iterable[NewCriterion] = (),
 ) -> OptionStudy:
-    """Open a study of a bridge, of one of its elements, or of a flag there."""
+    """Open a study of a bridge, of one of its elements, or of a flag there.
+
+    Raises
+    ------
+    ValidationError
+        By field; of a criterion at its place: ``criteria[1].weight``.
+    """
     if flag is not None:
         element = element or flag.element
         if flag.element_id != element.pk:
@@ -62,8 +72,9 @@ def open_study(
     )
     study.full_clean()
     study.save(force_insert=True)
-    for new in criteria:
-        add_criterion(study=study, kind=new.kind, name=new.name, weight=new.weight)
+    for number, new in enumerate(criteria):
+        with _told_at(f"criteria[{number}]"):
+            add_criterion(study=study, kind=new.kind, name=new.name, weight=new.weight)
     return study
 
 
@@ -90,16 +101,23 @@ def add_criterion(
 
 @transaction.atomic
 def weigh(*, study: OptionStudy, weights: Sequence[tuple[Criterion, float]]) -> None:
-    """Give criteria of a study other weights; what they were stays in their history."""
+    """Give criteria of a study other weights; what they were stays in their history.
+
+    Raises
+    ------
+    ValidationError
+        At the place of what is wrong: ``weights[1].criterion``.
+    """
     _locked(study)
-    for criterion, weight in weights:
-        if criterion.study_id != study.pk:
-            raise ValidationError(f"«{criterion}» belongs to another study.")
-        if criterion.weight == weight:
-            continue
-        criterion.weight = weight
-        criterion.full_clean()
-        criterion.save(update_fields=["weight"])
+    for number, (criterion, weight) in enumerate(weights):
+        with _told_at(f"weights[{number}]"):
+            if criterion.study_id != study.pk:
+                raise ValidationError({"criterion": f"«{criterion}» belongs to another study."})
+            if criterion.weight == weight:
+                continue
+            criterion.weight = weight
+            criterion.full_clean()
+            criterion.save(update_fields=["weight"])
 
 
 @transaction.atomic
@@ -145,24 +163,37 @@ def change_option(
 
 @transaction.atomic
 def judge_option(
-    *, option: Option, judgements: Iterable[NewJudgement], user: AbstractBaseUser
+    *, option: Option, judgements: Sequence[NewJudgement], user: AbstractBaseUser
 ) -> list[OptionJudgement]:
-    """Add somebody's judgements of an option; the last one of a criterion counts."""
+    """Add somebody's judgements of an option; the last one of a criterion counts.
+
+    What stands already, in score and words, is not written again.
+
+    Raises
+    ------
+    ValidationError
+        At the place of what is wrong, such as ``judgements[0].score``; at none where the option
+        was dropped, or no judgement differs from what stands.
+    """
     row = _option(option)
     if row.dropped_at is not None:
         raise ValidationError(f"«{row}» was dropped. Take it up again before judging it.")
+    now = judgements_of(row)
     made = []
-    for new in judgements:
+    for number, new in enumerate(judgements):
+        last, words = now.get(new.criterion.pk), new.words.strip()
+        if last is not None and (last.score, last.words) == (new.score, words):
+            continue
         judgement = OptionJudgement(
-            option=row,
-            criterion=new.criterion,
-            score=new.score,
-            words=new.words.strip(),
-            judged_by=user,
+            option=row, criterion=new.criterion, score=new.score, words=words, judged_by=user
         )
-        judgement.full_clean()
+        with _told_at(f"judgements[{number}]"):
+            judgement.full_clean()
         judgement.save(force_insert=True)
+        now[new.criterion.pk] = judgement
         made.append(judgement)
+    if not made:
+        raise ValidationError("No judgement was changed. Judge by one criterion at least.")
     return made
 
 
@@ -217,6 +248,21 @@ def choose_option(
     row.full_clean()
     row.save(update_fields=["chosen", "chosen_why", "chosen_by", "chosen_at"])
     return row
+
+
+@contextmanager
+def _told_at(place: str) -> Iterator[None]:
+    """Tell what is refused of one row of several at its place among them."""
+    try:
+        yield
+    except ValidationError as refusal:
+        told = refusal.update_error_dict({})
+        raise ValidationError(
+            {
+                place if name == NON_FIELD_ERRORS else f"{place}.{name}": problems
+                for name, problems in told.items()
+            }
+        ) from refusal
 
 
 def _locked(study: OptionStudy) -> OptionStudy:

@@ -190,6 +190,6 @@ def _refuse(
     for element in {item.element_id: item.element for item in items}.values():
         place = places.get(element.pk)
         if order.kind == WorkKind.REPLACEMENT and not isinstance(place, NewDevice):
-            raise ValidationError(f"{element}: give the new device.")
+            raise ValidationError({"places": f"{element}: give the new device."})
         if order.kind == WorkKind.RESET and not isinstance(place, NewSetting):
-            raise ValidationError(f"{element}: give the new setting.")
+            raise ValidationError({"places": f"{element}: give the new setting."})

@@ -166,13 +166,13 @@ def test_a_later_choice_replaces_the_first_and_the_history_keeps_both(study, eng
         ("drop_twice", None, "dropped already"),
         ("take_up_what_stands", None, "is not dropped"),
         ("judge_dropped", None, "Take it up again"),
-        ("score_of_six", "score", "above 5"),
+        ("score_of_six", "judgements[1].score", "above 5"),
         ("same_name", None, "has an option of this name"),
         ("own_without_name", "name", "Name the criterion"),
         ("same_criterion", None, "has this criterion"),
         ("cost_below_zero", "cost", "0 or more"),
-        ("weight_of_another", None, "another study"),
-        ("weight_too_great", "weight", "above 100"),
+        ("weight_of_another", "weights[1].criterion", "another study"),
+        ("weight_too_great", "weights[0].weight", "above 100"),
     ],
 )
 def test_what_is_refused_says_why_and_changes_nothing(study, engineer, attempt, field, says):

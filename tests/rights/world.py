@@ -143,6 +143,8 @@ class Address:
     def path(self, world: World) -> str:
         """Return the address at the rows of a district."""
         rows = world.rows
+        if "option_pk" in self.route:
+            return reverse(self.name, args=[rows[Option].study_id, rows[Option].pk])
         if "api/v1" in self.route:
             if "(?P<" not in self.route:
                 return reverse(self.name)
@@ -168,8 +170,6 @@ class Address:
         if self.name == "reading-form":
             row = rows[Reading]
             return reverse(self.name, args=[row.inspection_id, row.element_id])
-        if "option_pk" in self.route:
-            return reverse(self.name, args=[rows[Option].study_id, rows[Option].pk])
         model, column = self._object
         return reverse(self.name, args=[getattr(rows[model], column)])
 

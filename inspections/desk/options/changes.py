@@ -106,7 +106,9 @@ def option_judge(request: HttpRequest, pk: int, option_pk: int) -> HttpResponse:
         request,
         option.study,
         form,
-        lambda: services.judge_option(option=option, judgements=form.changed(), user=request.user),
+        lambda: services.judge_option(
+            option=option, judgements=form.judgements(), user=request.user
+        ),
         heading=f"Judge «{option}»",
         button="Save the judgements",
         done=f"«{option}» judged. Earlier judgements stay on record.",

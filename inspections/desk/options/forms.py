@@ -15,7 +15,7 @@ from inspections.field.typed_fields import PlainForm
 from inspections.models import Criterion, Option, OptionJudgement, OptionStudy
 from inspections.models.desk_choices import CriterionKind
 from inspections.selectors.options import SCORE_WORDS
-from inspections.services.options import NewCriterion, NewJudgement
+from inspections.services.options import LONGEST_DAYS, NewCriterion, NewJudgement
 from inventory.models import Bridge, District
 
 GIVEN = [each for each in CriterionKind if each != CriterionKind.OWN]
@@ -143,7 +143,7 @@ class OptionForm(PlainForm):
     )
     cost = CostField(label="Cost")
     duration_days = forms.IntegerField(
-        label="Duration, days", min_value=0, max_value=36500, required=False
+        label="Duration, days", min_value=0, max_value=LONGEST_DAYS, required=False
     )
 
     def __init__(self, *args, **kwargs) -> None:
@@ -189,20 +189,15 @@ class JudgementForm(PlainForm):
         for each in self._criteria:
             if values.get(f"t{each.pk}") and values.get(f"s{each.pk}") is None:
                 self.add_error(f"s{each.pk}", "Give the judgement that these words explain.")
-        if not self.errors and not self.changed():
-            raise ValidationError("No judgement was changed. Judge by one criterion at least.")
         return values
 
-    def changed(self) -> list[NewJudgement]:
-        """Return the judgements that differ from what counts now."""
-        found = []
-        for each in self._criteria:
-            score = self.cleaned_data.get(f"s{each.pk}")
-            words = (self.cleaned_data.get(f"t{each.pk}") or "").strip()
-            last = self._now.get(each.pk)
-            if score is not None and (last is None or (last.score, last.words) != (score, words)):
-                found.append(NewJudgement(each, score, words))
-        return found
+    def judgements(self) -> list[NewJudgement]:
+        """Return what was judged."""
+        return [
+            NewJudgement(each, score, self.cleaned_data[f"t{each.pk}"])
+            for each in self._criteria
+            if (score := self.cleaned_data[f"s{each.pk}"]) is not None
+        ]
 
 
 class WhyForm(PlainForm):

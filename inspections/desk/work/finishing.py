@@ -12,12 +12,11 @@ from inspections.desk.options.access import WORK
 from inspections.desk.refusals import tell
 from inspections.desk.work.access import order_for
 from inspections.desk.work.forms import FinishForm, finished_initial
-from inspections.desk.work.place_forms import DAYS, place_form
+from inspections.desk.work.place_forms import DAYS, elements_of, place_form
 from inspections.models import WorkOrder
 from inspections.preferences import system_of
 from inspections.selectors.work import RUNNING
 from inspections.services.work_done import PlaceRefused, finish_order
-from inventory.models import Element
 
 CONFLICT = 409
 
@@ -29,7 +28,7 @@ def order_finish(request: HttpRequest, pk: int) -> HttpResponse:
     system = system_of(request)
     places = [
         place_form(order.kind, element, request.POST or None, system)
-        for element in _elements(order)
+        for element in elements_of(order)
     ]
     # Each is asked, so that every mistake is told at once.
     asked = [form, *places]
@@ -59,14 +58,6 @@ def order_finish(request: HttpRequest, pk: int) -> HttpResponse:
         },
         status=200 if order.state in RUNNING else CONFLICT,
     )
-
-
-def _elements(order: WorkOrder) -> list[Element]:
-    items = order.items.select_related(
-        "element__bridge", "element__current_installation__restraint_design"
-    )
-    ordered = items.order_by("element__station_m", "element__code", "pk")
-    return list({item.element_id: item.element for item in ordered}.values())
 
 
 def _write(

@@ -12,6 +12,7 @@ from django import forms
 from django.contrib.admin.utils import flatten
 
 from inspections.desk.work.in_units import in_units
+from inspections.models import WorkOrder
 from inspections.models.desk_choices import WorkKind
 from inspections.services.work_done import NewDevice, NewSetting, new_baseline
 from inventory.admin.device_forms import replace_form, reset_form
@@ -129,6 +130,20 @@ def _form_class(work: str, kind: str) -> type[forms.Form]:
 def place_form(work: str, element: Element, data: Any, system: System) -> forms.Form:
     """Return the form of one element for a kind of work."""
     return _form_class(work, element.kind)(data, element=element, system=system)
+
+
+def value_names(work: str, kind: str) -> list[str]:
+    """Return the names of the fields of a kind of work at a kind of element."""
+    return [name for name in _form_class(work, kind).base_fields if name not in DAYS]
+
+
+def elements_of(order: WorkOrder) -> list[Element]:
+    """Return the elements of an order along its bridge, each once."""
+    items = order.items.select_related(
+        "element__bridge", "element__current_installation__restraint_design"
+    )
+    ordered = items.order_by("element__station_m", "element__code", "pk")
+    return list({item.element_id: item.element for item in ordered}.values())
 
 
 def _design_of(element: Element) -> dict[str, Any] | None:
