@@ -12,7 +12,12 @@ from rest_framework import serializers
 
 from inspections.api.desk_write_shapes import MOST_FLAGS, Id, a_cost
 from inspections.api.write_shapes import Moment, Strict
-from inspections.desk.work.place_forms import DAYS, elements_of, place_form, value_names
+from inspections.desk.work.place_forms import (
+    elements_of,
+    place_form,
+    refused_at,
+    value_names,
+)
 from inspections.models import WorkOrder
 from inspections.models.desk_choices import WorkKind
 from inspections.services.work_done import PlaceRefused, finish_order
@@ -57,7 +62,8 @@ class PlaceShape(Strict):
         child=Value(allow_null=True),
         help_text="As the register keeps them: a number is in the unit that its name ends in"
         " whatever `units` says, a text may bring its own, such as `2 3/16 in`. What is left out is"
-        " empty. Repair: after, which is before or baseline. " + _names(),
+        " empty, but the gaps and projection of a restraint stay where none of them is given."
+        " Repair: after, which is before or baseline. " + _names(),
     )
 
 
@@ -126,15 +132,10 @@ def _told(refusal: PlaceRefused, forms: list[Form]) -> ValidationError:
     number, form = next(
         (number, each) for number, each in enumerate(forms) if each.element.pk == refusal.element.pk
     )
-    told: dict[str, list[str]] = {}
-    for name, problems in refusal.update_error_dict({}).items():
-        messages = [message for each in problems for message in each.messages]
-        if name in DAYS:
-            told.setdefault("finished_at", []).extend(f"{form.element.code}: {m}" for m in messages)
-        else:
-            told.setdefault(_where(f"places[{number}]", form, name), []).extend(messages)
-    return ValidationError(told)
+    of_day, of_field = refused_at(refusal, form)
+    told = {_where(f"places[{number}]", form, name): said for name, said in of_field.items()}
+    return ValidationError(told | ({"finished_at": of_day} if of_day else {}))
 
 
-def _where(at: str, form: Form, name: str) -> str:
+def _where(at: str, form: Form, name: str | None) -> str:
     return f"{at}.values.{name}" if name in form.fields else at

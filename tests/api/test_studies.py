@@ -1,6 +1,8 @@
 """Option studies by the API alone: from opening to the choice, and what is refused on the way."""
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from inspections.models import OptionStudy
 from inspections.selectors.options import matrix_of
@@ -215,6 +217,21 @@ def test_reasons_are_asked_for_and_the_state_of_things_is_told(engineer, study):
     assert "of this name" in is_problem(same_name, 409)["detail"]
     again = engineer.post(at(study, "criteria"), {"kind": "cost"})
     assert "has this criterion" in is_problem(again, 409)["detail"]
+
+
+def test_queries_of_one_study_do_not_grow_with_what_was_judged(engineer, study):
+    def queries() -> int:
+        with CaptureQueriesContext(connection) as asked:
+            assert engineer.get(at(study)).status_code == 200
+        return len(asked)
+
+    engineer.post(of(study, 0, "judgements"), judged(study, 5, 1))
+    few = queries()
+    for number in range(3):
+        told = engineer.post(at(study, "options"), {"name": f"Way {number}"}).json()
+        engineer.post(of(told, -1, "judgements"), judged(study, 4, number + 1))
+    engineer.post(of(told, -1, "drop"), {"reason": "Too slow."})
+    assert queries() == few <= 20
 
 
 def test_an_option_is_reached_through_its_own_study_alone(engineer, study):

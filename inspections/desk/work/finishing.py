@@ -12,7 +12,7 @@ from inspections.desk.options.access import WORK
 from inspections.desk.refusals import tell
 from inspections.desk.work.access import order_for
 from inspections.desk.work.forms import FinishForm, finished_initial
-from inspections.desk.work.place_forms import DAYS, elements_of, place_form
+from inspections.desk.work.place_forms import elements_of, place_form, refused_at
 from inspections.models import WorkOrder
 from inspections.preferences import system_of
 from inspections.selectors.work import RUNNING
@@ -74,13 +74,8 @@ def _write(
 
 def _tell(form: FinishForm, place: forms.Form, refusal: PlaceRefused) -> None:
     """Put what the register refused at its element; the days are those of the order."""
-    if not hasattr(refusal, "error_dict"):
-        place.add_error(None, refusal)
-        return
-    for name, problems in refusal.error_dict.items():
-        if name in DAYS:
-            for problem in problems:
-                text = f"{place.element.code}: {' '.join(problem.messages)}"
-                form.add_error("finished_at", text)
-        else:
-            place.add_error(name if name in place.fields else None, problems)
+    of_day, of_field = refused_at(refusal, place)
+    for text in of_day:
+        form.add_error("finished_at", text)
+    for name, told in of_field.items():
+        place.add_error(name, told)

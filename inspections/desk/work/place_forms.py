@@ -14,7 +14,7 @@ from django.contrib.admin.utils import flatten
 from inspections.desk.work.in_units import in_units
 from inspections.models import WorkOrder
 from inspections.models.desk_choices import WorkKind
-from inspections.services.work_done import NewDevice, NewSetting, new_baseline
+from inspections.services.work_done import NewDevice, NewSetting, PlaceRefused, new_baseline
 from inventory.admin.device_forms import replace_form, reset_form
 from inventory.admin.fieldsets import AS_SET_OF_KIND
 from inventory.models import DESIGN_OF_KIND, Element
@@ -135,6 +135,24 @@ def place_form(work: str, element: Element, data: Any, system: System) -> forms.
 def value_names(work: str, kind: str) -> list[str]:
     """Return the names of the fields of a kind of work at a kind of element."""
     return [name for name in _form_class(work, kind).base_fields if name not in DAYS]
+
+
+def refused_at(
+    refusal: PlaceRefused, form: forms.Form
+) -> tuple[list[str], dict[str | None, list[str]]]:
+    """Return what was refused of the day, which is the whole order's, and of the form's fields.
+
+    What belongs to no field of the form stands under None.
+    """
+    of_day: list[str] = []
+    of_field: dict[str | None, list[str]] = {}
+    for name, problems in refusal.update_error_dict({}).items():
+        messages = [message for each in problems for message in each.messages]
+        if name in DAYS:
+            of_day += [f"{refusal.element.code}: {message}" for message in messages]
+        else:
+            of_field.setdefault(name if name in form.fields else None, []).extend(messages)
+    return of_day, of_field
 
 
 def elements_of(order: WorkOrder) -> list[Element]:
