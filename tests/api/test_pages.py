@@ -54,6 +54,7 @@ NOT_YET = "Written on the page alone so far; what it writes is read by its resou
 NONE = {
     OF_THE_BROWSER: {
         "login", "logout", "account", "password-change", "session-end", "sessions-end",
+        "second-factor", "second-factor-set-up", "second-factor-codes", "second-factor-off",
         "units", "saved-list-save", "saved-list-rename", "saved-list-remove",
         "api-keys", "api-key-revoke", "api-docs", "api-schema", "plan-subscriptions",
         "plan-subscription-end", "calendar-feed", "plan-route", "thresholds-preview",
