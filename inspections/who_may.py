@@ -197,8 +197,9 @@ ACTIONS = (
 )
 ANYBODY = """
     healthz readyz metrics login logout account password-change password-forgotten
-    password-set session-end sessions-end units
-    tablet tablet-worker tablet-manifest calendar-feed api-schema api-docs
+    password-set second-factor second-factor-set-up second-factor-codes second-factor-off
+    session-end sessions-end units tablet tablet-worker tablet-manifest calendar-feed api-schema
+    api-docs
 """
 """Addresses that ask for no role: signing in, one's own account, the empty tablet, what describes
 the API, what watches over the site, and a calendar whose address is its key."""

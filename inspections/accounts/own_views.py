@@ -11,6 +11,8 @@ from django.views.decorators.http import require_POST
 
 from inspections.accounts.client import device_text
 from inspections.accounts.forms import ChangedPasswordForm
+from inspections.accounts.second_factor import needs_second_factor
+from inspections.selectors.second_factor import app_of, recovery_codes_left
 from inspections.selectors.sessions import handle_of, sessions_of
 from inspections.services.sessions import end_session, end_sessions
 
@@ -27,7 +29,17 @@ def account(request: HttpRequest) -> HttpResponse:
         for row in sessions_of(request.user)
     ]
     roles = request.user.held_roles.select_related("district").order_by("role", "district__code")
-    return render(request, "accounts/account.html", {"sessions": shown, "roles": roles})
+    return render(
+        request,
+        "accounts/account.html",
+        {
+            "sessions": shown,
+            "roles": roles,
+            "app": app_of(request.user),
+            "codes_left": recovery_codes_left(request.user),
+            "must": needs_second_factor(request.user),
+        },
+    )
 
 
 class PasswordChange(auth.PasswordChangeView):

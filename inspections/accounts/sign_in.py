@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from django.contrib.auth import login
 from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.auth.views import LoginView, redirect_to_login
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
 
+from inspections.accounts.second_factor import is_second_factor_due, note_second_factor
 from inspections.accounts.throttle import make_known
 
 
@@ -24,8 +28,20 @@ class SignIn(LoginView):
 
     redirect_authenticated_user = True
 
+    def get_redirect_url(self) -> str:
+        """Return where to go on: by way of the second factor where that is still to be given.
+
+        The tablet's page opens without it, and would send back here.
+        """
+        target = super().get_redirect_url()
+        if self.request.user.is_authenticated and is_second_factor_due(self.request):
+            return reverse("second-factor", query={"next": target})
+        return target
+
     def form_valid(self, form: AuthenticationForm) -> HttpResponse:
-        """Sign in, and know the device again."""
-        response = super().form_valid(form)
+        """Sign in, and know the device again; then comes the second factor, where there is one."""
+        login(self.request, form.get_user())
+        note_second_factor(self.request)
+        response = redirect(self.get_success_url())
         make_known(self.request, response, form.get_user())
         return response

@@ -37,6 +37,9 @@ INSTALLED_APPS = [
     "django.contrib.staticfiles",
     "axes",
     "csp",
+    "django_otp",
+    "django_otp.plugins.otp_static",
+    "django_otp.plugins.otp_totp",
     "django_filters",
     "rest_framework",
     "drf_spectacular",
@@ -58,8 +61,10 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django_otp.middleware.OTPMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "inspections.rights.DistrictsMiddleware",
+    "inspections.accounts.guard.SecondFactorMiddleware",
     "inspections.accounts.session_store.SessionUseMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
@@ -205,6 +210,11 @@ SPECTACULAR_SETTINGS = {
     # Words stand where they are used: the hook that is left out gathers them under made-up names.
     "POSTPROCESSING_HOOKS": ["inspections.api.schema.without_marks"],
 }
+SECOND_FACTOR = switch(
+    "LEDGER_SECOND_FACTOR", "1 if engineers and administrators must give a second factor, else 0."
+)
+OTP_TOTP_ISSUER = "Bearing and Joint Ledger"
+OTP_ADMIN_HIDE_SENSITIVE_DATA = True
 
 # How often a password may be tried; the limits themselves stand in the handler.
 AXES_HANDLER = "inspections.accounts.throttle.Throttle"

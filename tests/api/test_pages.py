@@ -55,6 +55,7 @@ NONE = {
     OF_THE_BROWSER: {
         "login", "logout", "account", "password-forgotten", "password-set",
         "password-change", "session-end", "sessions-end",
+        "second-factor", "second-factor-set-up", "second-factor-codes", "second-factor-off",
         "units", "saved-list-save", "saved-list-rename", "saved-list-remove",
         "api-keys", "api-key-revoke", "api-docs", "api-schema",
         "people", "person", "person-invite", "person-link", "person-state",

@@ -12,6 +12,8 @@ from django.core.exceptions import PermissionDenied
 from django.db import OperationalError
 from django.http import Http404, HttpRequest, JsonResponse
 
+from inspections.accounts.second_factor import DETAIL, is_second_factor_due
+
 View = Callable[..., JsonResponse]
 logger = logging.getLogger(__name__)
 
@@ -33,6 +35,8 @@ def for_the_tablet(view: View) -> View:
     def checked(request: HttpRequest, *args: Any, **kwargs: Any) -> JsonResponse:
         if not request.user.is_authenticated:
             return problem(401, "Not signed in", "Sign in again. What waits stays on this tablet.")
+        if is_second_factor_due(request):
+            return problem(403, "Not allowed", DETAIL)
         try:
             return view(request, *args, **kwargs)
         except PermissionDenied:
