@@ -43,9 +43,12 @@ AUTHENTICATION_BACKENDS = ["inspections.rights.DistrictRoles"]
 MIDDLEWARE = [
     "inspections.project.request_id.RequestIdMiddleware",
     "inspections.project.traffic.TrafficMiddleware",
+    # Outermost, so that what others answer carries their headers too: redirects, static files,
+    # and the page of a fault in the session.
+    "csp.middleware.CSPMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
-    "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -53,7 +56,6 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "inspections.rights.DistrictsMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
-    "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
 ]
 

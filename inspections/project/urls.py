@@ -6,6 +6,8 @@ from django.urls import include, path
 
 from inspections.project import health
 
+handler500 = "inspections.project.failing.failed"
+
 urlpatterns = [
     path("healthz", health.alive, name="healthz"),
     path("readyz", health.ready, name="readyz"),
