@@ -50,7 +50,7 @@ def api_keys(request: HttpRequest) -> HttpResponse:
     require(request.user, VIEW)
     proposed = {"scopes": KeyScope.READ, "expires_at": timezone.localdate() + PROPOSED}
     form = ApiKeyForm(request.POST if request.method == "POST" else None, initial=proposed)
-    secret = ""
+    secret = ""  # nosec B105 # none has been made yet
     if request.method == "POST" and form.is_valid():
         try:
             _, secret = make_api_key(owner=request.user, **form.cleaned_data)

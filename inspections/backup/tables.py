@@ -86,7 +86,7 @@ def insert(model: type[models.Model], lines: Iterable[str]) -> None:
     names = ", ".join(connection.ops.quote_name(field.column) for field in fields)
     places = ", ".join(["%s"] * len(fields))
     table = connection.ops.quote_name(model._meta.db_table)
-    statement = f"INSERT INTO {table} ({names}) VALUES ({places})"  # noqa: S608 - our own names
+    statement = f"INSERT INTO {table} ({names}) VALUES ({places})"  # noqa: S608  # nosec B608 # our own names
     batch: list[list[Any]] = []
     with connection.cursor() as cursor:
         for line in lines:
@@ -112,7 +112,7 @@ def clear(found: Iterable[type[models.Model]]) -> None:
             cursor.execute(f"TRUNCATE {', '.join(names)}")
             return
         for name in names:
-            cursor.execute(f"DELETE FROM {name}")  # noqa: S608 - our own names
+            cursor.execute(f"DELETE FROM {name}")  # noqa: S608  # nosec B608 # our own names
 
 
 def count_on(found: Iterable[type[models.Model]]) -> None:

@@ -125,7 +125,7 @@ def _shown(
         channel[-1],
         "" if history is None else history_sentence(history, system),
         to_svg(expected_chart(channel, system, history=history, events=events, width=CHART_WIDTH)),
-        SafeString() if over_time is None else to_svg(over_time),
+        SafeString("") if over_time is None else to_svg(over_time),
         [told(each) for each in channel],
         [told(each) for each in earlier],
         "" if carrier is None else shown(carrier.to_c, Dimension.TEMPERATURE, system),

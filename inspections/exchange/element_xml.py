@@ -17,11 +17,10 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any, TextIO
-from xml.etree.ElementTree import ParseError
-from xml.sax.saxutils import escape
+from xml.sax.saxutils import escape  # nosec B406 # it writes, and reads nothing
 
 from defusedxml.common import DefusedXmlException
-from defusedxml.ElementTree import DefusedXMLParser
+from defusedxml.ElementTree import DefusedXMLParser, ParseError
 
 from inspections.element_rows import ElementRow, StructureKey
 from inventory.exchange.problems import ImportRefused, Problem

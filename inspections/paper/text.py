@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from xml.sax.saxutils import escape
+from xml.sax.saxutils import escape  # nosec B406 # it writes, and reads nothing
 
 from reportlab.lib.colors import HexColor
 from reportlab.lib.styles import ParagraphStyle

@@ -54,9 +54,12 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "inspections.project.request_id.RequestIdMiddleware",
     "inspections.project.traffic.TrafficMiddleware",
+    # Outermost, so that what others answer carries their headers too: redirects, static files,
+    # and the page of a fault in the session.
+    "csp.middleware.CSPMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
-    "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -67,7 +70,6 @@ MIDDLEWARE = [
     "inspections.accounts.guard.SecondFactorMiddleware",
     "inspections.accounts.session_store.SessionUseMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
-    "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
     "axes.middleware.AxesMiddleware",
 ]

@@ -7,6 +7,8 @@ from django.views.generic import RedirectView
 from inspections.accounts.sign_in import to_sign_in
 from inspections.project import health
 
+handler500 = "inspections.project.failing.failed"
+
 urlpatterns = [
     path("healthz", health.alive, name="healthz"),
     path("readyz", health.ready, name="readyz"),

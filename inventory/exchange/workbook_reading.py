@@ -11,8 +11,8 @@ import zipfile
 import zlib
 from collections.abc import Iterator
 from itertools import zip_longest
-from xml.etree.ElementTree import ParseError
 
+from defusedxml.ElementTree import ParseError
 from openpyxl import load_workbook
 from openpyxl.utils import get_column_letter
 from openpyxl.utils.exceptions import InvalidFileException

@@ -60,3 +60,15 @@ def test_an_unsafe_site_does_not_start_and_says_what_to_set(tmp_path):
     )  # fmt: skip
     assert done.returncode != 0
     assert "SECRET_KEY is too easy to guess" in done.stderr
+
+
+def test_a_local_site_does_not_pass_for_a_production_site(tmp_path):
+    local = {"LEDGER_PRODUCTION": "0", "LEDGER_DIR": str(tmp_path)}
+    done = subprocess.run(
+        [sys.executable, "manage.py", "check", "--deploy", "--fail-level", "WARNING"],
+        cwd=Path(__file__).parents[2], env=os.environ | local, capture_output=True, text=True,
+    )  # fmt: skip
+    assert done.returncode != 0
+    for unsafe in ("SECURE_HSTS_SECONDS", "SECURE_SSL_REDIRECT", "SESSION_COOKIE_SECURE",
+                   "CSRF_COOKIE_SECURE"):  # fmt: skip
+        assert unsafe in done.stderr
