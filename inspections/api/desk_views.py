@@ -6,6 +6,7 @@ from collections.abc import Callable
 from functools import partial
 from typing import Any
 
+from django.db.models import QuerySet
 from django.shortcuts import get_object_or_404
 from drf_spectacular.utils import extend_schema
 from rest_framework import status
@@ -25,7 +26,7 @@ from inspections.desk.options.access import WORK
 from inspections.desk.queue.access import DECIDE
 from inspections.desk.work.access import order_for
 from inspections.field.access import VIEW
-from inspections.models import Flag, WorkOrder
+from inspections.models import AgencySettings, Flag, WorkOrder
 from inspections.selectors import api, flags, plan
 from inspections.services import work
 from inspections.services.decisions import decide, decide_all
@@ -43,6 +44,13 @@ class Flags(Resource):
         "opened_at": "opened_at", "last_seen_at": "last_seen_at",
     }  # fmt: skip
     needs_also = {"decisions": (DECIDE,), "decide_several": (DECIDE,)}
+
+    def get_queryset(self) -> QuerySet[Flag]:
+        """Return flags in their order, which rests on the agency's weights."""
+        if getattr(self, "swagger_fake_view", False):
+            # Whoever describes the API may have no database yet.
+            return api.flags_with_decisions(AgencySettings())
+        return super().get_queryset()
 
     def beside(self, rows: list[Flag]) -> dict[str, Any]:
         """Return the sightings that showed some flags last."""

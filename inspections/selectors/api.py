@@ -6,6 +6,7 @@ from django.db.models import Prefetch, QuerySet
 from django.utils import timezone
 
 from inspections.models import (
+    AgencySettings,
     Decision,
     Flag,
     Inspection,
@@ -82,13 +83,13 @@ def verdicts() -> QuerySet[Verdict]:
     return Verdict.objects.select_related("element__bridge").order_by("taken_at", "pk")
 
 
-def flags_with_decisions() -> QuerySet[Flag]:
+def flags_with_decisions(agency: AgencySettings | None = None) -> QuerySet[Flag]:
     """Return flags as the queue orders them today, each with its decisions as they hold."""
     decisions = Decision.objects.select_related("decided_by", "order").order_by(
         "as_of", "decided_at", "pk"
     )
     return (
-        flags.queue(timezone.localdate())
+        flags.queue(timezone.localdate(), agency)
         .prefetch_related(Prefetch("decisions", decisions))
         .order_by("-score", "pk")
     )
