@@ -17,6 +17,7 @@ class Role(models.TextChoices):
 
 
 MANAGE_PEOPLE = "inspections.manage_people"
+SEE_CHANGES = "inspections.see_changes"
 IMPORT_FOR_ALL = "inspections.import_for_all"
 
 _VIEW = (
@@ -62,6 +63,7 @@ PERMISSIONS: dict[Role, frozenset[str]] = {
             "inspections.print_report",
             "inspections.import_files",
             IMPORT_FOR_ALL,
+            SEE_CHANGES,
             "inspections.decide_flag",
             "inspections.plan_visits",
             "inspections.manage_work",
@@ -74,8 +76,10 @@ PERMISSIONS: dict[Role, frozenset[str]] = {
             "inspections.view_airday",
         }
     ),
-    Role.MANAGER: frozenset({*_VIEW, "inspections.print_report", "inspections.write_plain_page"}),
-    Role.ADMINISTRATOR: frozenset({*_VIEW, MANAGE_PEOPLE}),
+    Role.MANAGER: frozenset(
+        {*_VIEW, SEE_CHANGES, "inspections.print_report", "inspections.write_plain_page"}
+    ),
+    Role.ADMINISTRATOR: frozenset({*_VIEW, SEE_CHANGES, MANAGE_PEOPLE}),
 }
 
 FOR_ALL_DISTRICTS = frozenset(

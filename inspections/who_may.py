@@ -117,6 +117,11 @@ ACTIONS = (
         """,
     ),
     Action(
+        "See who changed what, and from what to what",
+        frozenset({ENGINEER, MANAGER, ADMINISTRATOR}),
+        get="changes changes-csv changes-xlsx",
+    ),
+    Action(
         "Decide on flags",
         frozenset({ENGINEER}),
         post="flags-decide flag api-flags-decisions api-flags-decide-several",

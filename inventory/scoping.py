@@ -29,7 +29,11 @@ def of_district(path: str) -> models.Manager:
 def changes_of(model: type[models.Model]) -> models.QuerySet:
     """Return the past states of the rows of a model that belong to the districts in scope."""
     rows, seen = model.history.all(), districts_seen()
-    return rows if seen is None else rows.filter(**{f"{model.objects.district_path}__in": seen})
+    if seen is None or not hasattr(model.objects, "district_path"):
+        return rows
+    # The key of a past state is its own; that of the row stands in a column.
+    path = model.objects.district_path.replace("pk", "id")
+    return rows.filter(**{f"{path}__in": seen})
 
 
 def of_districts(

@@ -31,6 +31,7 @@ urlpatterns = [
     path("", include("inspections.exchange.urls")),
     path("", include("inspections.desk.jobs.urls")),
     path("", include("inspections.desk.people.urls")),
+    path("", include("inspections.desk.changes.urls")),
     path("", include("inspections.field.urls")),
     path("", include("inspections.field.tablet.urls")),
     path("", include("inspections.api.urls")),

@@ -39,3 +39,11 @@ def roles_in_scope() -> QuerySet[HeldRole]:
     seen = districts_seen()
     rows = HeldRole.objects.select_related("district").order_by("role", "district__code")
     return rows if seen is None else rows.filter(district__in=seen)
+
+
+def who_changes() -> QuerySet[AbstractBaseUser]:
+    """Return the accounts that hold a role in a district in scope or for all, by name."""
+    seen = districts_seen()
+    there = Q() if seen is None else Q(district__in=seen) | Q(district__isnull=True)
+    roles = HeldRole.objects.filter(there, user=OuterRef("pk"))
+    return get_user_model().objects.filter(Exists(roles)).order_by("username")

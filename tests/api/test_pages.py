@@ -45,6 +45,7 @@ RESOURCE_OF = {
 OF_THE_BROWSER = (
     "Belongs to a person at a browser: sign-in, units, saved lists, keys, calendars, roles."
 )
+OF_THE_SITE = "Looks over the shoulder of people, at a browser or as a file of its own."
 A_FILE = "A file of what a resource gives, or taken in; files have their own formats."
 PAPER = "A PDF for print."
 A_TEXT = "A text that somebody edits before it is printed."
@@ -69,6 +70,7 @@ NONE = {
     A_TEXT: {"plain-flag", "plain-bridge"},
     A_JOB: {"jobs", "job", "job-state", "job-result", "job-import", "job-again"},
     FOR_OPERATORS: {"healthz", "readyz", "metrics"},
+    OF_THE_SITE: {"changes"},
     A_FILE: {"imports", "import-columns", "import-template"},
     THE_TABLET: {
         "tablet-worker", "tablet-manifest", "tablet", "tablet-inspections", "tablet-packet",

@@ -9,6 +9,7 @@ from django.urls import reverse
 
 from inspections.models import Instrument, Reading, TemperatureReading
 from inspections.roles import Role
+from inventory.models import StationYear
 from tests.make import make_user
 from tests.rights.test_who_may import each_call
 from tests.rights.world import SHARED, make_world
@@ -49,6 +50,8 @@ def leave_what_is_shared_as_it_was(world) -> None:
     TemperatureReading.objects.update(instrument=None)
     for model in (*SHARED, Instrument):
         model.objects.exclude(pk=world.rows[model].pk).delete()
+    for model in (Instrument, StationYear):
+        model.history.exclude(id=world.rows[model].pk).delete()
 
 
 @pytest.mark.parametrize("role", [Role.ENGINEER, Role.INSPECTOR])

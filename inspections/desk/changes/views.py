@@ -1,0 +1,103 @@
+"""The list of changes, narrowed by person, record, bridge and days."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+from django import forms
+from django.core.paginator import Paginator
+from django.db.models import QuerySet
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from inspections.desk.changes.table import changes_table, lines_of
+from inspections.exchange.tables import table_file
+from inspections.preferences import system_of
+from inspections.rights import require
+from inspections.roles import SEE_CHANGES
+from inspections.selectors.changes import changes, kinds, told
+from inspections.selectors.parts import in_parts
+from inspections.selectors.people import who_changes
+from inventory.models import Bridge
+
+CHANGES_A_PAGE = 50
+ROWS_AT_ONCE = 500
+DAY = {"format": "%Y-%m-%d", "attrs": {"type": "date"}}
+
+
+class ChangesForm(forms.Form):
+    """Which changes are shown."""
+
+    who = forms.ModelChoiceField(
+        None, label="Who", required=False, to_field_name="username", empty_label="Anybody"
+    )
+    kind = forms.ChoiceField(label="Record", required=False)
+    bridge = forms.ModelChoiceField(
+        None, label="Bridge", required=False, to_field_name="code", empty_label="Any"
+    )
+    first = forms.DateField(label="From", required=False, widget=forms.DateInput(**DAY))
+    last = forms.DateField(label="To", required=False, widget=forms.DateInput(**DAY))
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, label_suffix="", **kwargs)
+        self.fields["who"].queryset = who_changes()
+        self.fields["bridge"].queryset = Bridge.objects.order_by("code")
+        self.fields["kind"].choices = [("", "Any"), *((each, each) for each in kinds())]
+
+    def clean(self) -> dict[str, Any]:
+        """Refuse days that do not follow each other."""
+        said = super().clean()
+        if said.get("first") and said.get("last") and said["first"] > said["last"]:
+            self.add_error("last", "This day comes before the first one. Swap them.")
+        return said
+
+    @property
+    def narrowing(self) -> dict[str, Any]:
+        """Return what narrows the list; hours are those of the site."""
+        said = self.cleaned_data
+        first, last = said.get("first"), said.get("last")
+        return {
+            "who": said.get("who"),
+            "kind": said.get("kind") or "",
+            "bridge": said.get("bridge"),
+            "first": first and _midnight(first),
+            "last": last and _midnight(last + dt.timedelta(days=1)),
+        }
+
+
+def _midnight(day: dt.date) -> dt.datetime:
+    return timezone.make_aware(dt.datetime.combine(day, dt.time()))
+
+
+@require_safe
+def changes_page(request: HttpRequest) -> HttpResponse:
+    """List who changed what, newest first."""
+    form, rows = _asked(request)
+    page = Paginator(rows, CHANGES_A_PAGE).get_page(request.GET.get("page"))
+    shown = list(told(page.object_list, system_of(request)))
+    return render(request, "changes/changes.html", {"form": form, "page": page, "changes": shown})
+
+
+@require_safe
+def changes_file(request: HttpRequest, kind: str) -> HttpResponse:
+    """Give the list as it is narrowed, a line for each field that was changed."""
+    rows, system = _asked(request)[1], system_of(request)
+    lines = (
+        line
+        for part in in_parts(rows, ROWS_AT_ONCE)
+        for change in told(part, system)
+        for line in lines_of(change)
+    )
+    return table_file(changes_table(), lines, system, kind)
+
+
+def _asked(request: HttpRequest) -> tuple[ChangesForm, QuerySet]:
+    require(request.user, SEE_CHANGES)
+    form = ChangesForm(request.GET or None)
+    if not form.is_bound:
+        return form, changes()
+    # What cannot be read shows nothing rather than all.
+    return form, changes(**form.narrowing) if form.is_valid() else changes().none()

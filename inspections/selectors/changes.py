@@ -1,0 +1,240 @@
+"""Who changed what, when, from what to what: the past states of every record that people keep."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from functools import cache
+from typing import Any
+
+from django.apps import apps
+from django.contrib.auth.models import AbstractBaseUser
+from django.db.models import (
+    CharField,
+    F,
+    Field,
+    ForeignKey,
+    Model,
+    OuterRef,
+    QuerySet,
+    Subquery,
+    Value,
+)
+
+from inspections.models import AgencySettings, Event, EventBridge, HeldRole
+from inventory.models import Bridge
+from inventory.quantities import InRange
+from inventory.scoping import changes_of, districts_seen
+from inventory.units import Dimension, System, shown
+
+MADE, CHANGED, REMOVED = "+", "~", "-"
+WORDS = {MADE: "made", CHANGED: "changed", REMOVED: "removed"}
+NOT_TOLD = ("id", "history")
+NONE = "–"
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """One field: its label, and what it said before and says now, in words."""
+
+    label: str
+    before: str
+    after: str
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One writing of one record."""
+
+    at: dt.datetime
+    who: AbstractBaseUser | None
+    kind: str
+    record: str
+    record_id: str
+    what: str
+    reason: str
+    differences: list[Difference] = field(default_factory=list)
+
+
+@cache
+def kinds() -> dict[str, type[Model]]:
+    """Return the records whose past states are kept, by what they are called."""
+    found = [
+        model
+        for app in ("inventory", "inspections")
+        for model in apps.get_app_config(app).get_models()
+        if hasattr(getattr(model, "history", None), "model")
+    ]
+    return {str(model._meta.verbose_name): model for model in found}
+
+
+def bridge_path(model: type[Model]) -> str | None:
+    """Return how a past state leads to its bridge; None where it belongs to no single one."""
+    if model is Bridge:
+        return "id"
+    path = getattr(model.objects, "district_path", "")
+    return path.removesuffix("__district") if path.endswith("bridge__district") else None
+
+
+def changes(
+    *,
+    kind: str = "",
+    who: AbstractBaseUser | None = None,
+    bridge: Bridge | None = None,
+    record_id: str = "",
+    first: dt.datetime | None = None,
+    last: dt.datetime | None = None,
+) -> QuerySet:
+    """Return keys of changes as (at, history id, kind), newest first."""
+    chosen = {kind: kinds()[kind]} if kind else kinds()
+    parts = []
+    for name, model in chosen.items():
+        rows = _in_scope(model)
+        if bridge is not None:
+            path = bridge_path(model)
+            if path is None:
+                continue
+            rows = rows.filter(**{path: bridge.pk})
+        if who is not None:
+            rows = rows.filter(history_user=who)
+        if record_id:
+            rows = rows.filter(id=record_id)
+        if first is not None:
+            rows = rows.filter(history_date__gte=first)
+        if last is not None:
+            rows = rows.filter(history_date__lt=last)
+        named = Value(name, output_field=CharField())
+        parts.append(
+            rows.order_by()
+            .annotate(at=F("history_date"), key=F("history_id"), kind_name=named)
+            .values_list("at", "key", "kind_name")
+        )
+    return parts[0].union(*parts[1:], all=True).order_by("-at", "kind_name", "-key")
+
+
+def _in_scope(model: type[Model]) -> QuerySet:
+    """Return past states in scope; of what several districts share, those that concern them."""
+    rows, seen = changes_of(model), districts_seen()
+    if seen is None:
+        return rows
+    if model is HeldRole:
+        return rows.filter(district__in=seen)
+    if model is Event:
+        return rows.filter(id__in=EventBridge.objects.values("event"))
+    return rows
+
+
+def told(keys: Iterable[tuple[dt.datetime, int, str]], system: System) -> Iterator[Change]:
+    """Return changes in words; as many queries for many as for one of each kind."""
+    keys = list(keys)
+    wanted = defaultdict(list)
+    for _at, key, kind in keys:
+        wanted[kind].append(key)
+    rows, before = {}, {}
+    for kind, ids in wanted.items():
+        history = kinds()[kind].history
+        earlier = history.filter(id=OuterRef("id"), history_id__lt=OuterRef("history_id"))
+        found = (
+            history.filter(history_id__in=ids)
+            .select_related("history_user")
+            .annotate(earlier=Subquery(earlier.order_by("-history_id").values("history_id")[:1]))
+        )
+        rows |= {(kind, row.history_id): row for row in found}
+        past = history.in_bulk([row.earlier for row in found if row.earlier])
+        before |= {(kind, row.history_id): past.get(row.earlier) for row in found}
+    names = _names_of_others(rows, before)
+    for at, key, kind in keys:
+        row = rows[kind, key]
+        yield Change(
+            at=at,
+            who=row.history_user,
+            kind=kind,
+            record=_name(row, names),
+            record_id=str(row.id),
+            what=WORDS[row.history_type],
+            reason=row.history_change_reason or "",
+            differences=_differences(kind, row, before[kind, key], system, names),
+        )
+
+
+def _fields(kind: str) -> list[Field]:
+    model = kinds()[kind]
+    tracked = {each.name for each in model.history.model.tracked_fields}
+    return [each for each in model._meta.fields if each.name in tracked and each.name != "id"]
+
+
+def _differences(
+    kind: str, row: Any, before: Any, system: System, names: dict[tuple[type, Any], str]
+) -> list[Difference]:
+    if row.history_type == REMOVED:
+        return []
+    found = []
+    for each in _fields(kind):
+        now = getattr(row, each.attname)
+        was = getattr(before, each.attname) if before is not None else None
+        if now == was or (before is None and now in (None, "")):
+            continue
+        label, words = _words_for(each, system, names)
+        found.append(Difference(label, words(was) if before is not None else NONE, words(now)))
+    return found
+
+
+def _words_for(each: Field, system: System, names: dict[tuple[type, Any], str]) -> tuple[str, Any]:
+    label = str(each.verbose_name)
+    unit = next((check.unit for check in each.validators if isinstance(check, InRange)), "")
+    choices = dict(each.flatchoices)
+    label = label[:1].upper() + label[1:]
+
+    def words(value: Any) -> str:
+        if value is None or value == "":
+            return NONE
+        if isinstance(each, ForeignKey):
+            return names.get((each.related_model, value), f"{value}")
+        if value in choices:
+            return str(choices[value])
+        if isinstance(value, bool):
+            return "yes" if value else "no"
+        if isinstance(value, float):
+            return shown(value, Dimension(unit), system) if unit in [*Dimension] else f"{value:g}"
+        return f"{value}"
+
+    return label.split(" [")[0], words
+
+
+def _names_of_others(rows: dict, before: dict) -> dict[tuple[type, Any], str]:
+    """Return what the records are called that others refer to, one query for each table."""
+    wanted: dict[type[Model], set] = defaultdict(set)
+    for (kind, key), row in rows.items():
+        for each in _fields(kind):
+            if isinstance(each, ForeignKey):
+                for state in (row, before[kind, key]):
+                    if state is not None and getattr(state, each.attname) is not None:
+                        wanted[each.related_model].add(getattr(state, each.attname))
+    return {
+        (model, pk): _called(row)
+        for model, ids in wanted.items()
+        for pk, row in model._default_manager.in_bulk(ids).items()
+    }
+
+
+def _called(row: Model) -> str:
+    for name in ("code", "username", "title", "name"):
+        if getattr(row, name, ""):
+            return str(getattr(row, name))
+    return f"{row.pk}"
+
+
+def _name(row: Any, names: dict[tuple[type, Any], str]) -> str:
+    """Return what a past state was called, with where it belongs."""
+    if isinstance(row, AgencySettings.history.model):
+        return "Agency settings"
+    own = _called(row) if any(hasattr(row, each) for each in ("code", "title", "name")) else ""
+    for each in ("element", "installation", "unit", "study", "user", "bridge"):
+        key = getattr(row, f"{each}_id", None)
+        if key is not None:
+            model = row._meta.get_field(each).related_model
+            place = names.get((model, key), f"{key}")
+            return f"{place} {own}".strip() if own != f"{row.pk}" else place
+    return own or f"{row.id}"
