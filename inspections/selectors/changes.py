@@ -24,7 +24,7 @@ from django.db.models import (
 )
 
 from inspections.models import AgencySettings, Event, EventBridge, HeldRole
-from inventory.models import Bridge
+from inventory.models import Bridge, Installation
 from inventory.quantities import InRange
 from inventory.scoping import changes_of, districts_seen
 from inventory.units import Dimension, System, shown
@@ -220,6 +220,8 @@ def _names_of_others(rows: dict, before: dict) -> dict[tuple[type, Any], str]:
 
 
 def _called(row: Model) -> str:
+    if isinstance(row, Installation):
+        return str(row.get_device_type_display())
     for name in ("code", "username", "title", "name"):
         if getattr(row, name, ""):
             return str(getattr(row, name))
@@ -231,10 +233,12 @@ def _name(row: Any, names: dict[tuple[type, Any], str]) -> str:
     if isinstance(row, AgencySettings.history.model):
         return "Agency settings"
     own = _called(row) if any(hasattr(row, each) for each in ("code", "title", "name")) else ""
-    for each in ("element", "installation", "unit", "study", "user", "bridge"):
+    # A bridge places a record well enough; what lies on none is placed by its unit.
+    places = ("bridge", "element", "installation", "study", "user", "unit")
+    parts = []
+    for each in places[:-1] if getattr(row, "bridge_id", None) else places:
         key = getattr(row, f"{each}_id", None)
         if key is not None:
-            model = row._meta.get_field(each).related_model
-            place = names.get((model, key), f"{key}")
-            return f"{place} {own}".strip() if own != f"{row.pk}" else place
-    return own or f"{row.id}"
+            parts.append(names.get((row._meta.get_field(each).related_model, key), f"{key}"))
+    parts += [own] if own and own != f"{row.pk}" else []
+    return " ".join(parts) or f"{row.id}"
