@@ -51,14 +51,12 @@ def a_study(options: int, criteria: int, text: str, dropped: int = 1):
             cost=Decimal("123456789.01"),
             duration_days=120,
         )
-        judge_option(
-            option=option,
-            judgements=[
-                NewJudgement(each, 1 + (number + place) % 5, text[:400])
-                for place, each in enumerate(study.criteria.all())
-            ],
-            user=engineer,
-        )
+        judgements = [
+            NewJudgement(each, 1 + (number + place) % 5, text[:400])
+            for place, each in enumerate(study.criteria.all())
+        ]
+        if judgements:
+            judge_option(option=option, judgements=judgements, user=engineer)
         made.append(option)
     for number in range(dropped):
         option = add_option(study=study, name=f"Dropped {number} {text}"[:120])
