@@ -231,6 +231,8 @@ def _words_for(each: Field, system: System, names: dict[tuple[type, Any], str]) 
             return str(choices[value])
         if isinstance(value, bool):
             return "yes" if value else "no"
+        if isinstance(value, dt.datetime):
+            return f"{value.astimezone(dt.UTC):%Y-%m-%d %H:%M} UTC"
         if isinstance(value, float):
             return shown(value, Dimension(unit), system) if unit in [*Dimension] else f"{value:g}"
         return f"{value}"

@@ -114,6 +114,7 @@ def test_each_record_leads_to_its_own_changes(as_role):
     page = words(client.get("/changes/", {"kind": "element", "record": joint.pk}))
     assert "J-1" in page
     assert "J-2" not in page
+    assert "Only what was changed of one element." in page
     for kind, key in (("element", "x"), ("", joint.pk), ("element", 10**30), ("installation", 1)):
         page = words(client.get("/changes/", {"kind": kind, "record": key}))
         assert "No such record" in page
