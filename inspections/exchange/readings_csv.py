@@ -19,6 +19,7 @@ from inspections.services import visits as visit_service
 from inspections.services.judge import judge_bridges
 from inspections.services.readings import RowProblem, RowsRefused, record
 from inventory.exchange.problems import ImportRefused, Problem, csv_rows
+from inventory.services.authorship import by_user
 
 _COLUMN_OF = {
     "date": "inspection_date",
@@ -44,6 +45,7 @@ class ReadingsReport:
     without_value: list[int] = field(default_factory=list)
 
 
+@by_user
 def import_readings(
     file_or_bytes: IO[bytes] | bytes | str,
     *,

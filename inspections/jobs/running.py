@@ -14,6 +14,7 @@ from inspections.models.jobs import JobKind, JobState
 from inspections.rights import districts_of
 from inspections.services import job_files, jobs
 from inventory.scoping import DISTRICT
+from inventory.services.authorship import changes_by
 
 log = logging.getLogger(__name__)
 BUSY = (
@@ -56,7 +57,7 @@ def _do(job: Job, progress: job_files.Progress) -> None:
     try:
         if districts == []:
             raise Refused(MAY_NOT)
-        with scope(**{DISTRICT: districts}):
+        with scope(**{DISTRICT: districts}), changes_by(job.asked_by):
             outcome = kind.work(job, progress)
     except jobs.NoLongerMine:
         return

@@ -1,6 +1,7 @@
 """Tables of visits, readings, verdicts and agency settings."""
 
 from inspections.models.access import ApiKey, IdempotentAnswer
+from inspections.models.accounts import AccountHistory
 from inspections.models.agency import AgencySettings, Preference
 from inspections.models.element_data import ElementDataRow
 from inspections.models.field_work import (
@@ -53,6 +54,7 @@ from inspections.models.work import (
 )
 
 __all__ = [
+    "AccountHistory",
     "AgencySettings",
     "AirDay",
     "AirTemperature",

@@ -112,6 +112,7 @@ class EventBridge(OfDistrict):
     bridge = models.ForeignKey(Bridge, models.PROTECT, related_name="events")
     distance_km = models.FloatField("Distance", null=True)
     objects = of_district("bridge__district")
+    history = HistoricalRecords()
 
     class Meta:
         ordering = ["event", "distance_km", "bridge"]
@@ -178,7 +179,7 @@ class PlannedVisit(OfDistrict):
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
     )
     objects = of_district("bridge__district")
-    history = HistoricalRecords()
+    history = HistoricalRecords(m2m_fields=[crew])
 
     class Meta:
         ordering = ["planned_on", "bridge"]

@@ -88,7 +88,7 @@ class Inspection(OfDistrict):
     reviewed_at = models.DateTimeField("Reviewed at", null=True, blank=True)
     review_note = models.TextField("Reviewer's note", blank=True)
     objects = of_district("bridge__district")
-    history = HistoricalRecords()
+    history = HistoricalRecords(m2m_fields=[crew])
 
     class Meta:
         ordering = ["-date", "bridge"]

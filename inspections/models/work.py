@@ -265,6 +265,7 @@ class WorkItem(OfDistrict):
         Inspection, models.PROTECT, related_name="+", null=True, blank=True
     )
     objects = of_district("order__bridge__district")
+    history = HistoricalRecords(excluded_fields=["proved_by"])  # that follows from the readings
 
     class Meta:
         ordering = ["order", "element"]

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cache
 from typing import Any
 
 from django.apps import apps
+from django.contrib.auth import get_user_model
 from django.contrib.auth.models import AbstractBaseUser
 from django.db.models import (
     CharField,
     F,
     Field,
-    ForeignKey,
     Model,
     OuterRef,
     QuerySet,
@@ -63,7 +63,7 @@ def kinds() -> dict[str, type[Model]]:
     """Return the records whose past states are kept, by what they are called."""
     found = [
         model
-        for app in ("inventory", "inspections")
+        for app in ("inventory", "inspections", "auth")
         for model in apps.get_app_config(app).get_models()
         if hasattr(getattr(model, "history", None), "model")
     ]
@@ -86,12 +86,16 @@ def changes(
     record_id: str = "",
     first: dt.datetime | None = None,
     last: dt.datetime | None = None,
+    accounts_of: Collection[int] | None = (),
 ) -> QuerySet:
-    """Return keys of changes as (at, history id, kind), newest first."""
+    """Return keys of changes as (at, history id, kind), newest first.
+
+    ``accounts_of`` are the districts whose people's accounts may be looked at, None is all.
+    """
     chosen = {kind: kinds()[kind]} if kind else kinds()
     parts = []
     for name, model in chosen.items():
-        rows = _in_scope(model)
+        rows = _accounts(accounts_of) if model is get_user_model() else _in_scope(model)
         if bridge is not None:
             path = bridge_path(model)
             if path is None:
@@ -126,6 +130,13 @@ def _in_scope(model: type[Model]) -> QuerySet:
     return rows
 
 
+def _accounts(districts: Collection[int] | None) -> QuerySet:
+    rows = get_user_model().history.all()
+    if districts is None:
+        return rows
+    return rows.filter(id__in=HeldRole.objects.filter(district__in=districts).values("user"))
+
+
 def told(keys: Iterable[tuple[dt.datetime, int, str]], system: System) -> Iterator[Change]:
     """Return changes in words; as many queries for many as for one of each kind."""
     keys = list(keys)
@@ -143,6 +154,7 @@ def told(keys: Iterable[tuple[dt.datetime, int, str]], system: System) -> Iterat
         )
         rows |= {(kind, row.history_id): row for row in found}
         past = history.in_bulk([row.earlier for row in found if row.earlier])
+        _add_many(kind, [*found, *past.values()])
         before |= {(kind, row.history_id): past.get(row.earlier) for row in found}
     names = _names_of_others(rows, before)
     for at, key, kind in keys:
@@ -159,10 +171,32 @@ def told(keys: Iterable[tuple[dt.datetime, int, str]], system: System) -> Iterat
         )
 
 
+def _add_many(kind: str, states: list[Any]) -> None:
+    """Give past states what they held of several, such as a crew, by one query for each."""
+    history = kinds()[kind].history.model
+    for each in history._history_m2m_fields:
+        held: dict[int, list] = defaultdict(list)
+        rows = getattr(history, each.name).model.objects.filter(history__in=states)
+        for key, pk in rows.values_list("history_id", each.m2m_reverse_field_name()):
+            held[key].append(pk)
+        for state in states:
+            state.__dict__[each.attname] = sorted(held[state.pk])
+
+
 def _fields(kind: str) -> list[Field]:
-    model = kinds()[kind]
-    tracked = {each.name for each in model.history.model.tracked_fields}
-    return [each for each in model._meta.fields if each.name in tracked and each.name != "id"]
+    history = kinds()[kind].history.model
+    one = [each for each in history.tracked_fields if each.name != "id"]
+    return [*one, *history._history_m2m_fields]
+
+
+def _said(state: Any, each: Field) -> Any:
+    """Return what a past state held in a field: keys where it refers to others."""
+    return state.__dict__[each.attname]
+
+
+def _referred(state: Any, each: Field) -> list[Any]:
+    said = _said(state, each)
+    return said if each.many_to_many else [] if said is None else [said]
 
 
 def _differences(
@@ -172,9 +206,9 @@ def _differences(
         return []
     found = []
     for each in _fields(kind):
-        now = getattr(row, each.attname)
-        was = getattr(before, each.attname) if before is not None else None
-        if now == was or (before is None and now in (None, "")):
+        now = _said(row, each)
+        was = _said(before, each) if before is not None else None
+        if now == was or (before is None and now in (None, "", [])):
             continue
         label, words = _words_for(each, system, names)
         found.append(Difference(label, words(was) if before is not None else NONE, words(now)))
@@ -188,14 +222,17 @@ def _words_for(each: Field, system: System, names: dict[tuple[type, Any], str]) 
     label = label[:1].upper() + label[1:]
 
     def words(value: Any) -> str:
-        if value is None or value == "":
+        if value in (None, "", []):
             return NONE
-        if isinstance(each, ForeignKey):
-            return names.get((each.related_model, value), f"{value}")
+        if each.is_relation:
+            keys = value if each.many_to_many else [value]
+            return ", ".join(names.get((each.related_model, key), f"{key}") for key in keys)
         if value in choices:
             return str(choices[value])
         if isinstance(value, bool):
             return "yes" if value else "no"
+        if isinstance(value, dt.datetime):
+            return f"{value.astimezone(dt.UTC):%Y-%m-%d %H:%M} UTC"
         if isinstance(value, float):
             return shown(value, Dimension(unit), system) if unit in [*Dimension] else f"{value:g}"
         return f"{value}"
@@ -208,10 +245,10 @@ def _names_of_others(rows: dict, before: dict) -> dict[tuple[type, Any], str]:
     wanted: dict[type[Model], set] = defaultdict(set)
     for (kind, key), row in rows.items():
         for each in _fields(kind):
-            if isinstance(each, ForeignKey):
+            if each.is_relation:
                 for state in (row, before[kind, key]):
-                    if state is not None and getattr(state, each.attname) is not None:
-                        wanted[each.related_model].add(getattr(state, each.attname))
+                    if state is not None:
+                        wanted[each.related_model].update(_referred(state, each))
     return {
         (model, pk): _called(row)
         for model, ids in wanted.items()
@@ -222,7 +259,7 @@ def _names_of_others(rows: dict, before: dict) -> dict[tuple[type, Any], str]:
 def _called(row: Model) -> str:
     if isinstance(row, Installation):
         return str(row.get_device_type_display())
-    for name in ("code", "username", "title", "name"):
+    for name in ("code", "username", "title", "name", "station", "date", "planned_on"):
         if getattr(row, name, ""):
             return str(getattr(row, name))
     return f"{row.pk}"
@@ -232,13 +269,13 @@ def _name(row: Any, names: dict[tuple[type, Any], str]) -> str:
     """Return what a past state was called, with where it belongs."""
     if isinstance(row, AgencySettings.history.model):
         return "Agency settings"
-    own = _called(row) if any(hasattr(row, each) for each in ("code", "title", "name")) else ""
+    own = _called(row)
     # A bridge places a record well enough; what lies on none is placed by its unit.
-    places = ("bridge", "element", "installation", "study", "user", "unit")
+    places = ("bridge", "event", "order", "element", "installation", "study", "user", "unit")
     parts = []
     for each in places[:-1] if getattr(row, "bridge_id", None) else places:
         key = getattr(row, f"{each}_id", None)
         if key is not None:
             parts.append(names.get((row._meta.get_field(each).related_model, key), f"{key}"))
-    parts += [own] if own and own != f"{row.pk}" else []
+    parts += [own] if own != f"{row.pk}" else []
     return " ".join(parts) or f"{row.id}"

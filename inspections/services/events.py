@@ -9,6 +9,7 @@ from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
+from simple_history.utils import bulk_create_with_history
 
 from inspections.models import AgencySettings, Event, EventBridge, Inspection
 from inspections.models.choices import InspectionKind, Weather
@@ -16,6 +17,7 @@ from inspections.routing import great_circle_km
 from inspections.services import visits
 from inspections.services.plan import write_due
 from inventory.models import Bridge
+from inventory.services.authorship import by_user
 
 PLACE = ("latitude_deg", "longitude_deg", "radius_km")
 
@@ -29,6 +31,7 @@ def lacking_of_place(values: Mapping[str, object]) -> dict[str, str]:
 
 
 @transaction.atomic
+@by_user
 def record_event(
     *,
     kind: str,
@@ -92,12 +95,10 @@ def add_bridges(*, event: Event, bridges: Iterable[Bridge]) -> None:
         raise ValidationError({"bridges": "No bridge is chosen. Give one at least."})
     there = set(event.bridges.values_list("bridge_id", flat=True))
     new = [each for each in chosen if each.pk not in there]
-    EventBridge.objects.bulk_create(
-        [
-            EventBridge(event=event, bridge=each, distance_km=distance_km(event, each))
-            for each in new
-        ]
-    )
+    rows = [
+        EventBridge(event=event, bridge=each, distance_km=distance_km(event, each)) for each in new
+    ]
+    bulk_create_with_history(rows, EventBridge, batch_size=500)
     for each in new:
         write_due(each.pk)
 
@@ -115,6 +116,7 @@ def remove_bridge(*, row: EventBridge) -> None:
 
 
 @transaction.atomic
+@by_user
 def open_inspections(
     *,
     event: Event,

@@ -9,6 +9,7 @@ from django.db import transaction
 from inspections.models import Interval
 from inspections.services.plan import write_due
 from inventory.models import Bridge, Element
+from inventory.services.authorship import by_user
 
 NO_REASON = "Say why: the reason stays in the history."
 LONGEST_REASON = 100
@@ -16,6 +17,7 @@ LONGEST_REASON = 100
 
 
 @transaction.atomic
+@by_user
 def set_interval(
     *,
     bridge: Bridge,
@@ -32,7 +34,6 @@ def set_interval(
         bridge=bridge, element=element, kind=kind
     ).first() or Interval(bridge=bridge, element=element, kind=kind)  # fmt: skip
     interval.months, interval.reason = months, reason.strip()
-    interval._history_user = user  # whose change it is, where no request tells
     interval.full_clean()
     if interval.pk is None:
         interval.save(force_insert=True)
@@ -43,6 +44,7 @@ def set_interval(
 
 
 @transaction.atomic
+@by_user
 def end_interval(*, interval: Interval, reason: str, user: AbstractBaseUser | None = None) -> None:
     """Let the agency's setting stand again; what was set stays in the history."""
     said = reason.strip()
@@ -52,7 +54,6 @@ def end_interval(*, interval: Interval, reason: str, user: AbstractBaseUser | No
         raise ValidationError(
             {"reason": f"{len(said)} characters are more than {LONGEST_REASON}. Say it shorter."}
         )
-    interval._history_user = user
     interval._change_reason = said
     interval.delete()
     write_due(interval.bridge_id)

@@ -16,6 +16,7 @@ from inspections.models import Criterion, Flag, Option, OptionJudgement, OptionS
 from inspections.models.desk_choices import CriterionKind
 from inspections.selectors.options import judgements_of
 from inventory.models import Bridge, Element
+from inventory.services.authorship import by_user
 
 LONGEST_DAYS = 36_500
 
@@ -39,6 +40,7 @@ class NewJudgement:
 
 
 @transaction.atomic
+@by_user
 def open_study(
     *,
     bridge: Bridge,
@@ -198,6 +200,7 @@ def judge_option(
 
 
 @transaction.atomic
+@by_user
 def drop_option(*, option: Option, why: str, user: AbstractBaseUser) -> Option:
     """Leave an option out, with the reason; it stays on record."""
     row = _option(option)
@@ -214,6 +217,7 @@ def drop_option(*, option: Option, why: str, user: AbstractBaseUser) -> Option:
 
 
 @transaction.atomic
+@by_user
 def take_up_option(*, option: Option, why: str, user: AbstractBaseUser) -> Option:
     """Consider a dropped option again; its history keeps both reasons and who gave them."""
     row = _option(option)
@@ -223,12 +227,13 @@ def take_up_option(*, option: Option, why: str, user: AbstractBaseUser) -> Optio
         raise ValidationError({"why": "Say why it is taken up again: the reason stays on record."})
     row.dropped_at, row.dropped_by, row.dropped_why = None, None, ""
     row.full_clean()
-    row._change_reason, row._history_user = why.strip(), user
+    row._change_reason = why.strip()
     row.save(update_fields=["dropped_at", "dropped_by", "dropped_why"])
     return row
 
 
 @transaction.atomic
+@by_user
 def choose_option(
     *, study: OptionStudy, option: Option, why: str, user: AbstractBaseUser
 ) -> OptionStudy:

@@ -15,12 +15,14 @@ from inspections.models.choices import InspectionKind, InspectionState, Weather
 from inspections.plan_days import day_at
 from inspections.services import visits
 from inventory.models import Bridge
+from inventory.services.authorship import by_user, kept_with_the_row
 
 YEARS_AHEAD = 10
 """A plan farther ahead is a slip of the hand."""
 
 
 @transaction.atomic
+@by_user
 def plan_visit(
     *,
     bridge: Bridge,
@@ -42,7 +44,6 @@ def plan_visit(
         note=note,
         created_by=user,
     )
-    visit._history_user = user  # whose change it is, where no request tells
     _check(visit, new_day=True)
     visit.save(force_insert=True)
     visit.crew.set(_without_lead(crew, lead))
@@ -50,6 +51,7 @@ def plan_visit(
 
 
 @transaction.atomic
+@by_user
 def change_visit(
     *,
     visit: PlannedVisit,
@@ -66,24 +68,25 @@ def change_visit(
     new_day = planned_on != locked.planned_on
     locked.kind, locked.planned_on, locked.lead = kind, planned_on, lead
     locked.event, locked.note = event, note
-    locked._history_user = user
     _check(locked, new_day=new_day)
+    with kept_with_the_row(locked):
+        locked.crew.set(_without_lead(crew, lead))
     locked.save(update_fields=["kind", "planned_on", "lead", "event", "note"])
-    locked.crew.set(_without_lead(crew, lead))
     return locked
 
 
 @transaction.atomic
+@by_user
 def cancel_visit(*, visit: PlannedVisit, user: AbstractBaseUser | None = None) -> PlannedVisit:
     """Take a visit off the calendar; it stays on record as cancelled."""
     locked = _still_planned(visit, "cancel")
     locked.cancelled_at = timezone.now()
-    locked._history_user = user
     locked.save(update_fields=["cancelled_at"])
     return locked
 
 
 @transaction.atomic
+@by_user
 def open_visit(
     *,
     visit: PlannedVisit,
@@ -119,11 +122,11 @@ def open_visit(
         )
     else:
         inspection.lead = inspection.lead or locked.lead
-        inspection.crew.add(*locked.crew.all())
+        with kept_with_the_row(inspection):
+            inspection.crew.add(*locked.crew.all())
     inspection.event = inspection.event or locked.event
     inspection.save(update_fields=["lead", "event"])
     locked.inspection = inspection
-    locked._history_user = user
     locked.save(update_fields=["inspection"])
     return inspection
 

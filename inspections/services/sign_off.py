@@ -21,6 +21,7 @@ from inspections.selectors.completeness import rivals_of, unexplained
 from inspections.services import visits
 from inspections.services.judge import judge_bridges
 from inspections.services.seals import seal
+from inventory.services.authorship import by_user
 from movement.errors import InputError
 
 SIGNED_ROWS = (
@@ -38,6 +39,7 @@ SIGNED_ROWS = (
 
 
 @transaction.atomic
+@by_user
 def sign(
     *,
     inspection: Inspection,

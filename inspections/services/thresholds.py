@@ -15,6 +15,7 @@ from inspections.models import AgencySettings, Job, Reading
 from inspections.models.agency import AGENCY_QUANTITIES
 from inspections.services import jobs, reassessment
 from inspections.services.sightings import NOT_JUDGED_BY
+from inventory.services.authorship import by_user
 
 LONGEST_REASON = 100
 FIGURES = (*AGENCY_QUANTITIES, "currency")
@@ -49,6 +50,7 @@ def present_version() -> int:
     return 0 if newest is None else int(newest.history_id)
 
 
+@by_user
 def save_settings(
     *,
     figures: Mapping[str, Any],
@@ -94,7 +96,6 @@ def save_settings(
             )
         row.full_clean(validate_unique=False)
         row._change_reason = reason.strip()
-        row._history_user = user
         if before is not None:
             row._state.adding = False
         try:

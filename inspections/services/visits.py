@@ -15,12 +15,14 @@ from inspections.models import Inspection
 from inspections.models.choices import InspectionState
 from inspections.services.judge import judge_bridges
 from inventory.models import Bridge
+from inventory.services.authorship import by_user
 
 DAYS_AHEAD = dt.timedelta(days=1)
 """A visit may be opened on the evening before."""
 
 
 @transaction.atomic
+@by_user
 def open_inspection(
     *,
     bridge: Bridge,
@@ -74,6 +76,7 @@ def submit(*, inspection: Inspection, judge: bool = True) -> Inspection:
 
 
 @transaction.atomic
+@by_user
 def accept(
     *,
     inspection: Inspection,
@@ -94,6 +97,7 @@ def accept(
 
 
 @transaction.atomic
+@by_user
 def return_to_team(*, inspection: Inspection, user: AbstractBaseUser, note: str) -> Inspection:
     """Open a handed-in inspection again, saying what is wanted."""
     if not note.strip():

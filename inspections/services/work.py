@@ -19,6 +19,7 @@ from inspections.services.decisions import decide_all
 from inspections.services.flags import write_flags
 from inspections.services.proving import note_proof
 from inventory.models import Bridge, Element
+from inventory.services.authorship import by_user
 
 RUNNING = (WorkState.ORDERED, WorkState.BEGUN)
 ENDED = (FlagState.CLOSED, FlagState.WITHDRAWN)
@@ -29,6 +30,7 @@ __all__ = ["begin_order", "cancel_order", "change_order", "note_proof", "order_w
 
 
 @transaction.atomic
+@by_user
 def order_work(
     *,
     bridge: Bridge,
@@ -135,6 +137,7 @@ def begin_order(*, order: WorkOrder, begun_on: dt.date) -> WorkOrder:
 
 
 @transaction.atomic
+@by_user
 def cancel_order(*, order: WorkOrder, why: str, user: AbstractBaseUser) -> WorkOrder:
     """Cancel work that is not finished: its flags wait for a decision again.
 

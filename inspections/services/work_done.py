@@ -25,6 +25,7 @@ from inspections.services.flags import write_flags
 from inspections.services.work import ENDED, RUNNING, refuse_unless
 from inventory.models import Bridge, Element, Installation
 from inventory.models.choices import EndReason, SettingSource
+from inventory.services.authorship import by_user
 from inventory.services.changes import reported_together
 from inventory.services.installations import replace_installation, reset_installation
 
@@ -67,6 +68,7 @@ def new_baseline(element: Element) -> NewSetting:
 
 
 @transaction.atomic
+@by_user
 def finish_order(
     *,
     order: WorkOrder,

@@ -9,18 +9,21 @@ from django.apps import apps
 from inspections.models import AgencySettings
 from inspections.selectors.changes import changes, kinds, told
 from inspections.services.intervals import end_interval, set_interval
+from inspections.services.invitations import open_or_close
+from inspections.services.plan_visits import change_visit, plan_visit
 from inspections.services.thresholds import present_version, save_settings
-from inventory.models import Element
+from inventory.models import District, Element
 from inventory.units import System
 from tests.inspections.desk_rows import words
 from tests.make import make_bridge, make_element, make_unit, make_user
 
 pytestmark = pytest.mark.django_db
 APPEND_ONLY = {
-    # Never changed once written; a correction is a row of its own that names the first.
+    # Never changed once written, but for who has seen a finding first; a correction is a row of
+    # its own that names the first.
     "Reading", "TemperatureReading", "Condition", "FieldNote", "CriticalFinding", "LeftOut",
     "Photo", "SetAside", "SignOff", "ComponentRating", "Decision", "PlainPage",
-    "OptionJudgement", "WorkItem", "TabletRecord", "EventBridge", "Seal",
+    "OptionJudgement", "TabletRecord", "Seal",
 }  # fmt: skip
 DERIVED = {
     "Verdict", "ElementStatus", "ElementHistory", "UnitDiagnosis", "Explanation",
@@ -39,7 +42,7 @@ def test_every_table_has_a_history_or_needs_none():
         for app in ("inventory", "inspections")
         for model in apps.get_app_config(app).get_models()
         if not model.__name__.startswith("Historical")
-    }
+    } | {"User"}
     kept = {model.__name__ for model in kinds().values()}
     without = APPEND_ONLY | DERIVED | FROM_FILES | TECHNICAL
     assert tables - kept == without
@@ -100,6 +103,49 @@ def test_the_list_is_narrowed_by_person_record_bridge_and_days(as_role):
     assert "Swap them" in words(
         client.get("/changes/", {"first": "2024-02-02", "last": "2024-02-01"})
     )
+
+
+def test_each_record_leads_to_its_own_changes(as_role):
+    joint = make_element(make_unit(make_bridge("B-1")), code="J-1")
+    make_element(joint.unit, code="J-2")
+    client = as_role("manager")
+    address = f"/changes/?kind=element&amp;record={joint.pk}"
+    assert address in client.get(f"/elements/{joint.pk}/").content.decode()
+    page = words(client.get("/changes/", {"kind": "element", "record": joint.pk}))
+    assert "J-1" in page
+    assert "J-2" not in page
+    assert "Only what was changed of one element." in page
+    for kind, key in (("element", "x"), ("", joint.pk), ("element", 10**30), ("installation", 1)):
+        page = words(client.get("/changes/", {"kind": kind, "record": key}))
+        assert "No such record" in page
+
+
+def test_a_visit_tells_who_was_to_go_before_and_after_in_one_change():
+    first, second, lead = (make_user("inspector", username=name) for name in ("a", "b", "c"))
+    said = {"kind": "routine", "planned_on": dt.date(2030, 5, 1), "lead": lead}
+    visit = plan_visit(bridge=make_bridge("B-1"), crew=[first], user=lead, **said)
+    change_visit(visit=visit, crew=[first, second], user=first, **said)
+    change = last(kind="planned visit")
+    assert (change.who, change.what, change.record) == (first, "changed", "B-1 2030-05-01")
+    assert [(each.label, each.before, each.after) for each in change.differences] == [
+        ("Crew", "a", "a, b")
+    ]
+
+
+def test_an_account_shows_its_changes_to_those_who_manage_it_alone(client):
+    here, there = (District.objects.create(code=code, name=code) for code in ("N", "S"))
+    somebody = make_user("inspector", district=here, username="somebody")
+    other = make_user("inspector", district=there, username="another")
+    boss = make_user("administrator", district=here)
+    for each in (somebody, other):
+        open_or_close(user=each, is_active=False, by=make_user("administrator"))
+    client.force_login(boss)
+    page = words(client.get("/changes/", {"kind": "user"}))
+    assert "somebody" in page
+    assert "another" not in page
+    assert "Active: yes → no" in page
+    client.force_login(make_user("engineer", district=here))
+    assert "No change fits" in words(client.get("/changes/", {"kind": "user"}))
 
 
 def test_the_file_holds_a_line_for_each_field(as_role):

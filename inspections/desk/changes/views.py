@@ -6,6 +6,7 @@ import datetime as dt
 from typing import Any
 
 from django import forms
+from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
@@ -16,8 +17,8 @@ from django.views.decorators.http import require_safe
 from inspections.desk.changes.table import changes_table, lines_of
 from inspections.exchange.tables import table_file
 from inspections.preferences import system_of
-from inspections.rights import require
-from inspections.roles import SEE_CHANGES
+from inspections.rights import districts_of, require
+from inspections.roles import MANAGE_PEOPLE, SEE_CHANGES
 from inspections.selectors.changes import changes, kinds, told
 from inspections.selectors.parts import in_parts
 from inspections.selectors.people import who_changes
@@ -38,6 +39,7 @@ class ChangesForm(forms.Form):
     bridge = forms.ModelChoiceField(
         None, label="Bridge", required=False, to_field_name="code", empty_label="Any"
     )
+    record = forms.CharField(max_length=36, required=False, widget=forms.HiddenInput)
     first = forms.DateField(label="From", required=False, widget=forms.DateInput(**DAY))
     last = forms.DateField(label="To", required=False, widget=forms.DateInput(**DAY))
 
@@ -52,6 +54,8 @@ class ChangesForm(forms.Form):
         said = super().clean()
         if said.get("first") and said.get("last") and said["first"] > said["last"]:
             self.add_error("last", "This day comes before the first one. Swap them.")
+        if said.get("record") and not _may_be_key(said.get("kind"), said["record"]):
+            self.add_error("kind", "No such record is known. Choose a kind, or show all.")
         return said
 
     @property
@@ -62,10 +66,22 @@ class ChangesForm(forms.Form):
         return {
             "who": said.get("who"),
             "kind": said.get("kind") or "",
+            "record_id": said.get("record") or "",
             "bridge": said.get("bridge"),
             "first": first and _midnight(first),
             "last": last and _midnight(last + dt.timedelta(days=1)),
         }
+
+
+def _may_be_key(kind: str | None, text: str) -> bool:
+    """Return whether a record of that kind may have a text as its key."""
+    if not kind:
+        return False
+    try:
+        kinds()[kind]._meta.pk.run_validators(kinds()[kind]._meta.pk.to_python(text))
+    except ValidationError:
+        return False
+    return True
 
 
 def _midnight(day: dt.date) -> dt.datetime:
@@ -97,7 +113,10 @@ def changes_file(request: HttpRequest, kind: str) -> HttpResponse:
 def _asked(request: HttpRequest) -> tuple[ChangesForm, QuerySet]:
     require(request.user, SEE_CHANGES)
     form = ChangesForm(request.GET or None)
+    accounts = districts_of(request.user, MANAGE_PEOPLE)
     if not form.is_bound:
-        return form, changes()
+        return form, changes(accounts_of=accounts)
     # What cannot be read shows nothing rather than all.
-    return form, changes(**form.narrowing) if form.is_valid() else changes().none()
+    if not form.is_valid():
+        return form, changes().none()
+    return form, changes(**form.narrowing, accounts_of=accounts)
