@@ -1,7 +1,6 @@
 """A long job in a browser: its page keeps itself up to date, and says when it has ended."""
 
 import pytest
-from django.core.management import call_command
 from playwright.sync_api import expect
 
 from inspections.models import AirTemperature, Job
@@ -9,6 +8,7 @@ from inspections.services import job_files, jobs, thresholds
 from tests.inspections.test_condition_report import a_bridge
 from tests.inspections.test_jobs import silent_for
 from tests.make import make_user
+from tests.worker import work
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -19,11 +19,6 @@ def waiting(settings, tmp_path):
     settings.LOCAL_DIR, settings.WORKERS = tmp_path, True
     settings.TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
     return a_bridge(code="T-1")
-
-
-def work() -> None:
-    """Do what waits, as a worker does."""
-    call_command("db_worker", "--batch", "--no-startup-delay", verbosity=0)
 
 
 def test_the_page_follows_a_job_to_its_end_and_has_the_file(open_as, assert_usable):

@@ -19,6 +19,7 @@ from tests.inspections.desk_rows import words
 from tests.inspections.test_condition_report import a_bridge
 from tests.make import make_user
 from tests.rows_desk import job
+from tests.worker import work
 
 pytestmark = pytest.mark.django_db
 DATABASE = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
@@ -42,7 +43,7 @@ def bridge():
 def workers(settings):
     """Jobs wait for a worker; the function returned is one that does what waits and ends."""
     settings.TASKS, settings.WORKERS = DATABASE, True
-    return lambda: call_command("db_worker", "--batch", "--no-startup-delay", verbosity=0)
+    return work
 
 
 @pytest.fixture

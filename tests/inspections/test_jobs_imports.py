@@ -4,7 +4,6 @@ import csv
 import io
 
 import pytest
-from django.core.management import call_command
 
 from inspections.jobs import imports
 from inspections.jobs.running import run_job
@@ -15,6 +14,7 @@ from tests.inspections.desk_rows import words
 from tests.inspections.test_import_pages import AIR, BAD, GOOD, check
 from tests.inspections.test_jobs import DATABASE, silent_for
 from tests.make import make_bridge, make_element, make_unit, make_user
+from tests.worker import work
 
 pytestmark = pytest.mark.django_db
 
@@ -43,7 +43,7 @@ def large(settings):
 @pytest.fixture
 def workers(settings):
     settings.TASKS, settings.WORKERS = DATABASE, True
-    return lambda: call_command("db_worker", "--batch", "--no-startup-delay", verbosity=0)
+    return work
 
 
 def checked(client, kind="readings", text=GOOD, **options) -> str:

@@ -26,6 +26,7 @@ from tests.make import (
     make_user,
     read,
 )
+from tests.worker import work
 
 pytestmark = pytest.mark.django_db
 CODES = ("B-1", "B-2", "B-3")
@@ -62,7 +63,7 @@ def bridges():
 @pytest.fixture
 def workers(settings):
     settings.TASKS, settings.WORKERS = DATABASE, True
-    return lambda: call_command("db_worker", "--batch", "--no-startup-delay", verbosity=0)
+    return work
 
 
 def save(user=None, **figures) -> Job:
