@@ -22,6 +22,7 @@ TESTS = [
     "tests/inspections/test_judging.py",
     "tests/served",
     "tests/soak",
+    "tests/faults",
     "tests/browser/test_tablet_journey.py",
     "tests/browser/test_tablet_sending.py",
     "tests/browser/test_tablet_faults.py",
