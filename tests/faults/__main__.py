@@ -22,7 +22,7 @@ def main() -> None:
             folder = Path(stack.enter_context(tempfile.TemporaryDirectory(prefix="ledger-faults-")))
             database = stack.enter_context(cluster_in_reach()) if given.postgresql else None
             url = f"{database.address}/postgres" if database else ""
-            found = kill_again_and_again(folder, given.kills, given.seed, database, url)
+            found = kill_again_and_again(folder, given.kills, given.seed, database, url, tell)
             log = (folder / "server.log").read_text()
     except NotInstalled as error:
         raise SystemExit(str(error)) from None
@@ -30,6 +30,11 @@ def main() -> None:
     if found.wrong:
         raise SystemExit("\n".join([*found.wrong[:20], log[-3000:]]))
     print("All that was acknowledged is there, and all that is there is whole.")
+
+
+def tell(told: str) -> None:
+    """Say at once how far it is."""
+    print(told, flush=True)
 
 
 def show(found: Found) -> None:

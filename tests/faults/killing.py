@@ -8,6 +8,7 @@ import time
 import urllib.error
 import urllib.request
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -36,7 +37,12 @@ class Found:
 
 
 def kill_again_and_again(
-    folder: Path, kills: int, seed: int, database: Cluster | None = None, url: str = ""
+    folder: Path,
+    kills: int,
+    seed: int,
+    database: Cluster | None = None,
+    url: str = "",
+    tell: Callable[[str], object] = lambda told: None,
 ) -> Found:
     """Kill the web server, and with a ``database`` of its own that one in turn."""
     found, dice = Found(), random.Random(seed)
@@ -59,6 +65,8 @@ def kill_again_and_again(
                     found.kills["web server"] += 1
                     site.server.start()
                 found.wrong += _whole(site, writers)
+                tell(f"{number + 1} of {kills}: {sum(len(each.acknowledged) for each in writers)}"
+                     " writes acknowledged")  # fmt: skip
                 if found.wrong or any(each.wrong for each in writers):
                     break
         finally:

@@ -22,6 +22,7 @@ from tests.soak.tablet import BOUNDARY, Tablet
 from tests.soak.wire import PATIENCE_S, Answer, Cut, Wire
 
 PAUSE_S = 0.05
+LEAVES_AFTER_S = 5
 AGAIN = (502, 503)
 FIRST_DAY = dt.date(2011, 1, 1)
 
@@ -36,7 +37,7 @@ class Writer:
         self.acknowledged: list[Any] = []
         self.wrong: list[str] = []
         self.busy = self.stopped = False
-        self.away = 0
+        self.away, self._waited_s = 0, 0.0
         self._thread = threading.Thread(target=self._run)
 
     def start(self) -> None:
@@ -62,6 +63,15 @@ class Writer:
                 self.wrong.append(f"{type(error).__name__}: {error}")
                 return
 
+    def wait(self) -> None:
+        """Wait a moment for a site that is away; not for ever, once it is time to stop."""
+        self.away += 1
+        if self.stopped:
+            self._waited_s += PAUSE_S
+            if self._waited_s > LEAVES_AFTER_S:
+                raise TimeoutError("the site has not come back")
+        time.sleep(PAUSE_S)
+
     def until_answered(self, ask: Any) -> Answer:
         """Ask until there is an answer that is none of a site away for the moment."""
         while True:
@@ -77,10 +87,9 @@ class Writer:
                     self.wrong.append(f"{answer.status}: {answer.content[:200]!r}")
                     self.stopped = True
                 return answer
-            self.away += 1
             if answer is not None and not answer.content:
                 self.wrong.append(f"{answer.status} without a word")
-            time.sleep(PAUSE_S)
+            self.wait()
 
 
 class Inspector(Writer):
@@ -103,8 +112,7 @@ class Inspector(Writer):
             self.tablet.flush()
             self.busy = False
             if self.tablet.waiting:
-                self.away += 1
-                time.sleep(PAUSE_S)
+                self.wait()
         self.acknowledged += [each["uid"] for each in self.tablet.made[before:]]
         faults = [each for each in self.tablet.wire.statuses if each >= 500 and each not in AGAIN]
         if faults or self.tablet.refused:

@@ -64,6 +64,8 @@ class Cluster:
 
     def stop(self) -> None:
         """End it without waiting for anybody."""
+        if not (self._data / "postmaster.pid").exists():
+            return
         self._run("pg_ctl", "stop", "-m", "immediate")
 
     def kill(self) -> None:
@@ -77,6 +79,9 @@ class Cluster:
                 os.kill(pid, signal.SIGKILL)
         while any(_alive(int(pid)) for pid in (first, *children)):
             time.sleep(0.02)
+        # Its number may still be known to the system, which then takes it for a running server.
+        for lock in (self._data / "postmaster.pid", self._folder / f".s.PGSQL.{self._port}.lock"):
+            lock.unlink(missing_ok=True)
 
     def _run(self, tool: str, *arguments: str) -> None:
         # The server keeps what it was given to write to, so that must be no pipe of ours.
