@@ -1,4 +1,4 @@
-"""Run tests of what rests most on the database against PostgreSQL; any others by their paths.
+"""Run every test that reaches a database on PostgreSQL; any others by their paths.
 
     python -m tests.postgresql [arguments of pytest]
 
@@ -14,27 +14,16 @@ import sys
 from tests.postgresql.cluster import NotInstalled, cluster
 from tests.served.database import ON_POSTGRESQL
 
-TESTS = [
-    *("-n", "auto", "--dist", "worksteal", "-q"),
-    "tests/inspections/test_tablet_records.py",
-    "tests/inspections/test_tablet_photos.py",
-    "tests/inspections/test_tablet_packet.py",
-    "tests/inspections/test_sign_off.py",
-    "tests/inspections/test_judging.py",
-    "tests/inspections/test_changes.py",
-    "tests/accounts",
-    "tests/rights/test_people.py",
-    "tests/rights/test_other_districts.py",
-    "tests/served",
-    "tests/soak",
-]
+PURE = ("tests/movement", "tests/published", "tests/simulation")
+"""Tests of plain computing, which no database can change."""
+ALL = ["-n", "auto", "--dist", "worksteal", "--durations=15", *(f"--ignore={p}" for p in PURE)]
 
 
 def main() -> int:
     try:
         with cluster() as address:
             variables = {"DATABASE_URL": f"{address}/postgres", ON_POSTGRESQL: address}
-            command = [sys.executable, "-m", "pytest", *(sys.argv[1:] or TESTS)]
+            command = [sys.executable, "-m", "pytest", *(sys.argv[1:] or ALL)]
             return subprocess.run(command, env=os.environ | variables).returncode
     except NotInstalled as error:
         raise SystemExit(str(error)) from None

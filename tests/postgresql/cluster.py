@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import contextlib
 import importlib.util
 import os
 import pwd
 import shutil
+import signal
 import socket
 import subprocess
 import tempfile
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -38,42 +41,95 @@ def tools() -> Path:
     return max(versions, key=lambda each: float(each.parent.name))
 
 
+class Cluster:
+    """A server in a folder of its own, to be ended in order or killed, and started again."""
+
+    def __init__(self, folder: Path, bin_: Path, as_postgres: list[str]) -> None:
+        self._folder, self._bin, self._as_postgres = folder, bin_, as_postgres
+        self._data = folder / "data"
+        with socket.socket() as free:
+            free.bind(("127.0.0.1", 0))
+            self._port = free.getsockname()[1]
+        self.address = f"postgres://postgres@127.0.0.1:{self._port}"
+
+    def make(self) -> None:
+        """Make its files."""
+        self._run("initdb", "-U", "postgres", "-A", "trust", "--no-sync", "-E", "UTF8",
+                  "--locale=C")  # fmt: skip
+
+    def start(self) -> None:
+        """Start it, and wait until it answers."""
+        options = f"-p {self._port} -k {self._folder} -c listen_addresses=127.0.0.1 -c fsync=off"
+        self._run("pg_ctl", "start", "-w", "-l", str(self._folder / "log"), "-o", options)
+
+    def stop(self) -> None:
+        """End it without waiting for anybody."""
+        if not (self._data / "postmaster.pid").exists():
+            return
+        self._run("pg_ctl", "stop", "-m", "immediate")
+
+    def kill(self) -> None:
+        """Kill all its processes at once, as a machine that loses its power."""
+        first = int((self._data / "postmaster.pid").read_text().split()[0])
+        children = subprocess.run(
+            ["ps", "-o", "pid=", "--ppid", f"{first}"], capture_output=True, text=True
+        ).stdout.split()
+        for pid in (first, *map(int, children)):
+            with contextlib.suppress(ProcessLookupError):
+                os.kill(pid, signal.SIGKILL)
+        while any(_alive(int(pid)) for pid in (first, *children)):
+            time.sleep(0.02)
+        # Its number may still be known to the system, which then takes it for a running server.
+        for lock in (self._data / "postmaster.pid", self._folder / f".s.PGSQL.{self._port}.lock"):
+            lock.unlink(missing_ok=True)
+
+    def _run(self, tool: str, *arguments: str) -> None:
+        # The server keeps what it was given to write to, so that must be no pipe of ours.
+        command = [*self._as_postgres, str(self._bin / tool), "-D", str(self._data), *arguments]
+        with tempfile.TemporaryFile() as said:
+            done = subprocess.run(command, cwd=self._folder, stdout=said, stderr=said)
+            if done.returncode:
+                said.seek(0)
+                raise SystemExit(f"{tool} failed:\n{said.read().decode(errors='replace')}")
+
+
+def _alive(pid: int) -> bool:
+    """Tell whether a process runs; one that waits for its parent to notice does not."""
+    try:
+        return Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[0] != "Z"
+    except (FileNotFoundError, ProcessLookupError):
+        return False
+
+
 @contextmanager
-def cluster() -> Iterator[str]:
-    """Start a server, and give its address without a database; its folder goes in the end."""
+def cluster_in_reach() -> Iterator[Cluster]:
+    """Start a server that a test may kill and start again; its folder goes in the end."""
     if importlib.util.find_spec("psycopg") is None:
         raise NotInstalled(NO_DRIVER)
     bin_ = tools()
     as_postgres: list[str] = []
     folder = Path(tempfile.mkdtemp(prefix="ledger-postgresql-"))
-    if os.geteuid() == 0:
-        try:
-            account = pwd.getpwnam("postgres")
-        except KeyError:
-            raise NotInstalled(NO_ACCOUNT) from None
-        os.chown(folder, account.pw_uid, account.pw_gid)
-        as_postgres = ["setpriv", "--reuid=postgres", "--regid=postgres", "--init-groups"]
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    data = folder / "data"
-
-    def run(tool: str, *arguments: str) -> None:
-        # The server keeps what it was given to write to, so that must be no pipe of ours.
-        command = [*as_postgres, str(bin_ / tool), "-D", str(data), *arguments]
-        with tempfile.TemporaryFile() as said:
-            done = subprocess.run(command, cwd=folder, stdout=said, stderr=said)
-            if done.returncode:
-                said.seek(0)
-                raise SystemExit(f"{tool} failed:\n{said.read().decode(errors='replace')}")
-
-    options = f"-p {port} -k {folder} -c listen_addresses=127.0.0.1 -c fsync=off"
     try:
-        run("initdb", "-U", "postgres", "-A", "trust", "--no-sync", "-E", "UTF8", "--locale=C")
-        run("pg_ctl", "start", "-w", "-l", str(folder / "log"), "-o", options)
+        if os.geteuid() == 0:
+            try:
+                account = pwd.getpwnam("postgres")
+            except KeyError:
+                raise NotInstalled(NO_ACCOUNT) from None
+            os.chown(folder, account.pw_uid, account.pw_gid)
+            as_postgres = ["setpriv", "--reuid=postgres", "--regid=postgres", "--init-groups"]
+        made = Cluster(folder, bin_, as_postgres)
+        made.make()
+        made.start()
         try:
-            yield f"postgres://postgres@127.0.0.1:{port}"
+            yield made
         finally:
-            run("pg_ctl", "stop", "-m", "immediate")
+            made.stop()
     finally:
         shutil.rmtree(folder)
+
+
+@contextmanager
+def cluster() -> Iterator[str]:
+    """Start a server, and give its address without a database."""
+    with cluster_in_reach() as made:
+        yield made.address

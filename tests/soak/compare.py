@@ -10,6 +10,14 @@ from tests.soak.tablet import Tablet
 
 def differences(tablets: list[Tablet], held: dict[str, Any]) -> list[str]:
     """Return every difference in words; none is what the run is for."""
+    found = rows_differ(tablets, held)
+    if held["files"] != 2 * len(held["photos"]):
+        found.append(f"{held['files']} picture files for {len(held['photos'])} photos")
+    return found
+
+
+def rows_differ(tablets: list[Tablet], held: dict[str, Any]) -> list[str]:
+    """Return every difference between rows; files that no row names are not among them."""
     found = [f"refused on a tablet: {each}" for tablet in tablets for each in tablet.refused]
     found += [f"never left its tablet: {each['uid']}" for t in tablets for each in t.waiting]
     found += _differ("record", _records(tablets), [_in_order(each) for each in held["records"]])
@@ -17,8 +25,6 @@ def differences(tablets: list[Tablet], held: dict[str, Any]) -> list[str]:
     found += _differ("photo", _photos(tablets), held["photos"])
     if held["one_place_twice"]:
         found.append(f"{held['one_place_twice']} points hold two readings of one number and time")
-    if held["files"] != 2 * len(held["photos"]):
-        found.append(f"{held['files']} picture files for {len(held['photos'])} photos")
     return found
 
 

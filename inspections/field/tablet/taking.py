@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import IO
 from uuid import UUID
 
-from django.http import FileResponse, HttpRequest, JsonResponse
+from django.http import FileResponse, Http404, HttpRequest, JsonResponse
 from django.shortcuts import get_object_or_404
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
@@ -63,8 +63,12 @@ def _photo_for(request: HttpRequest, uid: UUID) -> Photo:
 
 
 def picture(file: IO[bytes]) -> FileResponse:
-    """Answer with an image that whoever asked may see."""
-    response = FileResponse(file.open("rb"), content_type="image/jpeg")
+    """Answer with an image that whoever asked may see; 404 where its file is gone."""
+    try:
+        content = file.open("rb")
+    except FileNotFoundError as gone:
+        raise Http404 from gone
+    response = FileResponse(content, content_type="image/jpeg")
     response["Cache-Control"] = "private, max-age=86400, immutable"
     response["X-Content-Type-Options"] = "nosniff"
     return response

@@ -1,0 +1,1 @@
+"""A site that is killed while people write to it: what was answered is there, whole."""
