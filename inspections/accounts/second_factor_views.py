@@ -10,9 +10,8 @@ from django import forms
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render, resolve_url
+from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 from django_otp.plugins.otp_totp.models import TOTPDevice, default_key
@@ -26,6 +25,7 @@ from inspections.accounts.second_factor import (
 )
 from inspections.desk.refusals import tell, written
 from inspections.field.typed_fields import PlainForm
+from inspections.onward import next_path
 from inspections.selectors.second_factor import app_of
 from inspections.services import second_factor
 from inspections.services.sessions import end_sessions
@@ -43,24 +43,15 @@ class CodeForm(PlainForm):
     )
 
 
-def _next(request: HttpRequest) -> str:
-    """Return where to go on, on this site."""
-    target = request.POST.get("next", request.GET.get("next", ""))
-    safe = url_has_allowed_host_and_scheme(
-        target, allowed_hosts={request.get_host()}, require_https=request.is_secure()
-    )
-    return target if safe else resolve_url("home")
-
-
 @never_cache
 @without_second_factor
 def give(request: HttpRequest) -> HttpResponse:
     """Take the code of the app, or a recovery code."""
     if request.user.is_verified():
-        return redirect(_next(request))
+        return redirect(next_path(request))
     if app_of(request.user) is None:
         request.session[HAS_ONE] = False
-        return redirect(reverse("second-factor-set-up", query={"next": _next(request)}))
+        return redirect(reverse("second-factor-set-up", query={"next": next_path(request)}))
     form = CodeForm(request.POST or None)
     if form.is_valid():
         try:
@@ -70,8 +61,8 @@ def give(request: HttpRequest) -> HttpResponse:
         else:
             request.session.cycle_key()
             django_otp.login(request, device)
-            return redirect(_next(request))
-    shown = {"form": form, "next": _next(request), "half_in": is_second_factor_due(request)}
+            return redirect(next_path(request))
+    shown = {"form": form, "next": next_path(request), "half_in": is_second_factor_due(request)}
     return render(request, "accounts/second_factor.html", shown)
 
 
@@ -100,7 +91,7 @@ def set_up(request: HttpRequest) -> HttpResponse:
     address = TOTPDevice(user=request.user, key=key).config_url
     shown = {
         "form": form,
-        "next": _next(request),
+        "next": next_path(request),
         "picture": segno.make(address, error="m").svg_data_uri(scale=5, light="white"),
         "key": _grouped(key),
         "must": needs_second_factor(request.user),
@@ -132,7 +123,7 @@ def switch_off(request: HttpRequest) -> HttpResponse:
 
 
 def _recovery_codes(request: HttpRequest, codes: list[str]) -> HttpResponse:
-    shown = {"codes": codes, "next": _next(request)}
+    shown = {"codes": codes, "next": next_path(request)}
     return render(request, "accounts/recovery_codes.html", shown)
 
 

@@ -6,7 +6,6 @@ from django.core.paginator import Paginator
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST, require_safe
 
 from inspections.desk.filters import HEADINGS, BridgeFilter, StatusFilter
@@ -15,6 +14,7 @@ from inspections.desk.sorting import Column, Order, order
 from inspections.desk.tabs import tabs_of
 from inspections.exchange.tables import table_file
 from inspections.models import ElementStatus
+from inspections.onward import next_path
 from inspections.preferences import system_of
 from inspections.rights import needs
 from inspections.selectors import desk
@@ -120,8 +120,4 @@ def units(request: HttpRequest) -> HttpResponse:
         choose_units(user=request.user, units=request.POST.get("units", ""))
     except ValidationError:
         messages.error(request, "There are no such units. Choose metric or US units.")
-    target = request.POST.get("next", "")
-    safe = url_has_allowed_host_and_scheme(
-        target, allowed_hosts={request.get_host()}, require_https=request.is_secure()
-    )
-    return redirect(target if safe else "home")
+    return redirect(next_path(request))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
 from django import forms
 from django.contrib import messages
@@ -14,6 +15,7 @@ from django.forms.models import BaseInlineFormSet
 from django.http import HttpRequest, HttpResponse
 from simple_history.admin import SimpleHistoryAdmin
 
+from inventory.admin.widgets import Autocomplete
 from inventory.notices import notices
 from inventory.services.changes import register_changed
 
@@ -64,6 +66,14 @@ class RegisterAdmin(ReadOnlyHistoryAdmin):
 
     def has_delete_permission(self, request: HttpRequest, obj: models.Model | None = None) -> bool:
         return False
+
+    def formfield_for_foreignkey(
+        self, db_field: models.ForeignKey, request: HttpRequest, **kwargs: Any
+    ) -> forms.ModelChoiceField | None:
+        """Let a choice that is typed bear what is no key."""
+        if db_field.name in self.get_autocomplete_fields(request):
+            kwargs.setdefault("widget", Autocomplete(db_field, self.admin_site))
+        return super().formfield_for_foreignkey(db_field, request, **kwargs)
 
     def bridge_ids(self, row: models.Model) -> Iterable[int]:
         """Return the bridges whose readings a change of ``row`` touches."""

@@ -9,7 +9,7 @@ from django import forms
 from django.contrib import admin
 from django.contrib.admin import helpers
 from django.contrib.admin.utils import unquote
-from django.contrib.admin.widgets import AdminRadioSelect, AutocompleteSelect
+from django.contrib.admin.widgets import AdminRadioSelect
 from django.core.exceptions import PermissionDenied
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
@@ -20,6 +20,7 @@ from inventory.admin.base import LinkedList, LinkedRow, RegisterAdmin, tell_noti
 from inventory.admin.device_forms import device_form
 from inventory.admin.device_views import DeviceViews, may_write
 from inventory.admin.fieldsets import new_device
+from inventory.admin.widgets import Autocomplete
 from inventory.models import Bridge, Element, Installation, Support, Unit
 from inventory.models.choices import ElementKind
 from inventory.services.installations import create_element
@@ -32,7 +33,7 @@ class PlaceForm(forms.Form):
 
     bridge = forms.ModelChoiceField(
         None,
-        widget=AutocompleteSelect(Element._meta.get_field("bridge"), admin.site),
+        widget=Autocomplete(Element._meta.get_field("bridge"), admin.site),
     )
     kind = forms.ChoiceField(choices=ElementKind.choices, widget=AdminRadioSelect)
 

@@ -6,7 +6,6 @@ import datetime as dt
 from typing import Any
 
 from django import forms
-from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
@@ -22,6 +21,7 @@ from inspections.roles import MANAGE_PEOPLE, SEE_CHANGES
 from inspections.selectors.changes import changes, kinds, told
 from inspections.selectors.parts import in_parts
 from inspections.selectors.people import who_changes
+from inventory.keys import may_be_key
 from inventory.models import Bridge
 
 CHANGES_A_PAGE = 50
@@ -54,7 +54,8 @@ class ChangesForm(forms.Form):
         said = super().clean()
         if said.get("first") and said.get("last") and said["first"] > said["last"]:
             self.add_error("last", "This day comes before the first one. Swap them.")
-        if said.get("record") and not _may_be_key(said.get("kind"), said["record"]):
+        kind = said.get("kind")
+        if said.get("record") and not (kind and may_be_key(kinds()[kind], said["record"])):
             self.add_error("kind", "No such record is known. Choose a kind, or show all.")
         return said
 
@@ -71,17 +72,6 @@ class ChangesForm(forms.Form):
             "first": first and _midnight(first),
             "last": last and _midnight(last + dt.timedelta(days=1)),
         }
-
-
-def _may_be_key(kind: str | None, text: str) -> bool:
-    """Return whether a record of that kind may have a text as its key."""
-    if not kind:
-        return False
-    try:
-        kinds()[kind]._meta.pk.run_validators(kinds()[kind]._meta.pk.to_python(text))
-    except ValidationError:
-        return False
-    return True
 
 
 def _midnight(day: dt.date) -> dt.datetime:

@@ -1,0 +1,18 @@
+"""Widgets of the admin site that bear what nobody would choose."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib.admin.widgets import AutocompleteSelect
+
+from inventory.keys import may_be_key
+
+
+class Autocomplete(AutocompleteSelect):
+    """A choice that is typed; shows none where what was sent is no key, and its field says so."""
+
+    def optgroups(self, name: str, value: list[Any], attr: Any = None) -> list[Any]:
+        """Look up the keys among the values alone."""
+        model = self.field.remote_field.model
+        return super().optgroups(name, [each for each in value if may_be_key(model, each)], attr)
