@@ -10,7 +10,9 @@ import datetime as dt
 from typing import Any
 
 from django.contrib.auth import SESSION_KEY
+from django.contrib.sessions.backends.base import UpdateError
 from django.contrib.sessions.backends.db import SessionStore as DatabaseStore
+from django.db import OperationalError
 from django.db.models import Model
 from django.http import HttpRequest
 from django.utils import timezone
@@ -30,6 +32,21 @@ class SessionStore(DatabaseStore):
         from inspections.models import BrowserSession
 
         return BrowserSession
+
+    def save(self, must_create: bool = False) -> None:
+        """Write it.
+
+        Raises
+        ------
+        OperationalError
+            If the database is away; Django takes that for a session that somebody has ended.
+        """
+        try:
+            super().save(must_create)
+        except UpdateError as error:
+            if isinstance(error.__context__, OperationalError):
+                raise error.__context__ from error
+            raise
 
     def create_model_instance(self, data: dict[str, Any]) -> Model:
         """Return the row of a session that is about to be written."""

@@ -14,14 +14,30 @@ from django.contrib.auth.decorators import login_not_required
 from django.db import DatabaseError, connection
 from django.db.migrations.executor import MigrationExecutor
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.urls import reverse
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 from prometheus_client import CONTENT_TYPE_LATEST, REGISTRY, CollectorRegistry, generate_latest
 from prometheus_client.multiprocess import MultiProcessCollector
 
 logger = logging.getLogger(__name__)
+PROBES = ("healthz", "readyz", "metrics")
 LEAST_FREE_BYTES = 200 * 1024 * 1024
 """Below this an inspection with photos may no longer fit."""
+
+
+class ProbesMiddleware:
+    """Forget at a probe who is signed in: to know it takes the database, which may be away."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+        self.probes = {reverse(name) for name in PROBES}
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Drop the cookie of the session."""
+        if request.path in self.probes:
+            request.COOKIES.pop(settings.SESSION_COOKIE_NAME, None)
+        return self.get_response(request)
 
 
 @never_cache

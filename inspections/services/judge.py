@@ -37,7 +37,7 @@ from inspections.services.sightings import (
 )
 from inspections.services.status import mark_standing, statuses_of
 from inspections.services.verdict_rows import verdicts_of
-from inventory.models import Bridge, Unit
+from inventory.models import Bridge, Element, Unit
 from inventory.scoping import seeing_all
 from movement import MODEL_VERSION
 
@@ -165,7 +165,7 @@ def _judge(bridge_id: int, agency: AgencySettings) -> None:
     Verdict.objects.bulk_create(assessed.verdicts, batch_size=500)
     replace_histories(bridge_id, assessed.histories)
     replace_diagnoses(bridge_id, assessed.told)
-    ElementStatus.objects.filter(element__bridge_id=bridge_id).delete()
+    ElementStatus.objects.filter(element__in=Element.objects.filter(bridge_id=bridge_id)).delete()
     ElementStatus.objects.bulk_create(assessed.statuses, batch_size=500)
     write_checks(bridge_id, assessed.verdicts, agency)
     if known or assessed.visits:

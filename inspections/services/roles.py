@@ -48,7 +48,7 @@ def give_role(
 def end_role(*, held: HeldRole, by: AbstractBaseUser | None = None) -> None:
     """End a role; the last administrator for all districts stays."""
     _refuse_elsewhere(held.district, by)
-    others = HeldRole.objects.select_for_update().filter(
+    others = HeldRole.objects.select_for_update(of=("self",)).filter(
         role=Role.ADMINISTRATOR, district__isnull=True, user__is_active=True
     )
     leads = held.role == Role.ADMINISTRATOR and held.district_id is None

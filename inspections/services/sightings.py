@@ -22,6 +22,7 @@ from inspections.models import (
     AgencySettings,
     Condition,
     CriticalFinding,
+    Inspection,
     Sighting,
     Verdict,
     VisitSeen,
@@ -154,10 +155,13 @@ def on_record(bridge_id: int) -> dict[int, str]:
 
 def replace_sightings(bridge_id: int, told: Sequence[VisitTold]) -> None:
     """Put what the visits of a bridge showed in place of what is on record."""
-    known = Sighting.objects.filter(inspection__bridge_id=bridge_id)
+    # By a subquery and not a join: of rows that no statistics know of yet, as in the middle of a
+    # large import, PostgreSQL would compare each with each.
+    visits = Inspection.objects.filter(bridge_id=bridge_id)
+    known = Sighting.objects.filter(inspection__in=visits)
     of_bridge = known.exclude(cause=FlagCause.CRITICAL)
     same = [each.inspection_id for each in told if each.rows is None]
-    seen = VisitSeen.objects.filter(inspection__bridge_id=bridge_id)
+    seen = VisitSeen.objects.filter(inspection__in=visits)
     of_bridge.exclude(inspection__in=same).delete()
     seen.exclude(inspection__in=same).delete()
     new = [each for each in told if each.rows is not None]
@@ -188,7 +192,8 @@ def replace_critical(bridge_id: int) -> None:
         row.seen_at = each.found_at
         row.evidence.append({"kind": "critical", "what": each.what})
     if rows:  # findings are never taken back
-        of_bridge = Sighting.objects.filter(inspection__bridge_id=bridge_id)
+        visits = Inspection.objects.filter(bridge_id=bridge_id)
+        of_bridge = Sighting.objects.filter(inspection__in=visits)
         of_bridge.filter(cause=FlagCause.CRITICAL).delete()
         Sighting.objects.bulk_create(rows.values())
 

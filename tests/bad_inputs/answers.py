@@ -83,7 +83,7 @@ def reason_of(answer: HttpResponse) -> str:
         told.get("errors"),
         *(each["message"] for each in _refusals(answer)),
     ]
-    if kind.startswith("text/html"):
+    if kind.startswith("text/html") and answer.content:
         page = lxml.html.fromstring(answer.content)
         places = page.xpath(REASON) if answer.status_code == 200 else page.xpath("//main")
         words = [each.text_content().strip() for each in places]

@@ -16,7 +16,12 @@ KNOWN = (
 texts = st.sampled_from(KNOWN) | st.text(st.characters(exclude_categories=["Cs"]), max_size=60)
 """Text as a form or a cell may hold it."""
 json_values = st.recursive(
-    st.none() | st.booleans() | st.integers(-(2**70), 2**70) | st.floats() | texts,
+    st.none()
+    | st.booleans()
+    | st.integers(-(2**70), 2**70)
+    | st.floats()
+    | texts
+    | st.sampled_from(["\ud800", "half a \udfff sign"]),  # that JSON can hold and UTF-8 cannot
     lambda inner: st.lists(inner, max_size=3) | st.dictionaries(texts, inner, max_size=3),
     max_leaves=6,
 )

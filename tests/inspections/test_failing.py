@@ -6,6 +6,7 @@ import pytest
 from django.db import InterfaceError, OperationalError, connection
 from django.urls import reverse
 
+from inspections.accounts.session_store import SEEN
 from tests.make import make_user
 
 pytestmark = pytest.mark.django_db
@@ -36,6 +37,20 @@ def test_a_page_says_that_nothing_was_saved_and_what_to_do(site, error):
     assert "send it again" in told
     assert "internal" not in told
     assert "no-store" in answer["Cache-Control"]
+
+
+def test_a_session_that_cannot_be_written_is_not_told_as_one_that_was_ended(site):
+    def fails(execute, sql, *rest):
+        if "inspections_browsersession" in sql and sql.startswith("UPDATE"):
+            raise OperationalError("gone")
+        return execute(sql, *rest)
+
+    session = site.session
+    session.pop(SEEN, None)  # so that this request notes that the session is in use
+    session.save()
+    with connection.execute_wrapper(fails):
+        answer = site.get(reverse("bridges"))
+    assert answer.status_code == 503
 
 
 @pytest.mark.parametrize("error", AWAY, ids=repr)

@@ -130,7 +130,7 @@ def test_a_figure_just_outside_its_limits_is_refused_by_the_database(model, name
     row = valid_row(model)
     for value in just_outside(model, name, quantity):
         # Where a figure also has a rule with another one, or none below 0, that may be told first.
-        told = f"{name}_bounds|_below_|_inside|_has_|: {name}$|{name}_check"
+        told = f"{name}_bounds|_rise|_below_|_inside|_has_|: {name}$|{name}_check"
         with pytest.raises(IntegrityError, match=told), transaction.atomic():
             model.objects.filter(pk=row.pk).update(**{name: value})
 

@@ -55,7 +55,7 @@ def write_checks(
     ):
         present[pk].append(_Stored(visit, version, Row(*row)))
     stale = [pk for pk, rows in present.items() if wanted.get(pk) != rows]
-    CapacityCheck.objects.filter(element__bridge_id=bridge_id, installation_id__in=stale).delete()
+    CapacityCheck.objects.filter(installation_id__in=stale).delete()
     elements = {device.pk: device.element_id for device in standing}
     now = timezone.now()
     CapacityCheck.objects.bulk_create(
