@@ -17,6 +17,7 @@ from inspections.models.readings import TEMPERATURE
 from inspections.selectors.field import bridges_to_inspect
 from inspections.selectors.people import who_inspects
 from inspections.services.readings import NewTemperature, RowsRefused
+from inventory.keys import RowsField
 from inventory.models import Unit
 from inventory.units import Dimension, System
 
@@ -60,7 +61,7 @@ class NewInspectionForm(forms.ModelForm):
     class Meta:
         model = Inspection
         fields = ["bridge", "date", "kind", "team", "lead", "crew", "weather", "remarks"]
-        field_classes = {"bridge": SafeModelChoiceField}
+        field_classes = {"bridge": SafeModelChoiceField, "crew": RowsField}
         widgets = {
             "date": forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}),
             "team": forms.TextInput(attrs={"autocomplete": "off"}),

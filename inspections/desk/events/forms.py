@@ -15,6 +15,7 @@ from inspections.selectors.events import with_district
 from inspections.selectors.people import who_inspects
 from inspections.services.events import PLACE, lacking_of_place
 from inspections.wording_plan import way_unit
+from inventory.keys import RowsField
 from inventory.models import Bridge, District
 from inventory.units import System
 
@@ -132,7 +133,7 @@ class EventForm(BridgesForm, forms.ModelForm):
 class InspectionsForm(forms.Form):
     """The visits to open at several bridges at once."""
 
-    bridge = forms.ModelMultipleChoiceField(
+    bridge = RowsField(
         Bridge.objects.none(),
         label="Bridges",
         widget=forms.CheckboxSelectMultiple,
@@ -145,7 +146,7 @@ class InspectionsForm(forms.Form):
     lead = forms.ModelChoiceField(
         None, label="Lead, who signs", required=False, empty_label="Nobody yet"
     )
-    crew = forms.ModelMultipleChoiceField(None, label="Crew", required=False)
+    crew = RowsField(None, label="Crew", required=False)
 
     def __init__(self, *args: Any, event: Event, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

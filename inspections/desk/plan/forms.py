@@ -17,6 +17,7 @@ from inspections.models.choices import Weather
 from inspections.models.desk_choices import DueReason
 from inspections.selectors import plan
 from inspections.selectors.people import who_inspects
+from inventory.keys import RowsField
 from inventory.models import Bridge, District, Element
 
 ME, NOBODY = "me", "nobody"
@@ -99,7 +100,7 @@ class VisitForm(forms.ModelForm):
     class Meta:
         model = PlannedVisit
         fields = ["planned_on", "kind", "event", "lead", "crew", "note"]
-        field_classes = {"event": SafeModelChoiceField}
+        field_classes = {"event": SafeModelChoiceField, "crew": RowsField}
         widgets = {
             "planned_on": forms.DateInput(**DAY),
             "note": forms.Textarea(attrs={"rows": 3, "maxlength": plan.LONGEST_NOTE}),

@@ -17,6 +17,7 @@ from inspections.models import Flag, OptionStudy, WorkOrder
 from inspections.models.desk_choices import WorkKind, WorkState
 from inspections.selectors import work as selectors
 from inspections.services.work import today_at
+from inventory.keys import RowsField
 from inventory.models import Bridge, District, Element
 
 OVERDUE, UNPROVED = "overdue", "unproved"
@@ -80,7 +81,7 @@ class OrderFilter(ListFilter):
         return rows.filter(state=state)
 
 
-class FlagsField(forms.ModelMultipleChoiceField):
+class FlagsField(RowsField):
     """Flags to tick, each with its element, cause and state."""
 
     widget = forms.CheckboxSelectMultiple
@@ -94,7 +95,7 @@ class FlagsField(forms.ModelMultipleChoiceField):
         )
 
 
-class ElementsField(forms.ModelMultipleChoiceField):
+class ElementsField(RowsField):
     """Elements without a flag to tick."""
 
     widget = forms.CheckboxSelectMultiple

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+import re
 import uuid
 from typing import Any
 
@@ -21,6 +22,8 @@ from movement.errors import InputError
 
 MOST_RECORDS = 200
 LONGEST_PAYLOAD = 20_000
+NUL = re.compile(r"(?<!\\)(\\\\)*\\u0000")
+"""As JSON writes it; a backslash that was typed before «u0000» is written twice."""
 KINDS = {kind.value for kind in RecordKind} - {RecordKind.PHOTO.value}
 
 
@@ -102,9 +105,21 @@ def _sent(uid: uuid.UUID, row: dict[str, Any]) -> Sent:
         raise InputError("kind", f"«{kind}» is not known", "Load the app anew")
     if not isinstance(payload, dict) or len(json.dumps(payload)) > LONGEST_PAYLOAD:
         raise InputError("payload", "is no record, or too long", "Shorten it")
+    if not _can_be_kept(payload):
+        raise InputError("payload", "holds what no table keeps", "Type that record anew")
     if not isinstance(inspection, int) or isinstance(inspection, bool):
         raise InputError("inspection", "is missing", "Take the inspection along anew")
     return Sent(uid, inspection, kind, _time("made_at", row.get("made_at")), payload)
+
+
+def _can_be_kept(payload: dict[str, Any]) -> bool:
+    """Return whether a payload is without NaN, half a pair of surrogates, and the sign NUL."""
+    try:
+        text = json.dumps(payload, ensure_ascii=False, allow_nan=False)
+        text.encode()
+    except ValueError:
+        return False
+    return NUL.search(text) is None
 
 
 def _time(name: str, text: Any) -> dt.datetime:
