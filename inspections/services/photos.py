@@ -143,7 +143,10 @@ def _opened(sent: bytes) -> Image.Image:
                 "Take it with the app's camera",
             )
         return ImageOps.exif_transpose(picture).convert("RGB")
-    except (UnidentifiedImageError, OSError, Image.DecompressionBombError, ValueError) as error:
+    # Pillow calls a damaged part of a PNG a fault of syntax.
+    except (
+        UnidentifiedImageError, OSError, Image.DecompressionBombError, ValueError, SyntaxError,
+    ) as error:  # fmt: skip
         raise InputError("image", "is no photo that can be opened", "Take it anew") from error
 
 

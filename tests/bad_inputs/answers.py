@@ -14,8 +14,10 @@ from django.http import HttpResponse
 TRACES = ("sessions", "axes", "admin", "contenttypes", "otp_totp", "otp_static")
 """Apps whose tables note that somebody asked, whatever was answered."""
 REASON = "//*[contains(@class, 'error') or contains(@class, 'wrong') or @role = 'alert']"
-TOLD = (b'name="confirm"', b"nothing to import")
-"""What a page says that takes a file without an error: confirm it, or it would change nothing."""
+TOLD = (b'name="confirm"', b"nothing to import", b"data-preview")
+"""What a page says that writes nothing yet and refuses nothing: confirm a file, or it would change
+nothing, or look what a figure would change.
+"""
 
 
 def rows() -> dict[str, int]:

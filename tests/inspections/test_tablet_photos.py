@@ -114,9 +114,13 @@ def test_the_same_photo_twice_is_one_and_its_id_has_no_other(tablet, inspection)
         (picture()[:5000], "image"),
         (b"0" * (4 * 1024 * 1024 + 1), "image"),
         (picture(8000, 5100, "PNG"), "image"),
+        (b"\0".join([(whole := picture(60, 40, "PNG"))[:-60], whole[-60:]]), "image"),
     ],
-    ids=["empty", "a page", "another format", "half of one", "too large", "too many pixels"],
-)
+    ids=[
+        "empty", "a page", "another format", "half of one", "too large", "too many pixels",
+        "a byte too many",
+    ],
+)  # fmt: skip
 def test_what_is_no_photo_is_refused_and_leaves_nothing(content, field, tablet, inspection):
     response = post(tablet, inspection, content)
 
