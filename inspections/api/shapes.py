@@ -75,3 +75,9 @@ class Code(serializers.SlugRelatedField):
     def get_queryset(self) -> QuerySet | None:
         """Return the rows that may be named: asked for when needed, in the districts in scope."""
         return self.rows() if self.rows else super().get_queryset()
+
+    def to_internal_value(self, data: Any) -> Model:
+        """Return the row."""
+        if isinstance(data, str) and "\x00" in data:  # PostgreSQL refuses to look for it
+            self.fail("does_not_exist", slug_name=self.slug_field, value=data)
+        return super().to_internal_value(data)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
+from django.core.validators import ProhibitNullCharactersValidator
 from django.db import transaction
 from django.http import QueryDict
 
@@ -19,8 +20,9 @@ def save_list(*, user: AbstractBaseUser, page: str, name: str, query: str) -> Sa
     kept = QueryDict(query, mutable=True)
     for each in NOT_KEPT:
         kept.pop(each, None)
-    row = SavedFilter.objects.filter(user=user, page=page, name=name.strip()).first()
-    row = row or SavedFilter(user=user, page=page, name=name.strip())
+    name = _checked(name)
+    row = SavedFilter.objects.filter(user=user, page=page, name=name).first()
+    row = row or SavedFilter(user=user, page=page, name=name)
     row.query = kept.urlencode()
     return _kept(row)
 
@@ -28,7 +30,7 @@ def save_list(*, user: AbstractBaseUser, page: str, name: str, query: str) -> Sa
 @transaction.atomic
 def rename_list(*, row: SavedFilter, name: str) -> SavedFilter:
     """Give a kept list another name."""
-    row.name = name.strip()
+    row.name = _checked(name)
     return _kept(row)
 
 
@@ -38,9 +40,15 @@ def remove_list(*, row: SavedFilter) -> None:
     row.delete()
 
 
-def _kept(row: SavedFilter) -> SavedFilter:
-    if not row.name:
+def _checked(name: str) -> str:
+    name = name.strip()
+    if not name:
         raise ValidationError({"name": "Give the list a name."})
+    ProhibitNullCharactersValidator()(name)
+    return name
+
+
+def _kept(row: SavedFilter) -> SavedFilter:
     row.full_clean()
     row.save()
     return row

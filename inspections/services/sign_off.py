@@ -11,6 +11,7 @@ from typing import Any
 from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
 from django.core.serializers.json import DjangoJSONEncoder
+from django.core.validators import ProhibitNullCharactersValidator
 from django.db import transaction
 from django.utils import timezone
 
@@ -136,6 +137,7 @@ def set_aside(
     """Let a reading count no longer; the row itself stays."""
     if not reason.strip():
         raise ValidationError({"reason": "Say why it is set aside."})
+    ProhibitNullCharactersValidator()(reason)
     if SetAside.objects.filter(reading=reading).exists():
         raise ValidationError("This reading has been set aside already.")
     row = SetAside(reading=reading, reason=reason, created_by=user, record=record)

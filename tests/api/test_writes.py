@@ -114,6 +114,11 @@ def test_condition_states_alone_are_enough_to_hand_a_visit_in(caller, bearing):
     assert (told["element"], told["cs2"], told["counts"]) == (bearing.pk, 1, True)
 
 
+def test_a_code_that_no_row_can_have_is_not_known(caller):
+    sent = {"bridge": "\0", "date": "2024-06-01", "team": "two"}
+    assert fields_of(is_problem(caller.post("inspections/", sent), 400)) == ["bridge"]
+
+
 @pytest.mark.parametrize("key", ["", "short", "with a space", "x" * 101])
 def test_a_write_needs_its_key(caller, bearing, key):
     told = is_problem(

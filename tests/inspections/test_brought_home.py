@@ -81,11 +81,11 @@ def test_setting_aside_without_a_reason_changes_nothing(client, inspection, bear
     tablet.send(tablet.reading(inspection, bearing, 12.0))
     client.force_login(make_user("inspector"))
 
-    answer = client.post(
-        f"/readings/{Reading.objects.get().pk}/set-aside/", {"reason": " "}, follow=True
-    )
-
-    assert "Say why it is set aside" in answer.content.decode()
+    for reason, said in ((" ", "Say why it is set aside"), ("Wrong\0", "Null characters")):
+        answer = client.post(
+            f"/readings/{Reading.objects.get().pk}/set-aside/", {"reason": reason}, follow=True
+        )
+        assert said in answer.content.decode()
     assert not SetAside.objects.exists()
 
 

@@ -243,8 +243,9 @@ def test_kept_lists_are_ones_own(client):
 
 def test_a_list_without_a_name_is_not_kept_and_says_so(as_role):
     client = as_role("engineer")
-    answer = client.post("/lists/save/", {"name": " ", "query": ""}, follow=True)
-    assert "Give the list a name" in words(answer)
+    for name, said in ((" ", "Give the list a name"), ("Stuck\0", "Null characters")):
+        answer = client.post("/lists/save/", {"name": name, "query": ""}, follow=True)
+        assert said in words(answer)
     assert not SavedFilter.objects.exists()
 
 
