@@ -6,11 +6,15 @@ from dataclasses import fields
 
 import numpy as np
 
+from movement.blockwise import over_sides
 from movement.checks import Floats
 from movement.errors import InputError
 from movement.inputs import Measured, Setting, Sides
 from movement.results import ExpectedLine, Prediction
 
+PerSide = tuple[Floats, Floats, Floats, Floats, Floats]
+"""The five numbers of :class:`movement.results.ExpectedLine` of each side, without the setting's
+own uncertainty."""
 BAND_K = 2.0
 """Coverage factor of the band shown: about 95 % (JCGM 100:2008, 6.3.3)."""
 
@@ -35,15 +39,7 @@ def expected_line(sides: Sides, setting: Setting) -> ExpectedLine:
     independent inputs: JCGM 100:2008, 5.1.2.  The setting temperature is common to
     the sides, so its effect adds before it is squared.
     """
-    a, b, c0, c1, c2 = _per_side(sides, setting)
-    slope = b.sum(axis=-1)
-    return ExpectedLine(
-        a=setting.value + a.sum(axis=-1),
-        b=slope,
-        c0=c0.sum(axis=-1) + _setting_variance(setting, slope),
-        c1=c1.sum(axis=-1),
-        c2=c2.sum(axis=-1),
-    )
+    return _line(_per_side(sides, setting), setting)
 
 
 def predict(
@@ -81,7 +77,8 @@ def predict(
             "Take 1 for temperatures got in the same way, 0 for independent ones.",
         )
     sides = a_row_each(sides, measured)
-    line = expected_line(sides, setting)
+    per_side = _per_side(sides, setting)
+    line = _line(per_side, setting)
     temperature, u_temperature = np.broadcast_arrays(
         measured.temperature_c, measured.u_temperature_k
     )
@@ -97,15 +94,15 @@ def predict(
             f" {sides.lever.shape[-1]} sides",
             "Give one temperature for each value, or a row of one for each side.",
         )
-    a, b, c0, c1, c2 = _per_side(sides, setting)
-    expected = setting.value + (a + b * temperature).sum(axis=-1)
+    a, b, c0, c1, c2 = per_side
+    expected = setting.value + over_sides(a + b * temperature)
     by_side = b * u_temperature
-    own = (by_side**2).sum(axis=-1)
+    own = over_sides(by_side**2)
     variance = (
-        (c0 + (c1 + c2 * temperature) * temperature).sum(axis=-1)
-        + _setting_variance(setting, b.sum(axis=-1))
+        over_sides(c0 + (c1 + c2 * temperature) * temperature)
+        + _setting_variance(setting, line.b)
         + own
-        + temperature_correlation * (by_side.sum(axis=-1) ** 2 - own)
+        + temperature_correlation * (over_sides(by_side) ** 2 - own)
         + measured.u_value**2
     )
     return Prediction(expected, np.sqrt(np.maximum(variance, 0.0)), line)
@@ -120,9 +117,9 @@ def common_temperature(sides: Sides, temperature_c: Floats) -> Floats:
     if temperature_c.ndim < sides.lever.ndim:
         return np.asarray(temperature_c, dtype=np.float64)
     weight = np.abs(sides.lever * sides.expansion_per_c)
-    total = weight.sum(axis=-1)
-    weighted = (weight * temperature_c).sum(axis=-1) / np.where(total > 0, total, 1.0)
-    mean = temperature_c.mean(axis=-1)
+    total = over_sides(weight)
+    weighted = over_sides(weight * temperature_c) / np.where(total > 0, total, 1.0)
+    mean = over_sides(temperature_c) / temperature_c.shape[-1]
     return np.asarray(np.where(total > 0, weighted, mean), dtype=np.float64)
 
 
@@ -138,12 +135,24 @@ def a_row_each(sides: Sides, measured: Measured) -> Sides:
     return Sides(*(getattr(sides, each.name)[(np.newaxis,) * missing] for each in fields(sides)))
 
 
+def _line(per_side: PerSide, setting: Setting) -> ExpectedLine:
+    a, b, c0, c1, c2 = per_side
+    slope = over_sides(b)
+    return ExpectedLine(
+        a=setting.value + over_sides(a),
+        b=slope,
+        c0=over_sides(c0) + _setting_variance(setting, slope),
+        c1=over_sides(c1),
+        c2=over_sides(c2),
+    )
+
+
 def _setting_variance(setting: Setting, slope: Floats) -> Floats:
     variance: Floats = setting.u_value**2 + (slope * setting.u_temperature_k) ** 2
     return variance
 
 
-def _per_side(sides: Sides, setting: Setting) -> tuple[Floats, Floats, Floats, Floats, Floats]:
+def _per_side(sides: Sides, setting: Setting) -> PerSide:
     t_s = np.asarray(setting.temperature_c)[..., np.newaxis]
     alpha, lever, eps = sides.expansion_per_c, sides.lever, sides.shortening
     at_zero = alpha * t_s + eps  # minus the strain at T = 0

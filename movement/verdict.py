@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from movement.blockwise import BLOCK, any_side, by_blocks, over_sides
 from movement.checks import Floats, at_least_zero, known_or_missing
 from movement.expected import a_row_each, common_temperature, predict
 from movement.inputs import DesignExtremes, Limits, Measured, Setting, Sides, Thresholds
 from movement.results import OUT_REASONS, WATCH_REASONS, Judgement, Reason, Verdict
 
+Flags = NDArray[np.bool_]
 _NOT_JUDGED = (
     Reason.NO_READING
     | Reason.NO_TEMPERATURE
@@ -68,6 +71,32 @@ def judge(
     with what the deck has shortened by the day of its reading, not with what it will yet.
     """
     sides = a_row_each(sides, measured)
+    tables = (
+        sides, setting, measured, limits, extremes,
+        np.asarray(is_baseline, dtype=bool), np.asarray(is_compared, dtype=bool),
+        known_or_missing("watch_use", watch_use),
+    )  # fmt: skip
+
+    def each(*rows: Any) -> Judgement:
+        return _judge(*rows, thresholds=thresholds, temperature_correlation=temperature_correlation)
+
+    rows = measured.value.shape[0] if measured.value.ndim == 1 else 0
+    return by_blocks(each, rows, *tables) if rows > BLOCK else each(*tables)
+
+
+def _judge(
+    sides: Sides,
+    setting: Setting,
+    measured: Measured,
+    limits: Limits,
+    extremes: DesignExtremes,
+    baseline: Flags,
+    compared: Flags,
+    near: Floats,
+    *,
+    thresholds: Thresholds,
+    temperature_correlation: float,
+) -> Judgement:
     setting, measured, extremes = _without_temperature(sides, setting, measured, extremes)
     prediction = predict(sides, setting, measured, temperature_correlation)
     value = measured.value
@@ -79,14 +108,12 @@ def judge(
     at_zero = value - _thermal_part(sides, measured.temperature_c)
     at_min = at_zero + slope * extremes.min_c
     at_max = at_zero + slope * extremes.max_c
-    use_now, past_now = _use(value, limits)
-    use_min, past_min = _use(at_min, limits)
-    use_max, past_max = _use(at_max, limits)
+    room = _room(limits)
+    use_now, past_now = _use(value, limits, *room)
+    use_min, past_min = _use(at_min, limits, *room)
+    use_max, past_max = _use(at_max, limits, *room)
 
     unknown_movement = _unknown_movement(sides)
-    baseline = np.asarray(is_baseline, dtype=bool)
-    compared = np.asarray(is_compared, dtype=bool)
-    near = known_or_missing("watch_use", watch_use)
     near = np.where(np.isnan(near), thresholds.watch_use, near)
     off = np.where(baseline, 0.0, np.abs(in_u))
     shape = np.broadcast_shapes(
@@ -110,7 +137,7 @@ def judge(
         (Reason.NO_EXTREMES, np.isnan(extremes.min_c) | np.isnan(extremes.max_c)),
         (Reason.IS_BASELINE, baseline),
     ):
-        reasons |= np.where(holds, np.uint32(reason), np.uint32(0))
+        np.bitwise_or(reasons, np.uint32(reason), out=reasons, where=holds)
 
     judged = (reasons & np.uint32(_NOT_JUDGED) == 0) & ~np.isnan(np.where(compared, in_u, use_now))
     verdict = np.select(
@@ -181,11 +208,14 @@ def _without_temperature(
 ) -> tuple[Setting, Measured, DesignExtremes]:
     """Need no temperature where none matters: a rotation, a slip, a rod's projection."""
     still = (sides.lever == 0) & (sides.u_lever == 0)
-    all_still = still.all(axis=-1)
+    all_still = ~any_side(~still)
 
     def known(values: Floats, by_side: bool = False) -> Floats:
+        unknown = np.isnan(values)
+        if not unknown.any():
+            return values
         here = still if by_side else all_still
-        return np.asarray(np.where(here & np.isnan(values), 0.0, values), dtype=np.float64)
+        return np.asarray(np.where(here & unknown, 0.0, values), dtype=np.float64)
 
     def of_sides(values: Floats) -> Floats:
         return known(values, by_side=values.ndim == sides.lever.ndim)
@@ -210,13 +240,13 @@ def _thermal_part(sides: Sides, temperature_c: Floats) -> Floats:
     slope = sides.lever * sides.expansion_per_c
     by_side = temperature_c.ndim == sides.lever.ndim
     at = temperature_c if by_side else temperature_c[..., np.newaxis]
-    return np.asarray((slope * at).sum(axis=-1), dtype=np.float64)
+    return over_sides(slope * at)
 
 
 def _unknown_spread(sides: Sides, measured: Measured) -> NDArray[np.bool_]:
     unknown = np.isnan(measured.u_temperature_k)
     by_side = unknown.ndim == sides.lever.ndim
-    return np.asarray(unknown.any(axis=-1) if by_side else unknown, dtype=np.bool_)
+    return any_side(unknown) if by_side else unknown
 
 
 def _unknown_setting(setting: Setting, unknown_movement: NDArray[np.bool_]) -> NDArray[np.bool_]:
@@ -229,7 +259,7 @@ def _unknown_setting(setting: Setting, unknown_movement: NDArray[np.bool_]) -> N
 def _unknown_movement(sides: Sides) -> NDArray[np.bool_]:
     strain = sides.lever * sides.expansion_per_c + sides.shortening
     spread = sides.u_lever + sides.u_expansion_per_c + sides.u_shortening
-    return np.asarray(np.isnan(strain + spread).any(axis=-1), dtype=np.bool_)
+    return any_side(np.isnan(strain + spread))
 
 
 def _no_limits(limits: Limits) -> NDArray[np.bool_]:
@@ -246,14 +276,18 @@ def _ratio(residual: Floats, u: Floats) -> Floats:
     return np.where(u > 0, divided, np.where(np.isnan(residual + u), np.nan, exact))
 
 
-def _use(value: Floats, limits: Limits) -> tuple[Floats, NDArray[np.bool_]]:
-    """Return share of the nearer limit used, and whether one is reached (a closed gap is 0)."""
-    past = (value <= limits.lower) | (value >= limits.upper)
+def _room(limits: Limits) -> tuple[Floats, Floats]:
+    """Return the room from the neutral position up and down; NaN where there is none."""
     up = limits.upper - limits.neutral
     down = limits.neutral - limits.lower
-    share_up = (value - limits.neutral) / np.where(up > 0, up, np.nan)
-    share_down = (limits.neutral - value) / np.where(down > 0, down, np.nan)
-    return np.fmax(share_up, share_down), past
+    return np.where(up > 0, up, np.nan), np.where(down > 0, down, np.nan)
+
+
+def _use(value: Floats, limits: Limits, up: Floats, down: Floats) -> tuple[Floats, Flags]:
+    """Return share of the nearer limit used, and whether one is reached (a closed gap is 0)."""
+    past = (value <= limits.lower) | (value >= limits.upper)
+    off = value - limits.neutral
+    return np.fmax(off / up, -off / down), past
 
 
 def _meets(limit: Floats, at_zero: Floats, slope: Floats) -> Floats:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import ArrayLike
 
@@ -12,6 +14,8 @@ _STIRLING = (1 / 12, -1 / 360, 1 / 1260, -1 / 1680, 1 / 1188)
 _SHIFT = 10
 _MOST_TERMS = 500
 _MOST_STEPS = 40
+_FEW = 16
+"""So many half-widths are looked up one by one, more are computed together."""
 
 
 def two_sided_p(t: ArrayLike, dof: ArrayLike) -> Floats:
@@ -70,6 +74,20 @@ def quantile(confidence: float, dof: ArrayLike, looks: ArrayLike = 1.0) -> Float
     shaped, k = np.broadcast_arrays(np.asarray(dof, np.float64), np.asarray(looks, np.float64))
     pairs, back = np.unique(shaped.ravel() + 1j * k.ravel(), return_inverse=True)
     freedom, outside = np.minimum(pairs.real, 1e7), (1.0 - confidence) / pairs.imag
+    if pairs.size <= _FEW:
+        found = np.array([*map(_remembered, outside.tolist(), freedom.tolist())], dtype=np.float64)
+    else:
+        found = _half_widths(outside, freedom)
+    return np.asarray(found[back.ravel()].reshape(shaped.shape), dtype=np.float64)
+
+
+@lru_cache(maxsize=4096)
+def _remembered(outside: float, freedom: float) -> float:
+    """Return one half-width; the same few degrees of freedom come up again and again."""
+    return float(_half_widths(np.array([outside]), np.array([freedom]))[0])
+
+
+def _half_widths(outside: Floats, freedom: Floats) -> Floats:
     known = freedom > 0
     v = np.where(known, freedom, 1.0)
     log_front = _log_gamma((v + 1) / 2) - _log_gamma(v / 2) - np.log(v * np.pi) / 2
@@ -83,8 +101,7 @@ def quantile(confidence: float, dof: ArrayLike, looks: ArrayLike = 1.0) -> Float
         x = x + move
         if (np.abs(move) < 1e-12).all():
             break
-    found = np.where(known, np.exp(x), np.nan)
-    return np.asarray(found[back.ravel()].reshape(shaped.shape), dtype=np.float64)
+    return np.where(known, np.exp(x), np.nan)
 
 
 def _fraction(a: Floats, b: Floats, x: Floats) -> Floats:

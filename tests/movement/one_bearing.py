@@ -51,7 +51,7 @@ def judge_bearing(
         DesignExtremes.of(design_min_c, design_max_c),
         thresholds or Thresholds(),
         is_baseline,
-        temperature_correlation,
+        temperature_correlation=temperature_correlation,
     )
 
 

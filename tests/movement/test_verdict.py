@@ -1,10 +1,14 @@
 """Verdicts and their reasons, thresholds at their edges, and the numbers behind them."""
 
+from dataclasses import fields
+
 import numpy as np
 import pytest
 
-from movement.inputs import Thresholds
+from movement.blockwise import BLOCK
+from movement.inputs import DesignExtremes, Limits, Measured, Setting, Sides, Thresholds
 from movement.results import Reason, Verdict
+from movement.verdict import judge
 from tests.movement.one_bearing import AS_SET_C, NAN, judge_bearing, verdict_and_reasons
 
 CANNOT, IN_RANGE, WATCH, OUT = (
@@ -239,3 +243,34 @@ def test_readings_are_judged_each_on_its_own():
 def test_one_reading_is_judged_against_many_extremes():
     found = judge_bearing(design_min_c=[-24.0, -80.0, NAN], design_max_c=[56.0, 56.0, 56.0])
     assert found.verdict.tolist() == [IN_RANGE, WATCH, CANNOT]
+
+
+def test_a_table_of_any_length_is_judged_as_its_parts_are():
+    dice = np.random.default_rng(20261127)
+    rows = 2 * BLOCK + 1
+    value, at_c = dice.normal(0.0, 40.0, rows), dice.uniform(-20.0, 40.0, (rows, 2))
+    lever = dice.uniform(-1e5, 1e5, (rows, 2))
+    set_at = dice.uniform(-20.0, 20.0, rows)
+    for each in (value, at_c, lever, set_at):
+        each[dice.random(each.shape) < 0.05] = NAN
+
+    def judged(part):
+        return judge(
+            Sides.of(lever[part], 1.2e-5, 0.0, 50.0, 1e-6),
+            Setting.of(set_at[part], 12.0, 1.0, 2.0),
+            Measured.of(value[part], at_c[part], 1.0, 2.0),
+            Limits.of(-80.0, 80.0, 0.0),
+            DesignExtremes.of(-25.0, 45.0),
+            Thresholds(),
+            is_baseline=np.arange(rows)[part] % 7 == 0,
+        )
+
+    whole = judged(slice(None))
+    parts = [judged(slice(first, first + 1000)) for first in range(0, rows, 1000)]
+    for name in (each.name for each in fields(whole) if each.name != "prediction"):
+        pieces = [getattr(each, name) for each in parts]
+        np.testing.assert_array_equal(getattr(whole, name), np.concatenate(pieces), name)
+    assert {*np.unique(whole.verdict)} == {*Verdict}
+    for name in ("expected", "standard_uncertainty"):
+        pieces = [getattr(each.prediction, name) for each in parts]
+        np.testing.assert_array_equal(getattr(whole.prediction, name), np.concatenate(pieces))
