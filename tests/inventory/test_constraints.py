@@ -465,3 +465,17 @@ def test_a_measured_reading_at_its_limit_is_taken():
     row.full_clean()
     row.save()
     assert Reading.objects.get(pk=row.pk).value == FIELDS[ReadingQuantity.OFFSET_ALONG].high
+
+
+def test_the_checks_of_a_row_are_one_question_and_all_that_fail_are_told(
+    django_assert_num_queries,
+):
+    design = valid_row(BearingDesign)
+    with django_assert_num_queries(3):  # within a savepoint
+        design.validate_constraints(exclude={"installation"})
+    design.movement_back_mm = design.vertical_service_max_kn = -1e9
+    with pytest.raises(ValidationError) as refused:
+        design.validate_constraints()
+    told = " ".join(refused.value.messages)
+    assert "movement_back_mm" in told
+    assert "vertical_service_max_kn" in told
