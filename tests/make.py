@@ -159,9 +159,11 @@ def read(
         inspection=inspection,
         readings=[reading_service.NewReading(element, quantity, value, f"{value}", at, **fields)],
         temperatures=temperatures,
+        judge=not accept,
     )
     if accept:
-        visits.accept(inspection=visits.submit(inspection=inspection), user=None)
+        handed_in = visits.submit(inspection=inspection, judge=False)
+        visits.accept(inspection=handed_in, user=None)
         inspection.refresh_from_db()
     return result
 

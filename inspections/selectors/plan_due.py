@@ -40,16 +40,22 @@ REASON_OF = {
 }
 
 
+LOOKED_AT = (FlagState.WATCHED, FlagState.TO_MEASURE, FlagState.ACCEPTED)
+"""States in which a flag asks for another look by a day."""
+MENDED = FlagState.MENDED
+
+
 def due_at(bridge: Bridge, agency: AgencySettings) -> list[Due]:
     """Return the unsaved rows of what is due at a bridge; none where nothing can be read."""
     visits = _Visits(bridge)
     if not visits.in_place_since:
         return []
-    proving = _proving(bridge, agency)
+    of_bridge = Flag.objects.filter(element__bridge=bridge, state__in=(*LOOKED_AT, MENDED))
+    flags = list(of_bridge.order_by("element_id", "cause"))
     return [
         *_intervals(bridge, agency, visits),
-        *_flags(bridge, agency, visits),
-        *proving,
+        *_flags(bridge, agency, visits, [each for each in flags if each.state != MENDED]),
+        *_proving(bridge, agency, [each for each in flags if each.state == MENDED]),
         *_events(bridge),
     ]
 
@@ -103,7 +109,8 @@ def agency_months(agency: AgencySettings) -> dict[str, int]:
 
 
 def _intervals(bridge: Bridge, agency: AgencySettings, visits: _Visits) -> Iterator[Due]:
-    own = {(row.element_id, row.kind): row.months for row in Interval.objects.filter(bridge=bridge)}
+    set_here = Interval.objects.filter(bridge=bridge).order_by("pk")
+    own = {(row.element_id, row.kind): row.months for row in set_here}
     wanted = {(None, kind): months for kind, months in agency_months(agency).items()} | own
     for (element_id, kind), months in wanted.items():
         last = visits.last(COUNTS_AS[InspectionKind(kind)], element_id)
@@ -122,11 +129,11 @@ def _intervals(bridge: Bridge, agency: AgencySettings, visits: _Visits) -> Itera
         )
 
 
-def _flags(bridge: Bridge, agency: AgencySettings, visits: _Visits) -> Iterator[Due]:
-    flags = Flag.objects.filter(
-        element__bridge=bridge,
-        state__in=(FlagState.WATCHED, FlagState.TO_MEASURE, FlagState.ACCEPTED),
-    )
+def _flags(
+    bridge: Bridge, agency: AgencySettings, visits: _Visits, flags: list[Flag]
+) -> Iterator[Due]:
+    if not flags:
+        return
     months_of = dict(
         # The later of two stands, so it overwrites the earlier.
         Decision.objects.filter(
@@ -156,7 +163,7 @@ def _flags(bridge: Bridge, agency: AgencySettings, visits: _Visits) -> Iterator[
             yield row
 
 
-def _proving(bridge: Bridge, agency: AgencySettings) -> list[Due]:
+def _proving(bridge: Bridge, agency: AgencySettings, mended: list[Flag]) -> list[Due]:
     """Return one row for each element that was mended and not yet proved."""
     rows: dict[int, Due] = {}
     within = dt.timedelta(days=int(agency.proving_days))
@@ -176,7 +183,6 @@ def _proving(bridge: Bridge, agency: AgencySettings) -> list[Due]:
             flag_id=item.flag_id,
             order=item.order,
         )
-    mended = list(Flag.objects.filter(element__bridge=bridge, state=FlagState.MENDED))
     mended_on = _mended_on(bridge, mended)
     for flag in mended:
         if flag.pk not in mended_on:
@@ -230,6 +236,7 @@ def _events(bridge: Bridge) -> Iterator[Due]:
         EventBridge.objects.filter(bridge=bridge)
         .exclude(event_id__in=visited)
         .select_related("event")
+        .order_by("event_id")
     )
     for row in touched:
         happened_on = day_at(row.event.occurred_at, bridge.time_zone)

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from inspections.services.station_air import StationAir, solar_offset_h, station_air
-from inventory.models import Bridge, Unit, UnitSection
+from inventory.models import Bridge, Unit
 from inventory.thermal_section import layers_of
 from movement.errors import InputError
 from movement.heat_balance.daily import REBUILT_U_K
@@ -125,7 +125,7 @@ def from_air(
     ----------
     unit_ids, times : sequence (n,)
     units : mapping
-        Those units, with their bridges.
+        Those units, with their bridges and sections.
     least_u_k : float
         The agency's uncertainty of the plain mean, which is never stated better [K].
     """
@@ -161,9 +161,12 @@ def reaches_h(units: Iterable[Unit]) -> dict[int, float]:
 def _sections(units: Mapping[int, Unit]) -> dict[int, list[Layer]]:
     """Return the layers of those units that have a section of possible sizes."""
     found = {}
-    for section in UnitSection.objects.filter(unit_id__in=units):
+    for unit_id, unit in units.items():
+        section = getattr(unit, "section", None)
+        if section is None:
+            continue
         try:
-            found[section.unit_id] = layers_of(section)
+            found[unit_id] = layers_of(section)
         except InputError:
             continue  # the plain mean stands in, and the verdict says that it does
     return found

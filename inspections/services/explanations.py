@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from typing import NamedTuple
 
 import numpy as np
@@ -12,8 +12,9 @@ from inspections.models import AgencySettings, Explanation, UnitDiagnosis
 from inspections.selectors.devices import Stands, stands_now
 from inspections.services.device_figures import NAN
 from inspections.services.judged import Judged, finite
+from inspections.services.standing_register import StandingRegister
 from inspections.services.whole_unit import Tables, tables_of
-from inventory.models import Element, Unit
+from inventory.models import Unit
 from movement import MODEL_VERSION
 from movement.whole_bridge import Cause, Diagnosis, Explanations, Missing, Outcome, diagnose
 
@@ -33,7 +34,7 @@ class ToldUnit(NamedTuple):
 
 
 def diagnoses_of(
-    bridge_id: int,
+    register: StandingRegister,
     found: Judged | None,
     agency: AgencySettings,
     now: dt.datetime,
@@ -44,18 +45,16 @@ def diagnoses_of(
     Ranks count from 0, the best first; a rival that fits as well as the second cause beside
     the first has rank 1 among those beside.
     """
-    units = list(Unit.objects.filter(bridge_id=bridge_id).order_by("start_station_m", "pk"))
     if found is None:
-        return [ToldUnit(_unread(unit, now), [], 0) for unit in units]
-    elements = Element.objects.filter(bridge_id=bridge_id).select_related("support")
-    tables = tables_of(found, units, list(elements), agency, stands)
+        return [ToldUnit(_unread(unit, now), [], 0) for unit in register.units]
+    tables = tables_of(found, register.units, register.elements, agency, stands)
     said = _diagnose(tables, agency)
     spoilt = moved_by_neighbours(tables, _moves_all(said))
     if spoilt.any():
         tables = tables.without(spoilt)
         said = _diagnose(tables, agency)
     rows = []
-    for row, unit in enumerate(units):
+    for row, unit in enumerate(register.units):
         diagnosis = _diagnosis(unit, row, found, tables, said, now)
         explanations = list(_explanations(diagnosis, row, found, tables, said))
         rows.append(ToldUnit(diagnosis, explanations, _elements_read(tables, row)))
@@ -96,13 +95,6 @@ def moved_by_neighbours(tables: Tables, moves_all: np.ndarray) -> np.ndarray:
     moved = moves_all & enough
     beyond = tables.unit_beyond
     return np.asarray((beyond >= 0) & moved[beyond] & ~moved[tables.elements.unit])
-
-
-def replace_diagnoses(bridge_id: int, rows: Sequence[ToldUnit]) -> None:
-    """Put the diagnoses of a bridge in place of those it has."""
-    UnitDiagnosis.objects.filter(unit__bridge_id=bridge_id).delete()
-    UnitDiagnosis.objects.bulk_create([each.diagnosis for each in rows])
-    Explanation.objects.bulk_create([told for each in rows for told in each.explanations])
 
 
 def _unread(unit: Unit, now: dt.datetime) -> UnitDiagnosis:

@@ -90,7 +90,7 @@ def write_flags(bridge_id: int, agency: AgencySettings | None = None) -> None:
     )
     present = {
         Key(flag.element_id, flag.cause): flag
-        for flag in Flag.objects.filter(element__bridge_id=bridge_id)
+        for flag in Flag.objects.filter(element__bridge_id=bridge_id).order_by("pk")
     }
     if sightings or present:
         _write(bridge_id, sightings, present)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -97,12 +96,6 @@ def histories_of(found: Judged, agency: AgencySettings, now: dt.datetime) -> lis
         now,
     )
     return _rows(found, series, history, slope, travel, now)
-
-
-def replace_histories(bridge_id: int, rows: Sequence[ElementHistory]) -> None:
-    """Put the histories of a bridge in place of those it has."""
-    ElementHistory.objects.filter(element__bridge_id=bridge_id).delete()
-    ElementHistory.objects.bulk_create(rows, batch_size=500)
 
 
 def expected_slopes(found: Judged, channels: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

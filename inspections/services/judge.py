@@ -16,6 +16,7 @@ from inspections.models import (
     CapacityCheck,
     ElementHistory,
     ElementStatus,
+    Explanation,
     Sighting,
     ToJudge,
     UnitDiagnosis,
@@ -23,9 +24,9 @@ from inspections.models import (
 )
 from inspections.selectors.parts import in_parts
 from inspections.services.capacity import write_checks
-from inspections.services.explanations import ToldUnit, diagnoses_of, replace_diagnoses
+from inspections.services.explanations import ToldUnit, diagnoses_of
 from inspections.services.flags import write_flags
-from inspections.services.histories import histories_of, replace_histories
+from inspections.services.histories import histories_of
 from inspections.services.judged import judged
 from inspections.services.points import points_of
 from inspections.services.sightings import (
@@ -35,8 +36,9 @@ from inspections.services.sightings import (
     replace_sightings,
     visits_told,
 )
+from inspections.services.standing_register import StandingRegister
 from inspections.services.status import mark_standing, statuses_of
-from inspections.services.verdict_rows import verdicts_of
+from inspections.services.verdict_rows import verdicts_of, write_verdicts
 from inventory.models import Bridge, Element, Unit
 from inventory.scoping import seeing_all
 from movement import MODEL_VERSION
@@ -108,9 +110,14 @@ def judge_outdated(progress: Callable[[int], None] = lambda count: None) -> list
 
 @dataclass(frozen=True, slots=True)
 class Assessed:
-    """All that the readings of a bridge say, as rows that are not stored yet."""
+    """All that the readings of a bridge say, as rows that are not stored yet.
 
+    ``handed_in`` are those of the verdicts whose visit is not open any more.
+    """
+
+    register: StandingRegister
     verdicts: list[Verdict]
+    handed_in: list[Verdict]
     histories: list[ElementHistory]
     told: list[ToldUnit]
     statuses: list[ElementStatus]
@@ -136,8 +143,9 @@ def assess(
         Digest by visit, of those whose sightings need not be computed again.
     """
     now = timezone.now()
+    register = StandingRegister.of(bridge_id)
     points = points_of(bridge_id, agency)
-    found = judged(points, agency) if points else None
+    found = judged(points, agency, register=register) if points else None
     verdicts = verdicts_of(found, now) if found else []
     # Readings of open visits neither stand nor disprove.
     handed_in = [
@@ -145,30 +153,47 @@ def assess(
     ]
     mark_standing(handed_in, agency.watch_k)
     histories = histories_of(found, agency, now) if found else []
-    told = diagnoses_of(bridge_id, found, agency, now)
+    told = diagnoses_of(register, found, agency, now)
     return Assessed(
+        register,
         verdicts,
+        handed_in,
         histories,
         told,
-        statuses_of(bridge_id, handed_in, histories, told),
-        visits_told(bridge_id, found, verdicts, agency, known),
+        statuses_of(register.elements, handed_in, histories, told),
+        visits_told(register, found, verdicts, agency, known),
     )
 
 
 def _judge(bridge_id: int, agency: AgencySettings) -> None:
     # Two at once would both write what each deletes once only.  Rows that refer to the bridge
     # may be written meanwhile: they are judged by whoever wrote them.
-    Bridge.objects.select_for_update(no_key=True).filter(pk=bridge_id).first()
+    Bridge.objects.select_for_update(no_key=True).filter(pk=bridge_id).order_by().first()
     known = on_record(bridge_id)
     assessed = assess(bridge_id, agency, known)
-    Verdict.objects.filter(element__bridge_id=bridge_id).delete()
-    Verdict.objects.bulk_create(assessed.verdicts, batch_size=500)
-    replace_histories(bridge_id, assessed.histories)
-    replace_diagnoses(bridge_id, assessed.told)
-    ElementStatus.objects.filter(element__in=Element.objects.filter(bridge_id=bridge_id)).delete()
-    ElementStatus.objects.bulk_create(assessed.statuses, batch_size=500)
-    write_checks(bridge_id, assessed.verdicts, agency)
+    _replace(bridge_id, assessed)
+    write_checks(assessed.register, assessed.handed_in, agency)
     if known or assessed.visits:
         replace_sightings(bridge_id, assessed.visits)
     replace_critical(bridge_id)
     write_flags(bridge_id, agency)
+
+
+def _replace(bridge_id: int, assessed: Assessed) -> None:
+    """Put what was assessed in place of what is stored, without reading that first."""
+    elements = Element.objects.filter(bridge_id=bridge_id).order_by()
+    units = Unit.objects.filter(bridge_id=bridge_id).order_by()
+    diagnoses = UnitDiagnosis.objects.filter(unit__in=units).order_by()
+    # What refers to other rows goes before them; the database sees to it that nothing is left.
+    for rows in (
+        ElementStatus.objects.filter(element__in=elements),
+        Explanation.objects.filter(diagnosis__in=diagnoses),
+        diagnoses,
+        ElementHistory.objects.filter(element__in=elements),
+    ):
+        rows._raw_delete(rows.db)
+    write_verdicts(elements, assessed.verdicts)
+    ElementHistory.objects.bulk_create(assessed.histories, batch_size=500)
+    UnitDiagnosis.objects.bulk_create([each.diagnosis for each in assessed.told])
+    Explanation.objects.bulk_create([row for each in assessed.told for row in each.explanations])
+    ElementStatus.objects.bulk_create(assessed.statuses, batch_size=500)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from typing import TypeVar
 
@@ -18,8 +19,9 @@ from inspections.services.channels import (
 from inspections.services.device_figures import NAN, NOT_COMPARED, WATCH_USE, ChannelKey
 from inspections.services.points import Point
 from inspections.services.shortening import SideShortening, shortening_of
+from inspections.services.standing_register import StandingRegister
 from inspections.services.temperatures import Hour, effective_temperatures
-from inventory.models import Installation
+from inventory.models import Installation, Unit
 from inventory.station_records import StationRecords
 from movement.expected import common_temperature
 from movement.inputs import DesignExtremes, Limits, Measured, Setting, Sides
@@ -75,13 +77,19 @@ class Judged:
 
 
 def judged(
-    points: list[Point], agency: AgencySettings, records: StationRecords | None = None
+    points: list[Point],
+    agency: AgencySettings,
+    records: StationRecords | None = None,
+    register: StandingRegister | None = None,
 ) -> Judged:
     """Judge points, oldest first; there must be one at least.
 
-    ``records``: the stations' years, where they have been read.
+    ``records``: the stations' years, ``register``: that of their bridge, where they have been
+    read.
     """
-    installations = load_installations({point.element_id for point in points})
+    read = {point.element_id for point in points}
+    installations = register.devices_of(read) if register else load_installations(read)
+    units = {unit.pk: unit for unit in register.units} if register else None
     keys = list(dict.fromkeys(point.key.channel for point in points))
     channels = build_channels(keys, installations, agency, records)
     position = {key: index for index, key in enumerate(keys)}
@@ -94,7 +102,7 @@ def judged(
         [len(point.values) for point in points],
     )
     sides = rows_of(channels.sides, of_point)
-    temperature = _by_side(points, channels, of_point, agency)
+    temperature = _by_side(points, channels, of_point, agency, units)
     now_c = common_temperature(sides, temperature.temperature_c)
     u_now_k = temperature.u_temperature_k.max(axis=-1)
     quantities = np.array([point.key.channel.quantity for point in points])
@@ -146,18 +154,22 @@ def finite(value: float) -> float | None:
 
 
 def _by_side(
-    points: list[Point], channels: Channels, of_point: np.ndarray, agency: AgencySettings
+    points: list[Point],
+    channels: Channels,
+    of_point: np.ndarray,
+    agency: AgencySettings,
+    units: Mapping[int, Unit] | None,
 ) -> EffectiveTemperature:
     """Return temperatures (n, 2); a backwall takes that of the unit that faces it."""
     hours: dict[Hour, int] = {}
     index = np.empty((len(points), 2), dtype=np.intp)
     for row, point in enumerate(points):
-        units = channels.unit_ids[of_point[row]]
-        for side, unit_id in enumerate(units):
-            unit = next(each for each in (unit_id, *units) if each is not None)
+        pair = channels.unit_ids[of_point[row]]
+        for side, unit_id in enumerate(pair):
+            unit = next(each for each in (unit_id, *pair) if each is not None)
             hour = Hour(point.key.inspection_id, unit, point.key.taken_at)
             index[row, side] = hours.setdefault(hour, len(hours))
-    return rows_of(effective_temperatures(list(hours), agency), index)
+    return rows_of(effective_temperatures(list(hours), agency, units), index)
 
 
 def _with_baselines(

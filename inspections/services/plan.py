@@ -50,12 +50,12 @@ def write_due_all(progress: Callable[[int], None] = lambda count: None) -> None:
 @transaction.atomic(savepoint=False)
 def _write(bridge_id: int, agency: AgencySettings) -> None:
     # Two at once would both add what each finds missing.
-    bridge = Bridge.objects.select_for_update(no_key=True).filter(pk=bridge_id).first()
+    bridge = Bridge.objects.select_for_update(no_key=True).filter(pk=bridge_id).order_by().first()
     if bridge is None:
         return
     wanted = {_says(row): row for row in due_at(bridge, agency)}
     surplus = []
-    for row in Due.objects.filter(bridge=bridge):
+    for row in Due.objects.filter(bridge=bridge).order_by("pk"):
         if wanted.pop(_says(row), None) is None:
             surplus.append(row.pk)
     Due.objects.filter(pk__in=surplus).delete()

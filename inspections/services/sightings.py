@@ -36,32 +36,13 @@ from inspections.services.histories import histories_of
 from inspections.services.judged import Judged, rows_of
 from inspections.services.raising import Findings
 from inspections.services.seen_causes import VisitResult, by_element
+from inspections.services.standing_register import StandingRegister
 from inspections.services.status import standing
-from inventory.models import (
-    BearingDesign,
-    Bridge,
-    Element,
-    Installation,
-    JointDesign,
-    RestraintDesign,
-    Support,
-    Unit,
-)
 from movement import MODEL_VERSION
 
 NOT_JUDGED_BY = ("weight_", "routine_", "in_depth_", "watch_interval", "measure_again_",
                  "proving_", "after_event_", "currency")  # fmt: skip
 """Agency settings that enter no verdict, by how their names begin."""
-_PLACES: dict[type[Model], str] = {
-    Element: "bridge_id",
-    Unit: "bridge_id",
-    Support: "bridge_id",
-    Installation: "element__bridge_id",
-    BearingDesign: "installation__element__bridge_id",
-    JointDesign: "installation__element__bridge_id",
-    RestraintDesign: "installation__element__bridge_id",
-}
-"""What of the register enters beside what the points carry."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +55,7 @@ class VisitTold:
 
 
 def visits_told(
-    bridge_id: int,
+    register: StandingRegister,
     found: Judged | None,
     verdicts: Sequence[Verdict],
     agency: AgencySettings,
@@ -92,11 +73,10 @@ def visits_told(
     if found is None:
         return []
     known = known or {}
-    zone = ZoneInfo(Bridge.objects.values_list("time_zone", flat=True).get(pk=bridge_id))
-    elements = list(Element.objects.filter(bridge_id=bridge_id))
-    conditions = _conditions(bridge_id)
-    digest = hashlib.sha256(_standing_inputs(bridge_id, agency))
-    kept = _shown_on_record(bridge_id, known)
+    zone = ZoneInfo(register.bridge.time_zone)
+    conditions = _conditions(register.bridge.pk)
+    digest = hashlib.sha256(_standing_inputs(register, agency))
+    kept = _shown_on_record(register.bridge.pk, known) if known else {}
     shown: set[tuple[int, str]] = set()
     told, before = [], np.zeros(len(found.points), dtype=bool)
     for visit, ended in _visits(found):
@@ -109,10 +89,10 @@ def visits_told(
             shown |= kept[visit]
             continue
         result = _result(
-            bridge_id, found, verdicts, before, visit, ended.astimezone(zone), agency, conditions
+            register, found, verdicts, before, visit, ended.astimezone(zone), agency, conditions
         )
         rows = []
-        for element in elements:
+        for element in register.elements:
             for each in result.told_of(element):
                 # That something is not there is worth a row only where it was once.
                 if each.shown or (each.shown is False and (element.pk, each.cause) in shown):
@@ -209,7 +189,7 @@ def _visits(found: Judged) -> list[tuple[int, dt.datetime]]:
 
 
 def _result(
-    bridge_id: int,
+    register: StandingRegister,
     found: Judged,
     verdicts: Sequence[Verdict],
     before: np.ndarray,
@@ -231,8 +211,8 @@ def _result(
     return VisitResult(
         by_element(each for each in present if each.inspection_id == visit),
         by_element(histories),
-        Findings(diagnoses_of(bridge_id, so_far, agency, ended, stands)),
-        checks_at((each for each in found.installations.values() if stands(each)), known),
+        Findings(diagnoses_of(register, so_far, agency, ended, stands)),
+        checks_at((each for each in found.installations.values() if stands(each)), known, agency),
         by_element(conditions[visit]),
         frozenset(each.element_id for each in standing(present, agency.watch_k)),
     )
@@ -262,15 +242,14 @@ def _conditions(bridge_id: int) -> Mapping[int, list[Condition]]:
     return found
 
 
-def _standing_inputs(bridge_id: int, agency: AgencySettings) -> bytes:
+def _standing_inputs(register: StandingRegister, agency: AgencySettings) -> bytes:
     told: list[Any] = [MODEL_VERSION]
     told += [
         (field.name, getattr(agency, field.attname))
         for field in AgencySettings._meta.concrete_fields
         if not field.name.startswith(NOT_JUDGED_BY)
     ]
-    for model, bridge in _PLACES.items():
-        told += model.objects.filter(**{bridge: bridge_id}).order_by("pk").values_list()
+    told += map(_columns, register.rows())
     return repr(told).encode()
 
 

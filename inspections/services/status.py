@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
-from inspections.models import ElementHistory, ElementStatus, Inspection, Verdict
-from inspections.models.choices import InspectionState, RaisedBy, VerdictWord
+from inspections.models import ElementHistory, ElementStatus, Verdict
+from inspections.models.choices import RaisedBy, VerdictWord
 from inspections.services.explanations import ToldUnit
 from inspections.services.raising import Findings, worst_history
 from inventory.models import Element
@@ -43,16 +43,15 @@ def standing(verdicts: Iterable[Verdict], shown_at_k: float) -> Iterator[Verdict
 
 
 def statuses_of(
-    bridge_id: int,
+    elements: Sequence[Element],
     verdicts: list[Verdict],
     histories: Iterable[ElementHistory],
     told: Iterable[ToldUnit],
 ) -> list[ElementStatus]:
-    """Return the status of every element of a bridge, from visits that were handed in.
+    """Return the status of some elements of a bridge, from visits that were handed in.
 
     Its history and its whole unit may raise a status to watch; they never lower one.
     """
-    elements = list(Element.objects.filter(bridge_id=bridge_id))
     current = {element.pk: element.current_installation_id for element in elements}
     by_element: dict[int, list[Verdict]] = defaultdict(list)
     for verdict in verdicts:
@@ -69,12 +68,6 @@ def statuses_of(
             _raise(status, element, of_device[element.current_installation_id], units)
         statuses.append(status)
     return statuses
-
-
-def open_visit_ids(bridge_id: int) -> set[int]:
-    """Return the visits of a bridge that are not handed in yet."""
-    still_open = Inspection.objects.filter(bridge_id=bridge_id, state=InspectionState.OPEN)
-    return set(still_open.values_list("pk", flat=True))
 
 
 def _status(element_id: int, verdicts: list[Verdict]) -> ElementStatus:

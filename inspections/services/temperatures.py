@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
+from collections.abc import Mapping
 from typing import NamedTuple
 
 import numpy as np
@@ -33,18 +34,18 @@ class Hour(NamedTuple):
     taken_at: dt.datetime
 
 
-def effective_temperatures(hours: list[Hour], agency: AgencySettings) -> EffectiveTemperature:
+def effective_temperatures(
+    hours: list[Hour], agency: AgencySettings, units: Mapping[int, Unit] | None = None
+) -> EffectiveTemperature:
     """Return the effective temperature for each hour by the best way that was measured.
 
     A temperature counts for readings taken within the agency's window around it; of
-    several at one place the nearest in time is taken.
+    several at one place the nearest in time is taken.  ``units``: with their bridges and
+    sections, where they have been read.
     """
-    units = {
-        unit.pk: unit
-        for unit in Unit.objects.filter(pk__in={hour.unit_id for hour in hours}).select_related(
-            "bridge"
-        )
-    }
+    if units is None:
+        rows = Unit.objects.filter(pk__in={hour.unit_id for hour in hours})
+        units = {unit.pk: unit for unit in rows.select_related("bridge", "section")}
     taken = _taken({hour.inspection_id for hour in hours})
     window_s = agency.temperature_window_h * 3600.0
     places = [*TemperaturePlace]

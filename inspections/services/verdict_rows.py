@@ -3,17 +3,28 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
+from django.db.models import QuerySet
 
 from inspections.models import Verdict
 from inspections.models.choices import SettingFrom
+from inspections.selectors.parts import in_parts
 from inspections.services.judged import THIS_READING, Judged, finite, rows_of
+from inventory.models import Element
 from movement import MODEL_VERSION
 from movement.expected import expected_line
 from movement.results import Judgement
 from movement.temperature import weakest
+
+SAYS = tuple(
+    field.attname
+    for field in Verdict._meta.concrete_fields
+    if not field.primary_key and field.name != "judged_at"
+)
+"""Columns that a verdict must still have to be left as it is."""
 
 
 def verdicts_of(found: Judged, now: dt.datetime) -> list[Verdict]:
@@ -67,6 +78,24 @@ def verdicts_of(found: Judged, now: dt.datetime) -> list[Verdict]:
         )
         for row, point in enumerate(found.points)
     ]
+
+
+def write_verdicts(elements: QuerySet[Element], verdicts: Sequence[Verdict]) -> None:
+    """Put verdicts in place of those of some elements; those that still say the same stay.
+
+    Most do: a new visit changes nothing of what was read before it.
+    """
+    stored = Verdict.objects.filter(element__in=elements).order_by()
+    present = {tuple(says): pk for pk, *says in stored.values_list("pk", *SAYS)}
+    new = []
+    for verdict in verdicts:
+        verdict.pk = present.pop(tuple(getattr(verdict, name) for name in SAYS), None)
+        if verdict.pk is None:
+            new.append(verdict)
+    for some in in_parts(present.values()):
+        stale = Verdict.objects.filter(pk__in=some)
+        stale._raw_delete(stale.db)
+    Verdict.objects.bulk_create(new, batch_size=500)
 
 
 def _numbers_of(judgement: Judgement) -> dict[str, np.ndarray]:

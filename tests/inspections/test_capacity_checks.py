@@ -6,10 +6,11 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from inspections.models import CapacityCheck, ElementStatus
+from inspections.models import AgencySettings, CapacityCheck, ElementStatus
 from inspections.services.capacity import write_checks
 from inspections.services.capacity.rules import CHECKS_OF_DEVICE
 from inspections.services.judge import judge_bridges
+from inspections.services.standing_register import StandingRegister
 from inspections.wording_capacity import tell_check
 from inventory.models import BearingDesign, Installation
 from inventory.models.choices import DeviceType
@@ -153,8 +154,9 @@ def test_as_many_queries_for_one_device_as_for_many():
         for _ in range(number):
             make_element(unit, "pot", design=POT)
             make_element(unit, "strip_seal")
+        register, agency = StandingRegister.of(unit.bridge_id), AgencySettings.current()
         with CaptureQueriesContext(connection) as queries:
-            write_checks(unit.bridge_id, [])
+            write_checks(register, [], agency)
         counts.append(len(queries))
     assert counts[0] == counts[1]
 

@@ -246,7 +246,7 @@ def test_the_number_of_queries_does_not_grow_with_readings(django_assert_num_que
     agency = AgencySettings.current()
     for count in (1, 50):
         rows = [Hour(visit.pk, unit.pk, READ_AT - dt.timedelta(hours=n)) for n in range(count)]
-        with django_assert_num_queries(5):
+        with django_assert_num_queries(4):
             effective_temperatures(rows, agency)
 
 

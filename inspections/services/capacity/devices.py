@@ -20,27 +20,22 @@ from movement.checks import Floats
 from movement.results import Reason
 
 _RADIUS = "rocker_radius_mm"
-DESIGNS = ("bearing_design", "joint_design", "restraint_design")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Device:
     """One installation, with the points of each quantity's last visit that was handed in.
 
-    ``slip_per_c`` is what a skewed joint racks along itself for each degC [mm/degC].
+    ``design`` is its row of capacities, ``slip_per_c`` what a skewed joint racks along itself
+    for each degC [mm/degC].
     """
 
     installation: Installation
+    design: BearingDesign | JointDesign | RestraintDesign | None
     last: Mapping[str, Sequence[Verdict]]
     coldest_c: float
     hottest_c: float
     slip_per_c: float
-
-    @property
-    def design(self) -> BearingDesign | JointDesign | RestraintDesign | None:
-        """Its row of capacities."""
-        found = (getattr(self.installation, name, None) for name in DESIGNS)
-        return next((each for each in found if each is not None), None)
 
     def of(self, quantity: str, point: str | None = None) -> list[Verdict]:
         """Return the last readings of a quantity, of one point alone where it is named."""

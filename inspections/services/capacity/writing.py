@@ -15,9 +15,9 @@ from inspections.selectors.devices import stands_now
 from inspections.services.capacity.devices import Device, Devices
 from inspections.services.capacity.found import Found, Row, refused, rows_of
 from inspections.services.capacity.rules import CHECKS_OF_DEVICE, checked
-from inspections.services.channels import build_channels, load_installations
+from inspections.services.channels import build_channels
 from inspections.services.device_figures import ChannelKey
-from inspections.services.status import open_visit_ids
+from inspections.services.standing_register import StandingRegister, design_of
 from inventory.models import Element, Installation
 from inventory.models.choices import GapAxis
 from movement import MODEL_VERSION
@@ -33,23 +33,21 @@ class _Stored(NamedTuple):
 
 
 def write_checks(
-    bridge_id: int, verdicts: Iterable[Verdict], agency: AgencySettings | None = None
+    register: StandingRegister, verdicts: Iterable[Verdict], agency: AgencySettings
 ) -> None:
     """Check every current device of a bridge; checks that stay the same are left as they are.
 
-    ``verdicts`` are all those of the bridge; what was read in visits that are still open does
-    not count. ``agency`` are the settings to judge by, those that are saved unless given.
+    ``verdicts`` are those of the bridge that count: of visits that were handed in.
     """
-    still_open = open_visit_ids(bridge_id)
-    handed_in = [each for each in verdicts if each.inspection_id not in still_open]
-    standing = _standing(bridge_id)
+    standing = [each for each in register.installations.values() if stands_now(each)]
     wanted = {
         device.installation.pk: [_Stored(_last_visit(device), MODEL_VERSION, row) for row in rows]
-        for device, rows in _checked_devices(_devices(standing, handed_in, agency))
+        for device, rows in _checked_devices(_devices(standing, verdicts, agency))
     }
     present: dict[object, list[_Stored]] = defaultdict(list)
+    of_bridge = Element.objects.filter(bridge_id=register.bridge.pk).order_by()
     for pk, visit, version, *row in (
-        CapacityCheck.objects.filter(element__bridge_id=bridge_id)
+        CapacityCheck.objects.filter(element__in=of_bridge)
         .order_by("order")
         .values_list("installation_id", "inspection_id", "model_version", *Row._fields)
     ):
@@ -78,12 +76,12 @@ def write_checks(
 
 
 def checks_at(
-    installations: Iterable[Installation], verdicts: Iterable[Verdict]
+    installations: Iterable[Installation], verdicts: Iterable[Verdict], agency: AgencySettings
 ) -> dict[int, list[Row]]:
     """Return the checks of some devices by element, from handed-in readings; writes nothing."""
     return {
         device.installation.element_id: rows
-        for device, rows in _checked_devices(_devices(list(installations), verdicts))
+        for device, rows in _checked_devices(_devices(list(installations), verdicts, agency))
     }
 
 
@@ -109,22 +107,20 @@ def _checked_devices(devices: Iterable[Device]) -> Iterator[tuple[Device, list[R
 
 
 def _devices(
-    current: list[Installation],
-    verdicts: Iterable[Verdict],
-    agency: AgencySettings | None = None,
+    current: list[Installation], verdicts: Iterable[Verdict], agency: AgencySettings
 ) -> list[Device]:
     """Return devices with what was last read on each."""
     if not current:
         return []
     # The channel of a gap knows the extremes of any place, and how far a joint racks.
     keys = [ChannelKey(each.pk, ReadingQuantity.GAP, "left", GapAxis.SQUARE) for each in current]
-    agency = agency or AgencySettings.current()
     channels = build_channels(keys, {each.pk: each for each in current}, agency)
     slip_per_c = (channels.racking.lever * channels.racking.expansion_per_c).sum(axis=-1)
     last = _last_readings(current, verdicts)
     return [
         Device(
             each,
+            design_of(each),
             last[each.pk],
             float(channels.extremes.min_c[row]),
             float(channels.extremes.max_c[row]),
@@ -158,11 +154,6 @@ def _of_last_visit(verdicts: list[Verdict]) -> list[Verdict]:
         if each.inspection_id == visit
     }
     return list(points.values())
-
-
-def _standing(bridge_id: int) -> list[Installation]:
-    ids = set(Element.objects.filter(bridge_id=bridge_id).values_list("pk", flat=True))
-    return [each for each in load_installations(ids).values() if stands_now(each)]
 
 
 def _last_visit(device: Device) -> int | None:
