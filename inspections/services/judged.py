@@ -153,6 +153,11 @@ def finite(value: float) -> float | None:
     return float(value) if np.isfinite(value) else None
 
 
+def known(values: np.ndarray) -> list[float | None]:
+    """Return numbers for a column that may be null."""
+    return np.where(np.isfinite(values), values, None).tolist()
+
+
 def _by_side(
     points: list[Point],
     channels: Channels,

@@ -55,9 +55,11 @@ class StandingRegister:
         bridge = Bridge.objects.select_related("temperature_basis").get(pk=bridge_id)
         units = Unit.objects.filter(bridge_id=bridge_id).select_related("concrete", "section")
         along = list(units.order_by("start_station_m", "pk"))
-        supports = Support.objects.filter(bridge_id=bridge_id).order_by("pk").in_bulk()
         elements = Element.objects.filter(bridge_id=bridge_id).order_by("station_m", "code")
         here = list(elements)
+        if not here:
+            return cls(bridge, along, {}, [], {})
+        supports = Support.objects.filter(bridge_id=bridge_id).order_by("pk").in_bulk()
         devices = Installation.objects.filter(element__in=elements.order_by())
         installed = list(devices.order_by("pk"))
         prefetch_related_objects(installed, *DESIGNS)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
@@ -107,7 +108,30 @@ def named(check: Check, name: str) -> Check:
     return replace(check, rule=replace(check.rule, name=name))
 
 
-def rows_of(device: Device, groups: Iterable[tuple[int, list[Found]]]) -> Iterator[Row]:
+class _Worst(NamedTuple):
+    """The point that counts of each device at one moment: lists with a place a device."""
+
+    when: When
+    demand: list[float]
+    capacity: list[float]
+    use: list[float]
+    missing: dict[str, list[bool]]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Told:
+    """A check of some devices, with what is stored of each."""
+
+    found: Found
+    moments: list[_Worst]
+
+    @classmethod
+    def of(cls, found: Found) -> Told:
+        """Find the points that count, of all devices together."""
+        return cls(found, [_worst(found.check, *each) for each in _moments(found)])
+
+
+def rows_of(device: Device, groups: Iterable[tuple[int, list[Told]]]) -> Iterator[Row]:
     """Yield what is stored of one device; a rule that comes twice is stored once.
 
     Each group comes with the row that the device has in its arrays.  What cannot be checked
@@ -116,20 +140,17 @@ def rows_of(device: Device, groups: Iterable[tuple[int, list[Found]]]) -> Iterat
     seen: dict[tuple[Rule, When], set[str]] = {}
     for index, group in groups:
         for each in group:
-            if each.applies is not None and not each.applies[index]:
+            if each.found.applies is not None and not each.found.applies[index]:
                 continue
-            for when, columns in _moments(each):
-                key = (each.check.rule, when)
+            rule = each.found.check.rule
+            for worst in each.moments:
+                key = (rule, worst.when)
                 if key in seen:
                     continue
-                row = _row(each, index, columns, when, device)
+                row = _row(each.found, worst, index, device)
                 lacks = set(filter(None, row.lacking.split(", ")))
                 seen[key] = lacks
-                if (
-                    not lacks
-                    or when is When.NOW
-                    or lacks - seen.get((each.check.rule, When.NOW), set())
-                ):
+                if not lacks or worst.when is When.NOW or lacks - seen.get((rule, When.NOW), set()):
                     yield row
 
 
@@ -159,24 +180,35 @@ def _moments(each: Found) -> list[tuple[When, slice]]:
     return [(when, slice(column, column + 1)) for column, when in enumerate(When)]
 
 
-def _row(each: Found, index: int, columns: slice, when: When, device: Device) -> Row:
-    check = each.check
-    use = check.use[index, columns]
-    worst = 0 if np.isnan(use).all() else int(np.nanargmax(use))
-    at = (index, range(check.use.shape[-1])[columns][worst])
-    lacks = dict.fromkeys(_asked_for(name, each, device) for name in check.lacks(at))
+def _worst(check: Check, when: When, columns: slice) -> _Worst:
+    use = check.use[:, columns]
+    column = np.where(np.isnan(use), -np.inf, use).argmax(axis=1) + (columns.start or 0)
+    at = (np.arange(column.size), column)
+    return _Worst(
+        when,
+        check.demand[at].tolist(),
+        check.capacity[at].tolist(),
+        check.use[at].tolist(),
+        {name: lacking[at].tolist() for name, lacking in check.missing.items()},
+    )
+
+
+def _row(each: Found, worst: _Worst, index: int, device: Device) -> Row:
+    check, use = each.check, worst.use[index]
+    names = [name for name, lacking in worst.missing.items() if lacking[index]]
+    lacks = dict.fromkeys(_asked_for(name, each, device) for name in names)
     return Row(
         family_of(check.rule).value,
         check.name,
         check.clause,
         check.edition,
         check.provenance.value,
-        MOMENTS[when].value,
+        MOMENTS[worst.when].value,
         "" if check.unit == "-" else check.unit,
-        _finite(check.demand[at]),
-        _finite(check.capacity[at]),
-        _finite(check.use[at]),
-        bool(np.isinf(check.use[at])),
+        _finite(worst.demand[index]),
+        _finite(worst.capacity[index]),
+        _finite(use),
+        math.isinf(use),
         each.counts is None or bool(each.counts[index]),
         ", ".join(lacks)[:400],
     )
@@ -195,4 +227,4 @@ def _asked_for(name: str, each: Found, device: Device) -> str:
 
 
 def _finite(value: float) -> float | None:
-    return float(value) if np.isfinite(value) else None
+    return value if math.isfinite(value) else None

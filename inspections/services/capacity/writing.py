@@ -13,7 +13,7 @@ from inspections.models import AgencySettings, CapacityCheck, Verdict
 from inspections.models.choices import ReadingQuantity
 from inspections.selectors.devices import stands_now
 from inspections.services.capacity.devices import Device, Devices
-from inspections.services.capacity.found import Found, Row, refused, rows_of
+from inspections.services.capacity.found import Row, Told, refused, rows_of
 from inspections.services.capacity.rules import CHECKS_OF_DEVICE, checked
 from inspections.services.channels import build_channels
 from inspections.services.device_figures import ChannelKey
@@ -91,16 +91,17 @@ def _checked_devices(devices: Iterable[Device]) -> Iterator[tuple[Device, list[R
     for device in devices:
         of_type[device.installation.device_type].append(device)
     for device_type, alike in of_type.items():
-        found: dict[object, list[tuple[int, list[Found]]]] = defaultdict(list)
+        found: dict[object, list[tuple[int, list[Told]]]] = defaultdict(list)
         wrong: dict[object, dict[str, InputError]] = defaultdict(dict)
         for checks in CHECKS_OF_DEVICE[device_type]:
             for some, outcome in checked(checks, Devices(alike)):
+                told = [] if isinstance(outcome, InputError) else [*map(Told.of, outcome)]
                 for index, device in enumerate(some.rows):
                     pk = device.installation.pk
                     if isinstance(outcome, InputError):
                         wrong[pk].setdefault(str(outcome), outcome)
                     else:
-                        found[pk].append((index, outcome))
+                        found[pk].append((index, told))
         for device in alike:
             pk = device.installation.pk
             yield device, [*map(refused, wrong[pk].values()), *rows_of(device, found[pk])]
