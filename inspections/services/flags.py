@@ -22,7 +22,7 @@ from inspections.models import (
 from inspections.models.desk_choices import DecisionKind, FlagCause, FlagState
 from inspections.services.plan import write_due
 from inspections.services.proving import note_proof
-from inventory.models import Bridge, Element, Installation
+from inventory.models import Element, Installation
 from inventory.models.choices import ElementKind, Replaceable
 from inventory.scoping import seeing_all
 
@@ -44,6 +44,9 @@ NEAR_YEARS = 10.0
 FOLLOWED = ("state", "severity", "first_seen_at", "last_seen_at", "times_seen", "opened_at",
             "times_reopened", "back_since", "until")  # fmt: skip
 """Columns of a flag that are those of its life."""
+OF_DECISION = ("kind", "as_of", "decided_at", "until", "relied_on", "flag__element_id",
+               "flag__cause", "order__cancelled_at")  # fmt: skip
+"""Columns of a decision that its flag follows from."""
 RANKED = ("evidence_changed", "consequence", "nearness", "limit_in_years")
 
 
@@ -54,17 +57,22 @@ class Key(NamedTuple):
     cause: str
 
 
-def folded(bridge_id: int, sightings: Iterable[Sighting]) -> dict[Key, Life]:
+def folded(
+    bridge_id: int,
+    sightings: Iterable[Sighting],
+    decisions: Iterable[Decision] | None = None,
+) -> dict[Key, Life]:
     """Return where every flag of a bridge stands by some sightings; writes nothing.
 
-    ``sightings`` are all that there are, stored or not.
+    ``sightings`` are all that there are, stored or not; ``decisions`` those of the bridge, where
+    they have been read.
     """
     happened: dict[Key, list[Happening]] = defaultdict(list)
     for row in sightings:
         happened[Key(row.element_id, row.cause)].append(
             Seen(row.seen_at, row.shown, row.severity, row.inspection_id)
         )
-    for decision in _decisions(bridge_id):
+    for decision in _decisions(bridge_id) if decisions is None else decisions:
         happened[Key(decision.flag.element_id, decision.flag.cause)].append(
             Decided(decision.as_of, DecisionKind(decision.kind), decision.until, decision.pk)
         )
@@ -99,8 +107,9 @@ def write_flags(bridge_id: int, agency: AgencySettings | None = None) -> None:
 
 
 def _write(bridge_id: int, sightings: list[Sighting], present: dict[Key, Flag]) -> None:
-    lives = folded(bridge_id, sightings)
-    changed = _changed_evidence(bridge_id, sightings)
+    decisions = _decisions(bridge_id)
+    lives = folded(bridge_id, sightings, decisions)
+    changed = _changed_evidence(sightings, decisions)
     ranks = _Ranks(bridge_id)
     new, other = [], []
     for key, life in lives.items():
@@ -139,28 +148,30 @@ def _decisions(bridge_id: int) -> list[Decision]:
     return list(
         Decision.objects.filter(flag__element__bridge_id=bridge_id)
         .select_related("flag", "order")
+        .only(*OF_DECISION)
         .order_by("as_of", "decided_at", "pk")
     )
 
 
 def _renewals(bridge_id: int) -> dict[int, list[Renewed]]:
     """Return when devices were replaced or set anew, at the start of that day on the site."""
-    zone = ZoneInfo(Bridge.objects.values_list("time_zone", flat=True).get(pk=bridge_id))
     found: dict[int, list[Renewed]] = defaultdict(list)
     ended = Installation.objects.filter(element__bridge_id=bridge_id, removed_on__isnull=False)
-    for element_id, day in ended.values_list("element_id", "removed_on"):
-        found[element_id].append(Renewed(dt.datetime.combine(day, dt.time(), zone)))
+    columns = ("element_id", "removed_on", "element__bridge__time_zone")
+    for element_id, day, zone in ended.order_by("pk").values_list(*columns):
+        start = dt.datetime.combine(day, dt.time(), ZoneInfo(zone))
+        found[element_id].append(Renewed(start))
     return found
 
 
-def _changed_evidence(bridge_id: int, sightings: Iterable[Sighting]) -> set[Key]:
+def _changed_evidence(sightings: Iterable[Sighting], decisions: Iterable[Decision]) -> set[Key]:
     """Return the flags whose last decision rested on what now reads otherwise."""
     of_flag: dict[Key, list[Sighting]] = defaultdict(list)
     for row in sightings:
         of_flag[Key(row.element_id, row.cause)].append(row)
     last = {
         Key(each.flag.element_id, each.flag.cause): each
-        for each in sorted(_decisions(bridge_id), key=lambda each: (each.decided_at, each.pk))
+        for each in sorted(decisions, key=lambda each: (each.decided_at, each.pk))
     }
     return {
         key
