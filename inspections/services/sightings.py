@@ -8,15 +8,13 @@ visit showed is computed anew only where its inputs have changed: their digest s
 from __future__ import annotations
 
 import datetime as dt
-import hashlib
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, fields, is_dataclass, replace
-from typing import Any
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
 import numpy as np
-from django.db.models import Model
 
 from inspections.models import (
     AgencySettings,
@@ -30,7 +28,8 @@ from inspections.models import (
 from inspections.models.choices import InspectionState, VerdictWord
 from inspections.models.desk_choices import FlagCause
 from inspections.selectors.devices import stood_on
-from inspections.services.capacity import checks_at
+from inspections.services.capacity import SoFar, checks_after
+from inspections.services.capacity.found import Row
 from inspections.services.explanations import diagnoses_of
 from inspections.services.histories import histories_of
 from inspections.services.judged import Judged, rows_of
@@ -38,11 +37,7 @@ from inspections.services.raising import Findings
 from inspections.services.seen_causes import VisitResult, by_element
 from inspections.services.standing_register import StandingRegister
 from inspections.services.status import standing
-from movement import MODEL_VERSION
-
-NOT_JUDGED_BY = ("weight_", "routine_", "in_depth_", "watch_interval", "measure_again_",
-                 "proving_", "after_event_", "currency")  # fmt: skip
-"""Agency settings that enter no verdict, by how their names begin."""
+from inspections.services.visit_digest import VisitDigest
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,42 +70,61 @@ def visits_told(
     known = known or {}
     zone = ZoneInfo(register.bridge.time_zone)
     conditions = _conditions(register.bridge.pk)
-    digest = hashlib.sha256(_standing_inputs(register, agency))
+    digest = VisitDigest(register, agency)
     kept = _shown_on_record(register.bridge.pk, known) if known else {}
-    shown: set[tuple[int, str]] = set()
-    told, before = [], np.zeros(len(found.points), dtype=bool)
+    visits = []
+    before = np.zeros(len(found.points), dtype=bool)
     for visit, ended in _visits(found):
         now = np.array([point.key.inspection_id == visit for point in found.points])
         before = before | now
-        _add(digest, found, now)
-        digest.update(repr([_columns(each) for each in conditions[visit]]).encode())
-        if known.get(visit) == digest.hexdigest():
-            told.append(VisitTold(visit, digest.hexdigest(), None))
-            shown |= kept[visit]
-            continue
-        result = _result(
-            register, found, verdicts, before, visit, ended.astimezone(zone), agency, conditions
-        )
-        rows = []
-        for element in register.elements:
-            for each in result.told_of(element):
-                # That something is not there is worth a row only where it was once.
-                if each.shown or (each.shown is False and (element.pk, each.cause) in shown):
-                    rows.append(
-                        Sighting(
-                            element=element,
-                            inspection_id=visit,
-                            cause=each.cause,
-                            seen_at=ended,
-                            shown=each.shown,
-                            severity=each.severity,
-                            evidence=list(each.evidence),
-                        )
-                    )
-                if each.shown:
-                    shown.add((element.pk, each.cause))
-        told.append(VisitTold(visit, digest.hexdigest(), rows))
+        so_far = digest.after(found, now, conditions[visit])
+        visits.append(_Visit(visit, ended.astimezone(zone), so_far, before))
+    new = [each for each in visits if known.get(each.inspection_id) != each.digest]
+    results = iter(_results(register, found, verdicts, new, agency, conditions))
+    shown: set[tuple[int, str]] = set()
+    told = []
+    for each in visits:
+        if known.get(each.inspection_id) == each.digest:
+            told.append(VisitTold(each.inspection_id, each.digest, None))
+            shown |= kept[each.inspection_id]
+        else:
+            rows = _sightings(register, each, next(results), shown)
+            told.append(VisitTold(each.inspection_id, each.digest, rows))
     return told
+
+
+class _Visit(NamedTuple):
+    """A handed-in visit: the hour of its last reading, and which points were read by then."""
+
+    inspection_id: int
+    ended: dt.datetime
+    digest: str
+    before: np.ndarray
+
+
+def _sightings(
+    register: StandingRegister, visit: _Visit, result: VisitResult, shown: set[tuple[int, str]]
+) -> list[Sighting]:
+    """Return the rows of a visit; ``shown``, what visits have shown so far, grows by it."""
+    rows = []
+    for element in register.elements:
+        for each in result.told_of(element):
+            # That something is not there is worth a row only where it was once.
+            if each.shown or (each.shown is False and (element.pk, each.cause) in shown):
+                rows.append(
+                    Sighting(
+                        element=element,
+                        inspection_id=visit.inspection_id,
+                        cause=each.cause,
+                        seen_at=visit.ended,
+                        shown=each.shown,
+                        severity=each.severity,
+                        evidence=list(each.evidence),
+                    )
+                )
+            if each.shown:
+                shown.add((element.pk, each.cause))
+    return rows
 
 
 def _shown_on_record(bridge_id: int, visits: Iterable[int]) -> Mapping[int, set[tuple[int, str]]]:
@@ -188,32 +202,51 @@ def _visits(found: Judged) -> list[tuple[int, dt.datetime]]:
     return sorted(ended.items(), key=lambda pair: (pair[1], pair[0]))
 
 
-def _result(
+def _results(
     register: StandingRegister,
     found: Judged,
     verdicts: Sequence[Verdict],
-    before: np.ndarray,
-    visit: int,
-    ended: dt.datetime,
+    visits: Sequence[_Visit],
     agency: AgencySettings,
     conditions: Mapping[int, list[Condition]],
+) -> list[VisitResult]:
+    """Return all that was known after each of some visits."""
+    known = [[verdicts[row] for row in np.flatnonzero(each.before)] for each in visits]
+    stood = [
+        [device for device in found.installations.values() if stands(device)]
+        for stands in (stood_on(each.ended.date()) for each in visits)
+    ]
+    checks = checks_after([SoFar(*each) for each in zip(stood, known, strict=True)], agency)
+    return [
+        _result(register, found, visit, so_far, rows, agency, conditions[visit.inspection_id])
+        for visit, so_far, rows in zip(visits, known, checks, strict=True)
+    ]
+
+
+def _result(
+    register: StandingRegister,
+    found: Judged,
+    visit: _Visit,
+    known: Sequence[Verdict],
+    checks: Mapping[int, list[Row]],
+    agency: AgencySettings,
+    conditions: Iterable[Condition],
 ) -> VisitResult:
-    stands = stood_on(ended.date())
-    so_far = until(found, before)
-    known = [verdicts[row] for row in np.flatnonzero(before)]
+    stands = stood_on(visit.ended.date())
+    so_far = until(found, visit.before)
     # A device that stood before is not what was seen now.
     present = [each for each in known if stands(found.installations[each.installation_id])]
     histories = [
         each
-        for each in histories_of(so_far, agency, ended)
+        for each in histories_of(so_far, agency, visit.ended)
         if stands(found.installations[each.installation_id])
     ]
     return VisitResult(
-        by_element(each for each in present if each.inspection_id == visit),
+        by_element(each for each in present if each.inspection_id == visit.inspection_id),
         by_element(histories),
-        Findings(diagnoses_of(register, so_far, agency, ended, stands)),
-        checks_at((each for each in found.installations.values() if stands(each)), known, agency),
-        by_element(conditions[visit]),
+        Findings(diagnoses_of(register, so_far, agency, visit.ended, stands)),
+        checks,
+        by_element(conditions),
         frozenset(each.element_id for each in standing(present, agency.watch_k)),
     )
 
@@ -240,39 +273,3 @@ def _conditions(bridge_id: int) -> Mapping[int, list[Condition]]:
     for row in rows.exclude(inspection__state=InspectionState.OPEN).order_by("created_at", "pk"):
         found[row.inspection_id].append(row)
     return found
-
-
-def _standing_inputs(register: StandingRegister, agency: AgencySettings) -> bytes:
-    told: list[Any] = [MODEL_VERSION]
-    told += [
-        (field.name, getattr(agency, field.attname))
-        for field in AgencySettings._meta.concrete_fields
-        if not field.name.startswith(NOT_JUDGED_BY)
-    ]
-    told += map(_columns, register.rows())
-    return repr(told).encode()
-
-
-def _columns(row: Model) -> list[Any]:
-    return [getattr(row, field.attname) for field in row._meta.concrete_fields]
-
-
-def _add(digest: Any, found: Judged, rows: np.ndarray) -> None:
-    """Add what the model was told of some points, and what it said of each."""
-    index = np.flatnonzero(rows)
-    for row in index:
-        point = found.points[row]
-        digest.update(repr((point.key, point.visited_on, found.setting_from[row])).encode())
-    for part in _arrays(found, index):
-        digest.update(np.ascontiguousarray(part).tobytes())
-
-
-def _arrays(found: Judged, index: np.ndarray) -> Iterator[np.ndarray]:
-    for name in ("value", "u_value", "now_c", "u_now_k", "set_day"):
-        yield getattr(found, name)[index]
-    for name in ("sides", "shortening", "temperature", "setting", "limits", "extremes"):
-        table = getattr(found, name)
-        if is_dataclass(table):
-            yield from (getattr(table, each.name)[index] for each in fields(table))
-    yield found.judgement.reasons[index]
-    yield found.judgement.residual_in_u[index]

@@ -14,7 +14,7 @@ from django.utils import timezone
 from inspections.models import AgencySettings, Job, Reading
 from inspections.models.agency import AGENCY_QUANTITIES
 from inspections.services import jobs, reassessment
-from inspections.services.sightings import NOT_JUDGED_BY
+from inspections.services.visit_digest import NOT_JUDGED_BY
 from inventory.services.authorship import by_user
 
 LONGEST_REASON = 100

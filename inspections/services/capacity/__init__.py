@@ -3,6 +3,6 @@
 The checks show what is used up; they do not change the verdict of a reading.
 """
 
-from inspections.services.capacity.writing import checks_at, write_checks
+from inspections.services.capacity.writing import SoFar, checks_after, write_checks
 
-__all__ = ["checks_at", "write_checks"]
+__all__ = ["SoFar", "checks_after", "write_checks"]

@@ -126,9 +126,10 @@ class Told:
     moments: list[_Worst]
 
     @classmethod
-    def of(cls, found: Found) -> Told:
-        """Find the points that count, of all devices together."""
-        return cls(found, [_worst(found.check, *each) for each in _moments(found)])
+    def of(cls, found: Found, now_alone: bool) -> Told:
+        """Find the points that count, of all devices together; of some positions as found alone."""
+        moments = [each for each in _moments(found) if each[0] is When.NOW or not now_alone]
+        return cls(found, [_worst(found.check, *each) for each in moments])
 
 
 def rows_of(device: Device, groups: Iterable[tuple[int, list[Told]]]) -> Iterator[Row]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import chain
 from typing import NamedTuple
 
@@ -75,75 +75,94 @@ def write_checks(
     )
 
 
-def checks_at(
-    installations: Iterable[Installation], verdicts: Iterable[Verdict], agency: AgencySettings
-) -> dict[int, list[Row]]:
-    """Return the checks of some devices by element, from handed-in readings; writes nothing."""
-    return {
-        device.installation.element_id: rows
-        for device, rows in _checked_devices(_devices(list(installations), verdicts, agency))
-    }
+class SoFar(NamedTuple):
+    """What was known after a visit: the devices that stood, and the verdicts up to it."""
+
+    devices: Sequence[Installation]
+    verdicts: Sequence[Verdict]
 
 
-def _checked_devices(devices: Iterable[Device]) -> Iterator[tuple[Device, list[Row]]]:
+def checks_after(visits: Sequence[SoFar], agency: AgencySettings) -> list[dict[int, list[Row]]]:
+    """Return the checks of the positions found, by element, after each visit; writes nothing.
+
+    What is the same of all visits is found once.
+    """
+    installed = dict.fromkeys(each for visit in visits for each in visit.devices)
+    figures = dict(zip(installed, _figures(list(installed), agency), strict=True))
+    devices = [
+        [
+            Device(each, design_of(each), last, *figures[each])
+            for each, last in zip(
+                visit.devices, _last_readings(visit.devices, visit.verdicts), strict=True
+            )
+        ]
+        for visit in visits
+    ]
+    rows = dict(_checked_devices([each for some in devices for each in some], now_alone=True))
+    return [{each.installation.element_id: rows[each] for each in some} for some in devices]
+
+
+def _checked_devices(
+    devices: Iterable[Device], now_alone: bool = False
+) -> Iterator[tuple[Device, list[Row]]]:
     """Yield every device with its checks, those of one type found together."""
     of_type: dict[str, list[Device]] = defaultdict(list)
     for device in devices:
         of_type[device.installation.device_type].append(device)
     for device_type, alike in of_type.items():
-        found: dict[object, list[tuple[int, list[Told]]]] = defaultdict(list)
-        wrong: dict[object, dict[str, InputError]] = defaultdict(dict)
+        found: dict[Device, list[tuple[int, list[Told]]]] = defaultdict(list)
+        wrong: dict[Device, dict[str, InputError]] = defaultdict(dict)
         for checks in CHECKS_OF_DEVICE[device_type]:
             for some, outcome in checked(checks, Devices(alike)):
-                told = [] if isinstance(outcome, InputError) else [*map(Told.of, outcome)]
+                if isinstance(outcome, InputError):
+                    for device in some.rows:
+                        wrong[device].setdefault(str(outcome), outcome)
+                    continue
+                told = [Told.of(each, now_alone) for each in outcome]
                 for index, device in enumerate(some.rows):
-                    pk = device.installation.pk
-                    if isinstance(outcome, InputError):
-                        wrong[pk].setdefault(str(outcome), outcome)
-                    else:
-                        found[pk].append((index, told))
+                    found[device].append((index, told))
         for device in alike:
-            pk = device.installation.pk
-            yield device, [*map(refused, wrong[pk].values()), *rows_of(device, found[pk])]
+            yield device, [*map(refused, wrong[device].values()), *rows_of(device, found[device])]
 
 
 def _devices(
     current: list[Installation], verdicts: Iterable[Verdict], agency: AgencySettings
 ) -> list[Device]:
     """Return devices with what was last read on each."""
-    if not current:
-        return []
-    # The channel of a gap knows the extremes of any place, and how far a joint racks.
-    keys = [ChannelKey(each.pk, ReadingQuantity.GAP, "left", GapAxis.SQUARE) for each in current]
-    channels = build_channels(keys, {each.pk: each for each in current}, agency)
-    slip_per_c = (channels.racking.lever * channels.racking.expansion_per_c).sum(axis=-1)
     last = _last_readings(current, verdicts)
     return [
-        Device(
-            each,
-            design_of(each),
-            last[each.pk],
-            float(channels.extremes.min_c[row]),
-            float(channels.extremes.max_c[row]),
-            float(slip_per_c[row]),
-        )
-        for row, each in enumerate(current)
+        Device(each, design_of(each), read, *figures)
+        for each, read, figures in zip(current, last, _figures(current, agency), strict=True)
     ]
+
+
+def _figures(
+    devices: list[Installation], agency: AgencySettings
+) -> list[tuple[float, float, float]]:
+    """Return the extremes of the place of each device [degC], and its slip a degree [mm]."""
+    if not devices:
+        return []
+    # The channel of a gap knows the extremes of any place, and how far a joint racks.
+    keys = [ChannelKey(each.pk, ReadingQuantity.GAP, "left", GapAxis.SQUARE) for each in devices]
+    channels = build_channels(keys, {each.pk: each for each in devices}, agency)
+    slip_per_c = (channels.racking.lever * channels.racking.expansion_per_c).sum(axis=-1)
+    columns = (channels.extremes.min_c, channels.extremes.max_c, slip_per_c)
+    return list(zip(*(each.tolist() for each in columns), strict=True))
 
 
 def _last_readings(
     current: Iterable[Installation], verdicts: Iterable[Verdict]
-) -> dict[object, dict[str, list[Verdict]]]:
-    """Return, for each device and quantity, the points of the last visit that read it."""
+) -> list[dict[str, list[Verdict]]]:
+    """Return of each device, by quantity, the points of the last visit that read it."""
     of_quantity: dict[object, dict[str, list[Verdict]]] = {each.pk: {} for each in current}
     for verdict in verdicts:
         known = of_quantity.get(verdict.installation_id)
         if known is not None:
             known.setdefault(verdict.quantity, []).append(verdict)
-    return {
-        pk: {quantity: _of_last_visit(rows) for quantity, rows in known.items()}
-        for pk, known in of_quantity.items()
-    }
+    return [
+        {quantity: _of_last_visit(rows) for quantity, rows in known.items()}
+        for known in of_quantity.values()
+    ]
 
 
 def _of_last_visit(verdicts: list[Verdict]) -> list[Verdict]:
