@@ -45,9 +45,16 @@ LOOKED_AT = (FlagState.WATCHED, FlagState.TO_MEASURE, FlagState.ACCEPTED)
 MENDED = FlagState.MENDED
 
 
-def due_at(bridge: Bridge, agency: AgencySettings) -> list[Due]:
-    """Return the unsaved rows of what is due at a bridge; none where nothing can be read."""
-    visits = _Visits(bridge)
+def due_at(
+    bridge: Bridge,
+    agency: AgencySettings,
+    in_place_since: dict[int, dt.date] | None = None,
+) -> list[Due]:
+    """Return the unsaved rows of what is due at a bridge; none where nothing can be read.
+
+    ``in_place_since``: the day of the first device of each element, where it is known.
+    """
+    visits = _Visits(bridge, in_place_since)
     if not visits.in_place_since:
         return []
     of_bridge = Flag.objects.filter(element__bridge=bridge, state__in=(*LOOKED_AT, MENDED))
@@ -63,13 +70,12 @@ def due_at(bridge: Bridge, agency: AgencySettings) -> list[Due]:
 class _Visits:
     """When each element of a bridge was last read, by kind of visit, and since when it stands."""
 
-    def __init__(self, bridge: Bridge) -> None:
-        self.in_place_since: dict[int, dt.date] = dict(
-            Element.objects.filter(bridge=bridge)
-            .order_by()
-            .annotate(since=Min("installations__installed_on"))
-            .values_list("pk", "since")
-        )
+    def __init__(self, bridge: Bridge, in_place_since: dict[int, dt.date] | None) -> None:
+        if in_place_since is None:
+            first = Min("installations__installed_on")
+            rows = Element.objects.filter(bridge=bridge).order_by().annotate(since=first)
+            in_place_since = dict(rows.values_list("pk", "since"))
+        self.in_place_since = in_place_since
         self._bridge = bridge
 
     @cached_property

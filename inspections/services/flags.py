@@ -22,6 +22,7 @@ from inspections.models import (
 from inspections.models.desk_choices import DecisionKind, FlagCause, FlagState
 from inspections.services.plan import write_due
 from inspections.services.proving import note_proof
+from inspections.services.standing_register import StandingRegister
 from inventory.models import Element, Installation
 from inventory.models.choices import ElementKind, Replaceable
 from inventory.scoping import seeing_all
@@ -91,8 +92,15 @@ def folded(
 
 
 @seeing_all
-def write_flags(bridge_id: int, agency: AgencySettings | None = None) -> None:
-    """Bring the flags of a bridge up to date, and with them what is due there."""
+def write_flags(
+    bridge_id: int,
+    agency: AgencySettings | None = None,
+    register: StandingRegister | None = None,
+) -> None:
+    """Bring the flags of a bridge up to date, and with them what is due there.
+
+    ``register``: that of the bridge, by whoever has read it and holds the bridge's lock.
+    """
     sightings = list(
         Sighting.objects.filter(element__bridge_id=bridge_id).order_by("seen_at", "inspection_id")
     )
@@ -101,16 +109,21 @@ def write_flags(bridge_id: int, agency: AgencySettings | None = None) -> None:
         for flag in Flag.objects.filter(element__bridge_id=bridge_id).order_by("pk")
     }
     if sightings or present:
-        _write(bridge_id, sightings, present)
+        _write(bridge_id, sightings, present, register)
     note_proof(bridge_id)
-    write_due(bridge_id, agency)
+    write_due(bridge_id, agency, register)
 
 
-def _write(bridge_id: int, sightings: list[Sighting], present: dict[Key, Flag]) -> None:
+def _write(
+    bridge_id: int,
+    sightings: list[Sighting],
+    present: dict[Key, Flag],
+    register: StandingRegister | None,
+) -> None:
     decisions = _decisions(bridge_id)
     lives = folded(bridge_id, sightings, decisions)
     changed = _changed_evidence(sightings, decisions)
-    ranks = _Ranks(bridge_id)
+    ranks = _Ranks(bridge_id, register)
     new, other = [], []
     for key, life in lives.items():
         wanted = {name: getattr(life, name) for name in FOLLOWED}
@@ -183,12 +196,9 @@ def _changed_evidence(sightings: Iterable[Sighting], decisions: Iterable[Decisio
 class _Ranks:
     """What the place of a bridge's flags in the queue depends on, beside severity and age."""
 
-    def __init__(self, bridge_id: int) -> None:
-        elements = Element.objects.filter(bridge_id=bridge_id)
-        self._elements = {
-            pk: (kind, replaceable)
-            for pk, kind, replaceable in elements.values_list("pk", "kind", "replaceable")
-        }
+    def __init__(self, bridge_id: int, register: StandingRegister | None) -> None:
+        rows = register.elements if register else Element.objects.filter(bridge_id=bridge_id)
+        self._elements = {each.pk: (each.kind, each.replaceable) for each in rows}
         self._use = dict(
             ElementStatus.objects.filter(element__bridge_id=bridge_id).values_list(
                 "element_id", "greatest_use"

@@ -176,7 +176,7 @@ def _judge(bridge_id: int, agency: AgencySettings) -> None:
     if known or assessed.visits:
         replace_sightings(bridge_id, assessed.visits)
     replace_critical(bridge_id)
-    write_flags(bridge_id, agency)
+    write_flags(bridge_id, agency, assessed.register)
 
 
 def _replace(bridge_id: int, assessed: Assessed) -> None:

@@ -9,6 +9,7 @@ from django.db.models import Q
 
 from inspections.models import AgencySettings, Due
 from inspections.selectors.plan_due import due_at
+from inspections.services.standing_register import StandingRegister
 from inventory.models import Bridge
 from inventory.scoping import seeing_all
 
@@ -25,13 +26,18 @@ COLUMNS = (
 
 
 @seeing_all
-def write_due(bridge_id: int, agency: AgencySettings | None = None) -> None:
+def write_due(
+    bridge_id: int,
+    agency: AgencySettings | None = None,
+    register: StandingRegister | None = None,
+) -> None:
     """Write what is due at a bridge anew; rows that still say the same are kept.
 
     To be called whenever a visit is handed in, a flag or a work order changes, an interval is
-    set, or an event is recorded.
+    set, or an event is recorded.  ``register``: that of the bridge, by whoever has read it and
+    holds the bridge's lock.
     """
-    _write(bridge_id, agency or AgencySettings.current())
+    _write(bridge_id, agency or AgencySettings.current(), register)
 
 
 @seeing_all
@@ -48,12 +54,18 @@ def write_due_all(progress: Callable[[int], None] = lambda count: None) -> None:
 
 
 @transaction.atomic(savepoint=False)
-def _write(bridge_id: int, agency: AgencySettings) -> None:
-    # Two at once would both add what each finds missing.
-    bridge = Bridge.objects.select_for_update(no_key=True).filter(pk=bridge_id).order_by().first()
+def _write(
+    bridge_id: int, agency: AgencySettings, register: StandingRegister | None = None
+) -> None:
+    if register is None:
+        # Two at once would both add what each finds missing.
+        locked = Bridge.objects.select_for_update(no_key=True).filter(pk=bridge_id)
+        bridge, in_place_since = locked.order_by().first(), None
+    else:
+        bridge, in_place_since = register.bridge, register.in_place_since()
     if bridge is None:
         return
-    wanted = {_says(row): row for row in due_at(bridge, agency)}
+    wanted = {_says(row): row for row in due_at(bridge, agency, in_place_since)}
     surplus = []
     for row in Due.objects.filter(bridge=bridge).order_by("pk"):
         if wanted.pop(_says(row), None) is None:

@@ -6,6 +6,7 @@ as a query than to run.
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -83,6 +84,14 @@ class StandingRegister:
             for pk, device in self.installations.items()
             if device.element_id in element_ids
         }
+
+    def in_place_since(self) -> dict[int, dt.date]:
+        """Return the day of the first device of each element."""
+        found: dict[int, dt.date] = {}
+        for device in self.installations.values():
+            since = found.get(device.element_id, device.installed_on)
+            found[device.element_id] = min(since, device.installed_on)
+        return found
 
     def rows(self) -> Iterator[Model]:
         """Yield every row, in an order that does not change while the rows do not."""
