@@ -168,7 +168,9 @@ def assess(
 def _judge(bridge_id: int, agency: AgencySettings) -> None:
     # Two at once would both write what each deletes once only.  Rows that refer to the bridge
     # may be written meanwhile: they are judged by whoever wrote them.
-    Bridge.objects.select_for_update(no_key=True).filter(pk=bridge_id).order_by().first()
+    locked = Bridge.objects.select_for_update(no_key=True).filter(pk=bridge_id).order_by()
+    if locked.first() is None:
+        return
     known = on_record(bridge_id)
     assessed = assess(bridge_id, agency, known)
     _replace(bridge_id, assessed)
@@ -180,7 +182,7 @@ def _judge(bridge_id: int, agency: AgencySettings) -> None:
 
 
 def _replace(bridge_id: int, assessed: Assessed) -> None:
-    """Put what was assessed in place of what is stored, without reading that first."""
+    """Put what was assessed in place of what is stored."""
     elements = Element.objects.filter(bridge_id=bridge_id).order_by()
     units = Unit.objects.filter(bridge_id=bridge_id).order_by()
     diagnoses = UnitDiagnosis.objects.filter(unit__in=units).order_by()

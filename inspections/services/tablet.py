@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import uuid
 from dataclasses import dataclass
+from itertools import groupby
 from typing import Any
 
 from django.contrib.auth.models import AbstractBaseUser
@@ -16,12 +17,14 @@ from inspections.models import Inspection, TabletRecord
 from inspections.models.choices import InspectionState, RecordKind
 from inspections.services.judge import judge_bridges
 from inspections.services.readings import RowsRefused
-from inspections.services.tablet_rows import WRITERS
+from inspections.services.tablet_rows import WRITERS, take_measured
 from movement.errors import InputError
 
 CLOCK_TOLERANCE = dt.timedelta(minutes=2)
 """A tablet whose clock is further off than this has its times moved."""
-IS_JUDGED = {RecordKind.READING, RecordKind.TEMPERATURE, RecordKind.CRITICAL}
+MEASURED = {RecordKind.READING, RecordKind.TEMPERATURE}
+"""What is taken in one go, as long as nothing is wrong with it."""
+IS_JUDGED = {*MEASURED, RecordKind.CRITICAL}
 """What changes a verdict, or opens a flag at once."""
 
 
@@ -64,7 +67,7 @@ class Tablet:
 
 
 def take_records(*, tablet: Tablet, sent: list[Sent], user: AbstractBaseUser) -> list[Receipt]:
-    """Take records one by one: what is wrong with one does not hold up another.
+    """Take records; what is wrong with one does not hold up another.
 
     Returns
     -------
@@ -73,11 +76,48 @@ def take_records(*, tablet: Tablet, sent: list[Sent], user: AbstractBaseUser) ->
     """
     bridges: set[int] = set()
     receipts = []
-    for each in sent:
-        receipts.append(_take(tablet, each, user, bridges))
+    for together, some in groupby(sent, key=_together):
+        run = list(some)
+        taken = _take_together(tablet, run, user, bridges) if together and len(run) > 1 else None
+        receipts += taken or [_take(tablet, each, user, bridges) for each in run]
     if bridges:
         judge_bridges(bridges)
     return receipts
+
+
+def _together(sent: Sent) -> int | None:
+    """Return the inspection of what is taken in one go with its neighbours; None for the rest."""
+    return sent.inspection_id if sent.kind in MEASURED else None
+
+
+def _take_together(
+    tablet: Tablet, run: list[Sent], user: AbstractBaseUser, bridges: set[int]
+) -> list[Receipt] | None:
+    """Take readings and temperatures of one inspection; None where one of them cannot be taken.
+
+    Then nothing is written, and each is to be taken by itself, for an answer of its own.
+    """
+    uids = [each.uid for each in run]
+    if len({*uids}) < len(uids):
+        return None
+    try:
+        with transaction.atomic():
+            known = TabletRecord.objects.select_related("inspection").in_bulk(uids)
+            new = [each for each in run if each.uid not in known]
+            if new:
+                inspection = _open(run[0].inspection_id)
+                records = [_record(tablet, each, inspection, user) for each in new]
+                for record in records:
+                    record.clean_fields(exclude={"inspection", "user"})
+                TabletRecord.objects.bulk_create(records)
+                take_measured(records, tablet.true_time)
+                bridges.add(inspection.bridge_id)
+    except (InputError, RowsRefused, ValidationError, IntegrityError):
+        return None
+    return [
+        _known(known[each.uid], each, bridges) if each.uid in known else Receipt(each.uid, "taken")
+        for each in run
+    ]
 
 
 def _take(tablet: Tablet, sent: Sent, user: AbstractBaseUser, bridges: set[int]) -> Receipt:
@@ -125,11 +165,18 @@ def _known(known: TabletRecord, sent: Sent, bridges: set[int]) -> Receipt:
 
 
 def _recorded(tablet: Tablet, sent: Sent, user: AbstractBaseUser) -> TabletRecord:
+    record = _record(tablet, sent, _open(sent.inspection_id), user)
+    record.full_clean(validate_unique=False)
+    record.save(force_insert=True)
+    return record
+
+
+def _open(inspection_id: int) -> Inspection:
     # The lock keeps a signature and what comes in beside it apart.
     inspection = (
         Inspection.objects.select_for_update(of=("self",), no_key=True)
         .select_related("bridge")
-        .filter(pk=sent.inspection_id)
+        .filter(pk=inspection_id)
         .first()
     )
     if inspection is None:
@@ -140,7 +187,13 @@ def _recorded(tablet: Tablet, sent: Sent, user: AbstractBaseUser) -> TabletRecor
             f"is {inspection.get_state_display().lower()}: nothing can be added",
             "Ask the engineer to return it, then send again",
         )
-    record = TabletRecord(
+    return inspection
+
+
+def _record(
+    tablet: Tablet, sent: Sent, inspection: Inspection, user: AbstractBaseUser
+) -> TabletRecord:
+    return TabletRecord(
         uid=sent.uid,
         inspection=inspection,
         kind=sent.kind,
@@ -150,9 +203,6 @@ def _recorded(tablet: Tablet, sent: Sent, user: AbstractBaseUser) -> TabletRecor
         payload=sent.payload,
         user=user,
     )
-    record.full_clean(validate_unique=False)
-    record.save(force_insert=True)
-    return record
 
 
 def _first(error: ValidationError) -> tuple[str, str]:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable
-from dataclasses import replace
+from collections import defaultdict
+from collections.abc import Callable, Sequence
 from typing import Any, TypeVar
 
 from django.db import models
@@ -16,14 +16,13 @@ from inspections.models import (
     FieldNote,
     Instrument,
     LeftOut,
-    Reading,
     TabletRecord,
-    TemperatureReading,
 )
 from inspections.models.choices import ReadingQuantity, RecordKind
 from inspections.services import readings, sign_off
 from inspections.services.new_rows import NewReading, NewTemperature
-from inventory.models import Element, Unit
+from inspections.services.tablet_lookups import Lookups
+from inventory.models import Element
 from inventory.units import Dimension, parse
 from movement.errors import InputError
 
@@ -78,15 +77,15 @@ class Payload:
         return value
 
 
-def _element(record: TabletRecord, payload: Payload, needed: bool = True) -> Element | None:
+def _element(lookups: Lookups, payload: Payload, needed: bool = True) -> Element | None:
     pk = payload.whole("element", REQUIRED if needed else None)
     if pk is None:
         return None
-    found = Element.objects.filter(pk=pk, bridge_id=record.inspection.bridge_id).first()
+    found = lookups.elements.get(pk)
     if found is None:
         raise InputError(
             "element",
-            f"is not of {record.inspection.bridge.code}",
+            f"is not of {lookups.inspection.bridge.code}",
             "Take the inspection along anew",
         )
     return found
@@ -106,92 +105,76 @@ def _agreed(payload: Payload, name: str, dimension: Dimension) -> float:
     return typed.value
 
 
-def _instrument(payload: Payload) -> Instrument | None:
+def _instrument(lookups: Lookups, payload: Payload) -> Instrument | None:
     pk = payload.whole("instrument", None)
     if pk is None:
         return None
-    found = Instrument.objects.filter(pk=pk).first()
+    found = lookups.instrument(pk)
     if found is None:
         raise InputError("instrument", "is not known any more", "Choose another one")
     return found
 
 
-def take_reading(record: TabletRecord, true_time: TrueTime) -> None:
-    """Append a reading; a second measurement of the same point joins the first one's time."""
+def take_measured(records: Sequence[TabletRecord], true_time: TrueTime) -> None:
+    """Append the readings and temperatures of one inspection that is held: all of them or none."""
+    lookups = Lookups(records[0].inspection)
+    of_kind: dict[str, list[TabletRecord]] = defaultdict(list)
+    for record in records:
+        of_kind[record.kind].append(record)
+    readings.record(
+        inspection=lookups.inspection,
+        readings=[_reading(each, true_time, lookups) for each in of_kind[RecordKind.READING]],
+        temperatures=[
+            _temperature(each, true_time, lookups) for each in of_kind[RecordKind.TEMPERATURE]
+        ],
+        user=records[0].user,
+        judge=False,
+    )
+
+
+def take_one_measured(record: TabletRecord, true_time: TrueTime) -> None:
+    """Append a reading or temperature."""
+    take_measured([record], true_time)
+
+
+def _reading(record: TabletRecord, true_time: TrueTime, lookups: Lookups) -> NewReading:
+    """Return a reading; a second measurement of the same point joins the first one's time."""
     payload = Payload(record.payload)
     quantity = payload.text("quantity")
     if quantity not in ReadingQuantity.values:
         raise InputError("quantity", f"«{quantity}» is not known", "Load the app anew")
     value = _agreed(payload, "value", FIELDS[ReadingQuantity(quantity)].dimension)
     new = NewReading(
-        element=_element(record, payload),
+        element=_element(lookups, payload),
         quantity=quantity,
         value=value,
         typed=payload.text("typed"),
         taken_at=true_time(payload.time("taken_at")),
         point=payload.text("point", ""),
         axis=payload.text("axis", ""),
-        instrument=_instrument(payload),
+        instrument=_instrument(lookups, payload),
         remark=payload.text("remark", ""),
         record=record,
     )
-    readings.record(
-        inspection=record.inspection,
-        readings=[_numbered(record, new, payload.text("is_repeat_of", None))],
-        temperatures=[],
-        user=record.user,
-        judge=False,
-    )
+    return lookups.numbered(new, payload.text("is_repeat_of", None))
 
 
-def _numbered(record: TabletRecord, new: NewReading, first_uid: str | None) -> NewReading:
-    """Give a reading the next free number at its point and time."""
-    same_point = Reading.objects.filter(
-        inspection=record.inspection,
-        element=new.element,
-        quantity=new.quantity,
-        point=new.point,
-        axis=new.axis,
-    )
-    taken_at = new.taken_at
-    if first_uid is not None:
-        first = same_point.filter(record__uid=first_uid).first()
-        if first is None:
-            raise InputError(
-                "is_repeat_of", "has not arrived yet", "Send again when the first one has gone"
-            )
-        taken_at = first.taken_at
-    last = same_point.filter(taken_at=taken_at).order_by("-repeat").first()
-    return replace(new, taken_at=taken_at, repeat=1 if last is None else last.repeat + 1)
-
-
-def take_temperature(record: TabletRecord, true_time: TrueTime) -> None:
-    """Append a temperature."""
+def _temperature(record: TabletRecord, true_time: TrueTime, lookups: Lookups) -> NewTemperature:
     payload = Payload(record.payload)
     unit_pk = payload.whole("unit", None)
-    unit = None
-    if unit_pk is not None:
-        unit = Unit.objects.filter(pk=unit_pk, bridge_id=record.inspection.bridge_id).first()
-        if unit is None:
-            raise InputError("unit", "is not of this bridge", "Take the inspection along anew")
-    taken_at = true_time(payload.time("taken_at"))
+    unit = None if unit_pk is None else lookups.units.get(unit_pk)
+    if unit_pk is not None and unit is None:
+        raise InputError("unit", "is not of this bridge", "Take the inspection along anew")
     place = payload.text("place")
-    # Two tablets may read one place in one minute: the later is put a second on.
-    there = TemperatureReading.objects.filter(inspection=record.inspection, unit=unit, place=place)
-    while there.filter(taken_at=taken_at).exists():
-        taken_at += dt.timedelta(seconds=1)
-    new = NewTemperature(
+    return NewTemperature(
         place=place,
         temperature_c=_agreed(payload, "temperature_c", Dimension.TEMPERATURE),
         typed=payload.text("typed"),
-        taken_at=taken_at,
+        taken_at=lookups.free_second(unit, place, true_time(payload.time("taken_at"))),
         unit=unit,
         sunlit=payload.yes_or_no("sunlit"),
-        instrument=_instrument(payload),
+        instrument=_instrument(lookups, payload),
         record=record,
-    )
-    readings.record(
-        inspection=record.inspection, readings=[], temperatures=[new], user=record.user, judge=False
     )
 
 
@@ -202,7 +185,7 @@ def take_condition(record: TabletRecord, _true_time: TrueTime) -> None:
     _append(
         Condition,
         record,
-        element=_element(record, payload),
+        element=_element(Lookups(record.inspection), payload),
         defect=payload.whole("defect"),
         remark=payload.text("remark", ""),
         **states,
@@ -212,7 +195,7 @@ def take_condition(record: TabletRecord, _true_time: TrueTime) -> None:
 def take_note(record: TabletRecord, _true_time: TrueTime) -> None:
     """Append a note."""
     payload = Payload(record.payload)
-    element = _element(record, payload, needed=False)
+    element = _element(Lookups(record.inspection), payload, needed=False)
     _append(FieldNote, record, element=element, text=payload.text("text"))
 
 
@@ -222,7 +205,7 @@ def take_critical(record: TabletRecord, true_time: TrueTime) -> None:
     _append(
         CriticalFinding,
         record,
-        element=_element(record, payload, needed=False),
+        element=_element(Lookups(record.inspection), payload, needed=False),
         what=payload.text("what"),
         done=payload.text("done", ""),
         told=payload.text("told", ""),
@@ -236,7 +219,7 @@ def take_left_out(record: TabletRecord, _true_time: TrueTime) -> None:
     _append(
         LeftOut,
         record,
-        element=_element(record, payload),
+        element=_element(Lookups(record.inspection), payload),
         reason=payload.text("reason"),
         remark=payload.text("remark", ""),
     )
@@ -264,8 +247,8 @@ def _append(table: type[Row], record: TabletRecord, **values: Any) -> Row:
 
 
 WRITERS: dict[RecordKind, Callable[[TabletRecord, TrueTime], None]] = {
-    RecordKind.READING: take_reading,
-    RecordKind.TEMPERATURE: take_temperature,
+    RecordKind.READING: take_one_measured,
+    RecordKind.TEMPERATURE: take_one_measured,
     RecordKind.CONDITION: take_condition,
     RecordKind.NOTE: take_note,
     RecordKind.CRITICAL: take_critical,
