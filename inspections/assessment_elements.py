@@ -200,7 +200,12 @@ DECIDING_FIELDS = (
     Field("c1_{u}2_per_c", "{u}^2/degC", "See c0.", _of("c1")),
     Field("c2_{u}2_per_c2", "{u}^2/degC^2", "See c0.", _of("c2")),
     Field("model_version", "", "Version of the movement model.", _of("model_version")),
-    Field("judged_at", "", "When it was computed, ISO 8601 in UTC.", _of("judged_at")),
+    Field(
+        "judged_at",
+        "",
+        "When it was first computed as it stands, ISO 8601 in UTC.",
+        _of("judged_at"),
+    ),
 )
 
 

@@ -122,9 +122,10 @@ def judged_at() -> dict[str, str]:
     """Return when each bridge was judged last."""
     from django.db.models import Max
 
-    from inspections.models import Verdict
+    from inspections.models import UnitDiagnosis
 
-    found = Verdict.objects.values_list("element__bridge__code").annotate(at=Max("judged_at"))
+    # A verdict that says the same as before stays as it is; a diagnosis is always written anew.
+    found = UnitDiagnosis.objects.values_list("unit__bridge__code").annotate(at=Max("judged_at"))
     return {code: at.isoformat() for code, at in found}
 
 
