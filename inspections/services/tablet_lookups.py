@@ -1,14 +1,16 @@
-"""What the records of one inspection name, each looked up once."""
+"""What records of one inspection name, each looked up once."""
 
 from __future__ import annotations
 
 import datetime as dt
 import uuid
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import cached_property
 
-from inspections.models import Inspection, Instrument, Reading, TemperatureReading
+from inspections.models import Inspection, Instrument, Reading, TabletRecord, TemperatureReading
 from inspections.services.new_rows import NewReading
+from inventory.keys import may_be_key
 from inventory.models import Element, Unit
 from movement.errors import InputError
 
@@ -22,14 +24,19 @@ class Lookups:
     The inspection is to be held, so that nobody else adds to it.
     """
 
-    def __init__(self, inspection: Inspection) -> None:
-        self.inspection = inspection
+    def __init__(self, records: Sequence[TabletRecord]) -> None:
+        self.inspection: Inspection = records[0].inspection
+        self._payloads = [each.payload for each in records]
         self._instruments: dict[int, Instrument | None] = {}
 
     @cached_property
     def elements(self) -> dict[int, Element]:
-        """The elements of its bridge by key."""
-        return Element.objects.filter(bridge_id=self.inspection.bridge_id).order_by().in_bulk()
+        """Those elements of its bridge that are named, by key."""
+        named = [payload.get("element") for payload in self._payloads]
+        of_bridge = Element.objects.filter(bridge_id=self.inspection.bridge_id).order_by()
+        return of_bridge.in_bulk(
+            {pk for pk in named if isinstance(pk, int) and may_be_key(Element, pk)}
+        )
 
     @cached_property
     def units(self) -> dict[int, Unit]:

@@ -117,7 +117,7 @@ def _instrument(lookups: Lookups, payload: Payload) -> Instrument | None:
 
 def take_measured(records: Sequence[TabletRecord], true_time: TrueTime) -> None:
     """Append the readings and temperatures of one inspection that is held: all of them or none."""
-    lookups = Lookups(records[0].inspection)
+    lookups = Lookups(records)
     of_kind: dict[str, list[TabletRecord]] = defaultdict(list)
     for record in records:
         of_kind[record.kind].append(record)
@@ -185,7 +185,7 @@ def take_condition(record: TabletRecord, _true_time: TrueTime) -> None:
     _append(
         Condition,
         record,
-        element=_element(Lookups(record.inspection), payload),
+        element=_element(Lookups([record]), payload),
         defect=payload.whole("defect"),
         remark=payload.text("remark", ""),
         **states,
@@ -195,7 +195,7 @@ def take_condition(record: TabletRecord, _true_time: TrueTime) -> None:
 def take_note(record: TabletRecord, _true_time: TrueTime) -> None:
     """Append a note."""
     payload = Payload(record.payload)
-    element = _element(Lookups(record.inspection), payload, needed=False)
+    element = _element(Lookups([record]), payload, needed=False)
     _append(FieldNote, record, element=element, text=payload.text("text"))
 
 
@@ -205,7 +205,7 @@ def take_critical(record: TabletRecord, true_time: TrueTime) -> None:
     _append(
         CriticalFinding,
         record,
-        element=_element(Lookups(record.inspection), payload, needed=False),
+        element=_element(Lookups([record]), payload, needed=False),
         what=payload.text("what"),
         done=payload.text("done", ""),
         told=payload.text("told", ""),
@@ -219,7 +219,7 @@ def take_left_out(record: TabletRecord, _true_time: TrueTime) -> None:
     _append(
         LeftOut,
         record,
-        element=_element(Lookups(record.inspection), payload),
+        element=_element(Lookups([record]), payload),
         reason=payload.text("reason"),
         remark=payload.text("remark", ""),
     )
