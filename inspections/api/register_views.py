@@ -98,7 +98,7 @@ class Elements(Resource):
         return {"findings": findings, "checks": checks_in_short(rows)}
 
     @extend_schema(responses=DesignDemandShape(many=True), filters=False)
-    @action(detail=True, url_path="design-demands")
+    @action(detail=True, url_path="design-demands", pagination_class=None)
     def design_demands(self, _request: Request, pk: str) -> Response:
         """Return the movement that the design temperatures ask of the device that stands there."""
         device = self.get_object().current_installation
@@ -106,7 +106,7 @@ class Elements(Resource):
         return Response(DesignDemandShape(told, many=True).data)
 
     @extend_schema(responses=EarlierDeviceShape(many=True), filters=False)
-    @action(detail=True, url_path="earlier-devices")
+    @action(detail=True, url_path="earlier-devices", pagination_class=None)
     def earlier_devices(self, _request: Request, pk: str) -> Response:
         """Return the devices that stood there before, the newest first."""
         rows = desk.earlier_installations(self.get_object())
