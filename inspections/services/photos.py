@@ -143,6 +143,8 @@ def _opened(sent: bytes) -> Image.Image:
                 "Take it with the app's camera",
             )
         return ImageOps.exif_transpose(picture).convert("RGB")
+    except InputError:  # itself a ValueError
+        raise
     # Pillow calls a damaged part of a PNG a fault of syntax.
     except (
         UnidentifiedImageError, OSError, Image.DecompressionBombError, ValueError, SyntaxError,
