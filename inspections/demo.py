@@ -24,6 +24,7 @@ from inspections.services.events import open_inspections, record_event
 from inspections.services.visits import open_inspection
 from inventory.exchange.register_csv import import_register
 from inventory.models import Bridge
+from inventory.services.drawings import add_drawing
 from inventory.units import Dimension, System
 
 FILES = Path(settings.BASE_DIR) / "fixtures" / "demo"
@@ -34,7 +35,7 @@ INSTRUMENTS = (
     ("INCL-1", "Inclinometer for rockers", Dimension.TILT, 0.1),
     ("INCL-2", "Inclinometer for plates", Dimension.ROTATION, 0.5),
 )
-TO_TAKE_ALONG = "QB-1"
+TO_TAKE_ALONG = SHEET_OF = "QB-1"
 SHAKEN, SHAKEN_AT = "OS-3", dt.datetime(2026, 9, 1, 4, 12, tzinfo=dt.UTC)
 UNITS_OF_REPORT = {"QB-1": System.US}
 """Bridges whose report is printed in US customary units; the others in metric ones."""
@@ -55,6 +56,7 @@ def load(say: Callable[[str], None]) -> list[Bridge]:
     _record_the_tremor()
     import_readings((FILES / "readings_handed_in.csv").read_bytes(), state="submitted")
     _open_one_to_take_along()
+    _add_the_sheet()
     return list(Bridge.objects.filter(code__in=BRIDGES).order_by("code"))
 
 
@@ -87,6 +89,20 @@ def _open_one_to_take_along() -> None:
             kind=InspectionKind.ROUTINE,
             team="lead and one inspector",
             weather=Weather.UNKNOWN,
+        )
+
+
+def _add_the_sheet() -> None:
+    """Add the one drawing that the scenario has, unless it is there."""
+    bridge = Bridge.objects.get(code=SHEET_OF)
+    if not bridge.drawings.exists():
+        add_drawing(
+            bridge=bridge,
+            sent=(FILES / f"{SHEET_OF}-GA-01.pdf").read_bytes(),
+            number="GA-01",
+            revision="B",
+            title="General arrangement and articulation",
+            dated=dt.date(2004, 3, 12),
         )
 
 

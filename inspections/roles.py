@@ -40,6 +40,7 @@ _REGISTER = (
     "bearingdesign",
     "jointdesign",
     "restraintdesign",
+    "drawing",
 )
 _SHARED = ("inventory.district", "inventory.stationyear", "inspections.instrument",
            "inspections.agencysettings")  # fmt: skip

@@ -47,7 +47,8 @@ ACTIONS = (
             events-csv events-xlsx event options options-csv options-xlsx study orders orders-csv
             orders-xlsx order thresholds inspections inspections-csv inspections-xlsx inspection
             imports export-register export-register-xlsx export-readings export-readings-xlsx
-            element-data-out export-element-data photo photo-thumbnail
+            element-data-out export-element-data photo photo-thumbnail drawing-file
+            api-drawings-list api-drawings-detail api-drawings-file
             api-districts-list api-districts-detail api-bridges-list api-bridges-detail
             api-bridges-explanations
             api-elements-design-demands api-elements-earlier-devices api-best-times-list
@@ -156,6 +157,15 @@ ACTIONS = (
             api-option-studies-weigh api-option-studies-choose
             api-option-studies-change-option api-option-studies-judge-option
             api-option-studies-drop-option api-option-studies-take-up-option
+        """,
+    ),
+    Action(
+        "Add drawings, say anew what they are, withdraw them",
+        frozenset({ENGINEER}),
+        get="drawing-new drawing-change",
+        post="""
+            drawing-new drawing-change drawing-withdraw api-drawings-list api-drawings-change
+            api-drawings-withdraw
         """,
     ),
     Action(

@@ -79,6 +79,7 @@ _OWN = "The current device of a place must be its own and not ended."
 _OVERLAP = "Two devices stand at one place at the same time."
 _INSIDE = "An element lies outside its unit."
 _ONE_BRIDGE = "An element, its support and its units must be of one bridge."
+_DRAWING = "A drawing must be of an element of its bridge."
 _KIND = "The device must be of the element's kind."
 _SECTION = "The section must be one of the unit's deck type."
 _CONCRETE = "A steel unit has no concrete that creeps and shrinks."
@@ -158,6 +159,23 @@ RULES = (
         "EXISTS (SELECT 1 FROM inventory_element e"
         " WHERE e.support_id = NEW.id AND e.bridge_id <> NEW.bridge_id)",
         _ONE_BRIDGE,
+    ),
+    Rule(
+        "drawing_of_one_bridge",
+        "inventory_drawing",
+        "bridge_id, element_id",
+        "EXISTS (SELECT 1 FROM inventory_element e"
+        " WHERE e.id = NEW.element_id AND e.bridge_id <> NEW.bridge_id)",
+        _DRAWING,
+    ),
+    Rule(
+        "drawing_of_one_bridge",
+        "inventory_element",
+        "bridge_id",
+        "EXISTS (SELECT 1 FROM inventory_drawing d"
+        " WHERE d.element_id = NEW.id AND d.bridge_id <> NEW.bridge_id)",
+        _DRAWING,
+        on_insert=False,
     ),
     Rule(
         "device_of_its_kind",

@@ -36,6 +36,7 @@ from inventory.models import (
     BearingDesign,
     Bridge,
     District,
+    Drawing,
     Element,
     Installation,
     InventoryTold,
@@ -178,6 +179,22 @@ def _set_aside() -> SetAside:
     )
 
 
+def _drawing() -> Drawing:
+    """Return a drawing of an element, so that each of its references is filled."""
+    element = make_element(make_unit(make_bridge()))
+    return Drawing.objects.create(
+        bridge=element.bridge,
+        element=element,
+        number=f"S-{next(_number)}",
+        title="Bearing schedule",
+        file="drawings/a.pdf",
+        format="pdf",
+        sheets=2,
+        size_bytes=4096,
+        sent_sha256="0" * 64,
+    )
+
+
 def _settings() -> AgencySettings:
     row = AgencySettings()
     row.save()
@@ -209,6 +226,7 @@ _BUILDERS = {
             make_unit(make_bridge()), "shear_key", design={"gap_back_mm": 20.0}
         ).current_installation.restraint_design
     ),
+    Drawing: _drawing,
     Instrument: lambda: Instrument.objects.create(
         code=f"T{next(_number)}", name="Tape", dimension="mm", accuracy=1.0
     ),

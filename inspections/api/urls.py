@@ -6,6 +6,7 @@ from rest_framework.routers import SimpleRouter
 
 from inspections.api import (
     desk_views,
+    drawing_views,
     event_views,
     field_views,
     finding_views,
@@ -27,6 +28,7 @@ for name, resource in (
     ("units", register_views.Units),
     ("supports", register_views.Supports),
     ("elements", register_views.Elements),
+    ("drawings", drawing_views.Drawings),
     ("inspections", visit_views.Inspections),
     ("readings", visit_views.Readings),
     ("temperatures", visit_views.Temperatures),

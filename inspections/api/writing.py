@@ -8,6 +8,7 @@ import re
 from collections.abc import Callable
 from typing import Any
 
+from django.core.files.uploadedfile import UploadedFile
 from rest_framework import status
 from rest_framework.exceptions import ValidationError
 from rest_framework.request import Request
@@ -53,4 +54,10 @@ def answered_once(
 def _digest_of(request: Request) -> str:
     """Return the SHA-256 of what is asked; the order of names in the body does not matter."""
     asked = [request.method, request.get_full_path(), request.data]
-    return hashlib.sha256(json.dumps(asked, sort_keys=True).encode()).hexdigest()
+    told = json.dumps(asked, sort_keys=True, default=_digest_of_file)
+    return hashlib.sha256(told.encode()).hexdigest()
+
+
+def _digest_of_file(sent: UploadedFile) -> str:
+    sent.seek(0)
+    return hashlib.file_digest(sent, "sha256").hexdigest()

@@ -22,6 +22,7 @@ urlpatterns = [
     path("", include("inspections.desk.plain.urls")),
     path("", include("inspections.desk.element.urls")),
     path("", include("inspections.desk.bridge.urls")),
+    path("", include("inspections.desk.drawings.urls")),
     path("", include("inspections.desk.plan.urls")),
     path("", include("inspections.desk.events.urls")),
     path("", include("inspections.paper.urls")),

@@ -1,4 +1,4 @@
-"""What else there is of a bridge: open flags, visits due and planned, events and work."""
+"""What else there is of a bridge: open flags, visits due and planned, events, work, drawings."""
 
 from __future__ import annotations
 
@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 from inspections.models import Due, EventBridge, Flag, PlannedVisit, WorkOrder
 from inspections.models.desk_choices import WorkState
+from inspections.selectors.drawings import drawings
 from inspections.selectors.flags import flags, open_flags
-from inventory.models import Bridge
+from inventory.models import Bridge, Drawing
 
 MOST = 8
 """Rows of each list; the rest stands on the page that the list is of."""
@@ -15,7 +16,10 @@ MOST = 8
 
 @dataclass(frozen=True, slots=True)
 class Around:
-    """Short lists, what presses first; ``flag_count`` counts the open flags that there are."""
+    """Short lists, what presses first; ``flag_count`` counts the open flags that there are.
+
+    Of drawings there are all, those of single elements too.
+    """
 
     flags: list[Flag]
     flag_count: int
@@ -23,6 +27,7 @@ class Around:
     planned: list[PlannedVisit]
     events: list[EventBridge]
     orders: list[WorkOrder]
+    drawings: list[Drawing]
 
 
 def around(bridge: Bridge) -> Around:
@@ -47,4 +52,5 @@ def around(bridge: Bridge) -> Around:
             .exclude(state=WorkState.CANCELLED)
             .order_by("finished_on", "-ordered_on", "-pk")[:MOST]
         ),
+        list(drawings().filter(bridge=bridge)),
     )

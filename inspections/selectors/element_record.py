@@ -15,8 +15,9 @@ from inspections.models import (
     Photo,
     WorkItem,
 )
+from inspections.selectors.drawings import drawings
 from inspections.selectors.flags import last_decisions
-from inventory.models import Element
+from inventory.models import Drawing, Element
 
 MOST_PHOTOS = 60
 
@@ -34,6 +35,7 @@ class ElementRecord:
     studies: list[OptionStudy]
     work: list[WorkItem]
     due: list[Due]
+    drawings: list[Drawing]
 
 
 def element_record(element: Element) -> ElementRecord:
@@ -67,4 +69,5 @@ def element_record(element: Element) -> ElementRecord:
         list(OptionStudy.objects.filter(element=element).select_related("chosen")),
         list(WorkItem.objects.filter(element=element).select_related("order", "proved_by")),
         list(Due.objects.filter(element=element).order_by("due_on")),
+        list(drawings().filter(element=element)),
     )

@@ -2,6 +2,7 @@
 
 from inventory.models.choices import DeviceType, ElementKind
 from inventory.models.designs import BearingDesign, JointDesign, RestraintDesign
+from inventory.models.drawing import Drawing
 from inventory.models.element import Element
 from inventory.models.installation import Installation
 from inventory.models.inventory_told import InventoryTold
@@ -22,6 +23,7 @@ __all__ = [
     "Bridge",
     "DeviceType",
     "District",
+    "Drawing",
     "Element",
     "ElementKind",
     "Installation",

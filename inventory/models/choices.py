@@ -156,3 +156,11 @@ class SlidingSurfaceKind(models.TextChoices):
     UNFILLED = "unfilled", "Unfilled or dimpled, not lubricated"
     FILLED = "filled", "Filled"
     WOVEN = "woven", "Woven"
+
+
+class DrawingFormat(models.TextChoices):
+    """How the file of a drawing is kept."""
+
+    PDF = "pdf", "PDF"
+    PNG = "png", "PNG"
+    JPEG = "jpeg", "JPEG"

@@ -34,6 +34,7 @@ from inspections.models import (
     WorkItem,
 )
 from inspections.services.api_keys import make_api_key
+from inventory.models import Drawing
 from tests import rows_desk
 from tests.inspections.finding_rows import unclear
 from tests.make import make_bridge, make_element, make_inspection, make_unit, read
@@ -45,6 +46,7 @@ RESOURCES = (
     "units",
     "supports",
     "elements",
+    "drawings",
     "inspections",
     "readings",
     "temperatures",
@@ -74,6 +76,7 @@ RESOURCES = (
 """What is listed and fetched by id or code."""
 WITHOUT_ID = ("air-stations", "element-data")
 BUILT = {
+    "drawings": Drawing,
     "conditions": Condition,
     "notes": FieldNote,
     "critical-findings": CriticalFinding,

@@ -40,6 +40,8 @@ RESOURCE_OF = {
     "order-new": "work-orders/", "order-change": "work-orders/{id}/change/",
     "order-finish": "work-orders/{id}/finish/",
     "order-begin": "work-orders/{id}/begin/", "order-cancel": "work-orders/{id}/cancel/",
+    "drawing-new": "drawings/", "drawing-change": "drawings/{id}/change/",
+    "drawing-withdraw": "drawings/{id}/withdraw/", "drawing-file": "drawings/{id}/file/",
     "photo": "photos/{uid}/image/", "photo-thumbnail": "photos/{uid}/thumbnail/",
 }  # fmt: skip
 OF_THE_BROWSER = (

@@ -1,4 +1,4 @@
-"""Try many bad inputs: forms, filters, the API, files, what tablets send, photos.
+"""Try many bad inputs: forms, filters, the API, files, what tablets send, photos, drawings.
 
 python -m tests.bad_inputs --examples 20000
 """

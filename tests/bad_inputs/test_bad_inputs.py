@@ -13,8 +13,6 @@ from typing import Any
 
 import openpyxl
 import pytest
-from django.core.files.base import ContentFile
-from django.core.files.storage import default_storage
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.http import HttpResponse
 from django.urls import reverse
@@ -23,21 +21,25 @@ from hypothesis import HealthCheck, given, note, settings
 from hypothesis import strategies as st
 
 from inspections.exchange.kinds import KINDS
-from inspections.models import HeldRole, Photo
+from inspections.models import HeldRole
 from inspections.roles import Role
 from inspections.who_may import ACTIONS
 from tests.bad_inputs import EXAMPLES, VARIABLE
 from tests.bad_inputs.answers import tried
 from tests.bad_inputs.forms import forms_of
 from tests.bad_inputs.values import broken_bytes, json_values, texts
+from tests.drawing_sheets import acting, changed, scan, sheets
 from tests.inspections.test_import_pages import TOKEN
 from tests.inspections.test_tablet_photos import picture
 from tests.make import make_bridge, make_element, make_inspection, make_unit, make_user
-from tests.rights.world import World, addresses, make_world
+from tests.rights.world import World, addresses, keep_files, make_world
 from tests.tablet import Tablet
 
 pytestmark = pytest.mark.django_db
-SHARES = {"forms": 0.4, "queries": 0.1, "api": 0.2, "files": 0.15, "records": 0.1, "photos": 0.05}
+SHARES = {
+    "forms": 0.4, "queries": 0.1, "api": 0.2, "files": 0.14, "records": 0.1, "photos": 0.04,
+    "drawings": 0.02,
+}  # fmt: skip
 """Of all examples, the part that each way in gets: by how much there is to get wrong."""
 
 
@@ -64,8 +66,7 @@ def _site_of_its_own(settings, tmp_path):
 def world() -> World:
     """A district with a row of every table."""
     made = make_world("HERE")
-    for name in (made.rows[Photo].image.name, made.rows[Photo].thumbnail.name):
-        default_storage.save(name, ContentFile(b"a picture"))
+    keep_files(made, b"a picture")
     return made
 
 
@@ -296,6 +297,25 @@ def test_photos(tablet, visit):
         def ask() -> HttpResponse:
             image = SimpleUploadedFile("p.jpg", content, "image/jpeg")
             return tablet.client.post(f"/field/photos/{uuid.uuid4()}", fields | {"image": image})
+
+        hold(ask, (fields, content))
+
+    holds()
+
+
+def test_drawings(client, visit):
+    address = reverse("drawing-new", args=[visit.bridge.code])
+    whole = [sheets(), changed(sheets(), acting), scan("PNG"), scan("TIFF", "1")]
+    said = {"number": "S-1", "revision": "A", "title": "Bearings", "dated": "", "element": ""}
+
+    @bad("drawings")
+    @given(st.data())
+    def holds(data):
+        content = data.draw(broken_bytes(data.draw(st.sampled_from(whole))))
+        fields = spoilt(data.draw, said, texts) if data.draw(st.booleans()) else said
+
+        def ask() -> HttpResponse:
+            return client.post(address, fields | {"file": SimpleUploadedFile("s.pdf", content)})
 
         hold(ask, (fields, content))
 

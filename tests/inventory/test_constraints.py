@@ -34,6 +34,7 @@ from inspections.models.choices import ReadingQuantity
 from inventory.models import (
     BearingDesign,
     Bridge,
+    Drawing,
     Element,
     Installation,
     JointDesign,
@@ -177,7 +178,16 @@ def impossible_reading(quantity: ReadingQuantity, value: float) -> Callable[[], 
     return change(Reading, quantity=quantity, point=point, axis=axis, value=value)
 
 
+def second_of_a_sheet() -> Broken:
+    first = valid_row(Drawing)
+    second = Drawing.objects.get(pk=first.pk)
+    second.pk, second.revision, second._state.adding = None, "B", True
+    second.save()
+    return second, {"revision": first.revision}
+
+
 KNOWN_WORDS = {
+    "drawing_format_known": (Drawing, "format"),
     "element_kind_known": (Element, "kind"),
     "unit_deck_type_known": (Unit, "deck_type"),
     "support_kind_known": (Support, "kind"),
@@ -314,6 +324,19 @@ CASES = [
         "section_web_mm_below_girder_spacing_mm",
         "web_mm",
         change(UnitSection, web_mm=900.0, girder_spacing_mm=800.0),
+    ),
+    Case("drawing_revision_once_a_bridge", "revision", second_of_a_sheet),
+    Case("drawing_sheets_bounds", "sheets", change(Drawing, sheets=0)),
+    Case("drawing_sheets_bounds", "sheets", change(Drawing, sheets=201)),
+    Case(
+        "drawing_withdrawn_says_why",
+        NON_FIELD_ERRORS,
+        change(Drawing, withdrawn_why="Wrong bridge"),
+    ),
+    Case(
+        "drawing_withdrawn_says_why",
+        NON_FIELD_ERRORS,
+        change(Drawing, withdrawn_at=dt.datetime(2024, 7, 1, tzinfo=dt.UTC)),
     ),
     Case("station_year_once", NON_FIELD_ERRORS, second_year),
     Case("joint_cells_bounds", "cells", change(JointDesign, cells=0)),

@@ -13,6 +13,7 @@ from django.db.migrations.loader import MigrationLoader
 from inventory.cross_row_rules import set_up, take_down
 from inventory.models import (
     BearingDesign,
+    Drawing,
     Element,
     Installation,
     JointDesign,
@@ -31,6 +32,7 @@ from tests.make import (
     make_support,
     make_unit,
 )
+from tests.rows import valid_row
 
 pytestmark = pytest.mark.django_db
 
@@ -208,6 +210,24 @@ def test_a_unit_may_end_where_its_last_element_stands(bearing):
     bearing.unit.full_clean()
     bearing.unit.save()
     assert Unit.objects.get(pk=bearing.unit.pk).end_station_m == bearing.station_m
+
+
+def test_a_drawing_is_of_an_element_of_its_bridge():
+    drawing = valid_row(Drawing)
+    drawing.element = make_element(make_unit(make_bridge()))
+    with pytest.raises(ValidationError) as refusal:
+        drawing.full_clean()
+    assert [*refusal.value.message_dict] == ["element"]
+    with refused("drawing_of_one_bridge"), transaction.atomic():
+        drawing.save()
+
+
+def test_an_element_does_not_leave_its_drawings_behind():
+    place, there = valid_row(Drawing).element, make_unit(make_bridge())
+    with refused("drawing_of_one_bridge"), transaction.atomic():
+        Element.objects.filter(pk=place.pk).update(
+            bridge=there.bridge, unit=there, support=make_support(there.bridge)
+        )
 
 
 @pytest.mark.parametrize("name", ["unit", "support"])

@@ -10,15 +10,14 @@ from pathlib import Path
 
 import pytest
 from django.contrib import admin
-from django.core.files.base import ContentFile
-from django.core.files.storage import default_storage
 from django.db import OperationalError, connection
 from django.test import Client
 from django.urls import reverse
 
 from inspections.models import Photo
+from inventory.models import Drawing
 from tests.make import make_user
-from tests.rights.world import World, addresses, make_world
+from tests.rights.world import World, addresses, keep_files, make_world
 
 ROOT = Path(__file__).parents[2]
 FIXED = {
@@ -44,8 +43,7 @@ def world(settings, tmp_path, db) -> World:
         "DEFAULT_THROTTLE_RATES": {"reads": None, "writes": None}
     }
     made = make_world("HERE")
-    for name in (made.rows[Photo].image.name, made.rows[Photo].thumbnail.name):
-        default_storage.save(name, ContentFile(b"<script>alert(1)</script>"))
+    keep_files(made, b"<script>alert(1)</script>")
     return made
 
 
@@ -128,6 +126,11 @@ def test_a_file_that_is_no_picture_is_never_shown_as_a_page(engineer, world):
     for name in ("photo", "photo-thumbnail"):
         answer = engineer.get(reverse(name, args=[photo.pk]))
         assert answer["Content-Type"] == "image/jpeg"
+        assert answer["X-Content-Type-Options"] == "nosniff"
+    for name in ("drawing-file", "api-drawings-file"):
+        answer = engineer.get(reverse(name, args=[world.rows[Drawing].pk]))
+        assert answer["Content-Type"] == "application/pdf"
+        assert answer["Content-Disposition"].startswith("attachment; ")
         assert answer["X-Content-Type-Options"] == "nosniff"
 
 

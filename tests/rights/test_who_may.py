@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import pytest
-from django.core.files.base import ContentFile
-from django.core.files.storage import default_storage
 from django.db import transaction
 
-from inspections.models import Photo
 from inspections.roles import Role
 from inspections.who_may import ACTIONS, ANYBODY, Action
 from tests.make import make_user
-from tests.rights.world import OWNED, Address, World, addresses, make_world
+from tests.rights.world import OWNED, Address, World, addresses, keep_files, make_world
 
 pytestmark = pytest.mark.django_db
 GOES_AHEAD = {200, 201, 302, 303, 400, 409, 422}
@@ -26,8 +23,7 @@ def world(settings, tmp_path) -> World:
         "DEFAULT_THROTTLE_RATES": {"reads": None, "writes": None}
     }
     made = make_world("HERE")
-    for name in (made.rows[Photo].image.name, made.rows[Photo].thumbnail.name):
-        default_storage.save(name, ContentFile(b"a picture"))
+    keep_files(made, b"a picture")
     return made
 
 

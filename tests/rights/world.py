@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.contrib.auth.models import User
+from django.core.files.base import ContentFile
+from django.core.files.storage import default_storage
 from django.db.models import Max, Model, Q
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
@@ -38,7 +40,7 @@ from inspections.models import (
 )
 from inspections.models.choices import ResponseWord
 from inspections.services.job_files import result_path
-from inventory.models import Bridge, District, Element
+from inventory.models import Bridge, District, Drawing, Element
 from tests import rows_desk
 from tests.rows import kept_models, valid_row
 
@@ -101,6 +103,13 @@ def make_world(code: str) -> World:
     return World(district, rows)
 
 
+def keep_files(world: World, content: bytes) -> None:
+    """Give the photo and the drawing of a district their files."""
+    photo, drawing = world.rows[Photo], world.rows[Drawing]
+    for each in (photo.image, photo.thumbnail, drawing.file):
+        default_storage.save(each.name, ContentFile(content))
+
+
 OBJECT_OF: dict[str, tuple[type[Model], str]] = {
     "flags": (Flag, "pk"), "elements": (Element, "pk"), "bridges": (Bridge, "code"),
     "inspections": (Inspection, "pk"), "plan/visits": (PlannedVisit, "pk"),
@@ -108,7 +117,8 @@ OBJECT_OF: dict[str, tuple[type[Model], str]] = {
     "temperatures": (TemperatureReading, "pk"), "critical-findings": (CriticalFinding, "pk"),
     "jobs": (Job, "pk"), "lists": (SavedFilter, "pk"), "plan/subscriptions": (CalendarKey, "pk"),
     "api-keys": (ApiKey, "pk"), "field/inspections": (Inspection, "pk"),
-    "field/photos": (Photo, "uid"), "thresholds/preview": (Bridge, "pk"),
+    "field/photos": (Photo, "uid"), "drawings": (Drawing, "pk"),
+    "thresholds/preview": (Bridge, "pk"),
 }  # fmt: skip
 """Path before the first argument -> what that argument names, and by which column."""
 

@@ -1,0 +1,1 @@
+"""Drawings of a bridge: added, said anew what they are, withdrawn, read."""
