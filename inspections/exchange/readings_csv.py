@@ -15,9 +15,16 @@ from inspections.exchange.readings_csv_rows import read_rows
 from inspections.exchange.readings_csv_visits import Visit, VisitKey, Visits
 from inspections.models import Inspection
 from inspections.models.choices import InspectionState, Weather
+from inspections.selectors.parts import in_parts
 from inspections.services import visits as visit_service
 from inspections.services.judge import judge_bridges
-from inspections.services.readings import RowProblem, RowsRefused, record
+from inspections.services.readings import (
+    Recorded,
+    RowProblem,
+    RowsRefused,
+    VisitRows,
+    record_several,
+)
 from inventory.exchange.problems import ImportRefused, Problem, csv_rows
 from inventory.services.authorship import by_user
 
@@ -28,6 +35,8 @@ _COLUMN_OF = {
     "unit": "unit_code",
 }
 """Column in which a field of a service stands, where the two are named differently."""
+TOGETHER = 200
+"""So many visits are written by the same queries."""
 _OF_VALUE = {"value", "typed", "quantity", "axis", "temperature_c", "place"}
 
 
@@ -97,62 +106,81 @@ def _write(
     report: ReadingsReport,
     problems: list[Problem],
 ) -> set[int]:
-    """Write visit by visit; return the bridges in which something changed."""
-    present = _present(found)
+    """Write some visits after the other; return the bridges in which something changed."""
     touched = set()
-    for key, visit in found.by_key.items():
-        if not visit.readings and not visit.temperatures:
-            continue  # each of its rows has a problem that is told already
-        inspection = present.get(key)
-        try:
-            if inspection is None:
-                inspection = _opened(visit, user)
-                report.inspections_opened += 1
-            else:
-                problems += _contradictions(visit, inspection)
-                report.inspections_known += 1
-            recorded = record(
-                inspection=inspection,
-                readings=visit.readings,
-                temperatures=visit.temperatures,
-                user=user,
-                judge=False,
-            )
-            moved_on = _move_on(inspection, state, user)
-        except RowsRefused as refused:
-            problems += _at_their_cells(visit, refused)
-            continue
-        except ValidationError as error:
-            problems += _at_the_visit(visit, error)
-            continue
-        report.added += recorded.added
-        report.already_there += recorded.already_there
-        report.inspections_moved_on += moved_on
-        if recorded.added or moved_on:
-            touched.add(visit.bridge.pk)
+    # Of one that has neither, each row has a problem that is told already.
+    visits = [each for each in found.by_key.values() if each.readings or each.temperatures]
+    for some in in_parts(visits, TOGETHER):
+        present = _present(some)
+        report.inspections_known += len(present)
+        for visit in some:
+            if visit.key in present:
+                problems += _contradictions(visit, present[visit.key])
+        opened = _open([each for each in some if each.key not in present], user, problems)
+        report.inspections_opened += len(opened)
+        there = present | opened
+        ready = [each for each in some if each.key in there]
+        rows = [VisitRows(there[each.key], each.readings, each.temperatures) for each in ready]
+        for visit, told in zip(ready, record_several(visits=rows, user=user), strict=True):
+            try:
+                recorded = _or_raise(told)
+                moved_on = _move_on(there[visit.key], state, user)
+            except RowsRefused as refused:
+                problems += _at_their_cells(visit, refused)
+                continue
+            except ValidationError as error:
+                problems += _at_the_visit(visit, error)
+                continue
+            report.added += recorded.added
+            report.already_there += recorded.already_there
+            report.inspections_moved_on += moved_on
+            if recorded.added or moved_on:
+                touched.add(visit.bridge.pk)
     return touched
 
 
-def _present(found: Visits) -> dict[VisitKey, Inspection]:
+def _or_raise(told: Recorded | RowsRefused | ValidationError) -> Recorded:
+    if not isinstance(told, Recorded):
+        raise told
+    return told
+
+
+def _present(visits: list[Visit]) -> dict[VisitKey, Inspection]:
+    """Return the inspections that are on record for some visits."""
     rows = Inspection.objects.filter(
-        bridge__in={visit.bridge.pk for visit in found.by_key.values()},
-        date__in={key.date for key in found.by_key},
+        bridge__in={visit.bridge.pk for visit in visits},
+        date__in={visit.key.date for visit in visits},
     ).select_related("bridge")
-    return {VisitKey(row.bridge.code, row.date, row.kind): row for row in rows}
+    keys = {visit.key for visit in visits}
+    found = {VisitKey(row.bridge.code, row.date, row.kind): row for row in rows}
+    return {key: row for key, row in found.items() if key in keys}
 
 
-def _opened(visit: Visit, user: AbstractBaseUser | None) -> Inspection:
-    if not visit.team:
-        message = "No row of this new visit names who made it. Write it on one of them."
-        raise ValidationError({"team": message})
-    return visit_service.open_inspection(
-        bridge=visit.bridge,
-        date=visit.key.date,
-        kind=visit.key.kind,
-        team=visit.team,
-        weather=visit.weather or Weather.UNKNOWN.value,
-        user=user,
-    )
+def _open(
+    visits: list[Visit], user: AbstractBaseUser | None, problems: list[Problem]
+) -> dict[VisitKey, Inspection]:
+    """Open the inspections of visits that are not on record."""
+    named = [each for each in visits if each.team]
+    message = "No row of this new visit names who made it. Write it on one of them."
+    problems += [Problem(each.line, "team", message) for each in visits if not each.team]
+    new = [
+        Inspection(
+            bridge=each.bridge,
+            date=each.key.date,
+            kind=each.key.kind,
+            team=each.team,
+            weather=each.weather or Weather.UNKNOWN.value,
+        )
+        for each in named
+    ]
+    opened = {}
+    refusals = visit_service.open_several(visits=new, user=user)
+    for visit, row, refusal in zip(named, new, refusals, strict=True):
+        if refusal is None:
+            opened[visit.key] = row
+        else:
+            problems += _at_the_visit(visit, refusal)
+    return opened
 
 
 def _contradictions(visit: Visit, inspection: Inspection) -> list[Problem]:

@@ -207,8 +207,10 @@ class _Row:
         )
 
     def _sunlit(self, temperatures: list[FileColumn]) -> set[str]:
+        named: set[str] = set()
+        if not self._text("sunlit"):
+            return named
         places = {each.column.place for each in temperatures}
-        named = set()
         for word in re.split(r"[\s,;]+", self._text("sunlit").casefold()):
             place = re.sub(r"_[cf]\Z", "", word)
             if place in places:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
@@ -13,7 +14,7 @@ from inspections.models import Inspection, Reading, TemperatureReading
 from inspections.models.choices import InspectionState
 from inspections.services.judge import judge_bridges
 from inspections.services.new_rows import NewReading, NewTemperature, RowProblem, RowsRefused
-from inspections.services.row_checks import checked_readings, checked_temperatures
+from inspections.services.row_checks import OnRecord, checked_readings, checked_temperatures
 
 __all__ = [
     "NewReading",
@@ -39,6 +40,15 @@ class Recorded:
     inspections: set[int] = field(default_factory=set)
 
 
+@dataclass(frozen=True, slots=True)
+class VisitRows:
+    """What is to be recorded in one inspection."""
+
+    inspection: Inspection
+    readings: list[NewReading]
+    temperatures: list[NewTemperature]
+
+
 @transaction.atomic
 def record(
     *,
@@ -59,25 +69,53 @@ def record(
     ValidationError
         If the inspection is no longer open.
     """
-    inspection = _locked(inspection)
-    fresh_readings, seen, wrong = checked_readings(inspection, readings, user)
-    fresh_temperatures, seen_temperatures, wrong_temperatures = checked_temperatures(
-        inspection, temperatures, user
-    )
-    if wrong or wrong_temperatures:
-        raise RowsRefused(wrong, wrong_temperatures)
-    if (fresh_readings or fresh_temperatures) and inspection.state != InspectionState.OPEN:
-        raise ValidationError(
-            f"{inspection} is {inspection.get_state_display().lower()}: nothing can be added."
-            " Have it returned, or correct single readings."
-        )
-    Reading.objects.bulk_create(fresh_readings, batch_size=500)
-    TemperatureReading.objects.bulk_create(fresh_temperatures, batch_size=500)
-    if judge and (fresh_readings or fresh_temperatures):
+    [told] = record_several(visits=[VisitRows(inspection, readings, temperatures)], user=user)
+    if not isinstance(told, Recorded):
+        raise told
+    if judge and told.added:
         judge_bridges([inspection.bridge_id])
-    return Recorded(
-        len(fresh_readings) + len(fresh_temperatures), seen + seen_temperatures, {inspection.pk}
+    return told
+
+
+@transaction.atomic
+def record_several(
+    *, visits: Sequence[VisitRows], user: AbstractBaseUser | None = None
+) -> list[Recorded | RowsRefused | ValidationError]:
+    """Append the rows of several inspections without judging them, as `record` does of one.
+
+    Returns what was written of each, or the refusal that `record` would raise: nothing of that
+    one was written then, and it is for the caller to say what becomes of the others.
+    """
+    here = _locked([each.inspection.pk for each in visits])
+    on_record = OnRecord.of(
+        here.values(), (row.element.pk for each in visits for row in each.readings)
     )
+    told: list[Recorded | RowsRefused | ValidationError] = []
+    readings: list[Reading] = []
+    temperatures: list[TemperatureReading] = []
+    for each in visits:
+        inspection = here[each.inspection.pk]
+        fresh, seen, wrong = checked_readings(inspection, each.readings, user, on_record)
+        fresh_temperatures, seen_temperatures, wrong_temperatures = checked_temperatures(
+            inspection, each.temperatures, user, on_record
+        )
+        added = len(fresh) + len(fresh_temperatures)
+        if wrong or wrong_temperatures:
+            told.append(RowsRefused(wrong, wrong_temperatures))
+        elif added and inspection.state != InspectionState.OPEN:
+            told.append(
+                ValidationError(
+                    f"{inspection} is {inspection.get_state_display().lower()}: nothing can be"
+                    " added. Have it returned, or correct single readings."
+                )
+            )
+        else:
+            readings += fresh
+            temperatures += fresh_temperatures
+            told.append(Recorded(added, seen + seen_temperatures, {inspection.pk}))
+    Reading.objects.bulk_create(readings, batch_size=500)
+    TemperatureReading.objects.bulk_create(temperatures, batch_size=500)
+    return told
 
 
 @transaction.atomic
@@ -105,7 +143,7 @@ def correct_temperature(
 
 def _corrected(row: Row, changed: dict[str, Any], reason: str, user: AbstractBaseUser) -> Row:
     """Append a copy of a row with what has changed, and judge its bridge again."""
-    _locked(row.inspection)
+    _locked([row.inspection_id])
     if not reason.strip():
         raise ValidationError({"remark": "Say why it is corrected."})
     if type(row).objects.filter(corrects=row).exists():
@@ -125,7 +163,7 @@ def _corrected(row: Row, changed: dict[str, Any], reason: str, user: AbstractBas
     return correction
 
 
-def _locked(inspection: Inspection) -> Inspection:
-    """Hold the inspection, so that nothing else changes it before this write is through."""
+def _locked(keys: list[int]) -> dict[int, Inspection]:
+    """Hold inspections, so that nothing else changes them before this write is through."""
     rows = Inspection.objects.select_related("bridge").select_for_update(of=("self",), no_key=True)
-    return rows.get(pk=inspection.pk)
+    return {row.pk: row for row in rows.filter(pk__in=keys).order_by("pk")}

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
-from functools import partial
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+from functools import cache
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
@@ -33,24 +35,52 @@ class _Stored(NamedTuple):
     instrument_id: int | None
 
 
+@dataclass(frozen=True, slots=True)
+class OnRecord:
+    """What new rows are held to: devices by element, rows by inspection and what they are of.
+
+    Of a point or place it is all that ever stood there, the last of it as it stands now: a row
+    that was handed in once stays known when it has been corrected, and so does its correction.
+    """
+
+    devices: dict[int, list[Installation]]
+    readings: dict[int, dict[tuple, list[_Stored]]]
+    temperatures: dict[int, dict[tuple, list[tuple[float, bool]]]]
+
+    @classmethod
+    def of(cls, inspections: Collection[Inspection], element_ids: Iterable[int]) -> OnRecord:
+        """Read what stands in some inspections, and at some elements, in three queries."""
+        found = cls(defaultdict(list), defaultdict(dict), defaultdict(dict))
+        for device in Installation.objects.filter(element_id__in=set(element_ids)).order_by():
+            found.devices[device.element_id].append(device)
+        for visit, *of, value, accuracy, instrument_id in (
+            Reading.objects.filter(inspection__in=inspections)
+            .order_by("pk")
+            .values_list(
+                "inspection_id", "element_id", "quantity", "point", "axis", "repeat", "taken_at",
+                "value", "accuracy", "instrument_id",
+            )
+        ):  # fmt: skip
+            stored = _Stored(value, accuracy, instrument_id)
+            found.readings[visit].setdefault(tuple(of), []).append(stored)
+        for visit, *of, value, sunlit in (
+            TemperatureReading.objects.filter(inspection__in=inspections)
+            .order_by("pk")
+            .values_list("inspection_id", "unit_id", "place", "taken_at", "temperature_c", "sunlit")
+        ):
+            found.temperatures[visit].setdefault(tuple(of), []).append((value, sunlit))
+        return found
+
+
 def checked_readings(
-    inspection: Inspection, new: list[NewReading], user: AbstractBaseUser | None
+    inspection: Inspection,
+    new: list[NewReading],
+    user: AbstractBaseUser | None,
+    on_record: OnRecord,
 ) -> tuple[list[Reading], int, list[RowProblem]]:
     """Return the rows to write, and how many stand there already, and what is wrong."""
     zone = ZoneInfo(inspection.bridge.time_zone)
-    installations = defaultdict(list)
-    for row in Installation.objects.filter(element_id__in={each.element.pk for each in new}):
-        installations[row.element_id].append(row)
-    # What stands at a point, the last of it as it stands now: a row that was handed in
-    # once stays known when it has been corrected, and so does its correction.
-    present: defaultdict[tuple, list[_Stored]] = defaultdict(list)
-    for *key_parts, value, accuracy, instrument_id in inspection.readings.order_by(
-        "pk"
-    ).values_list(
-        "element_id", "quantity", "point", "axis", "repeat", "taken_at", "value", "accuracy",
-        "instrument_id",
-    ):  # fmt: skip
-        present[tuple(key_parts)].append(_Stored(value, accuracy, instrument_id))
+    present = on_record.readings[inspection.pk]
     fresh, problems, seen = [], [], 0
     for index, each in enumerate(new):
         row = Reading(
@@ -71,7 +101,7 @@ def checked_readings(
         )
         local_day = each.taken_at.astimezone(zone).date()
         wrong = _time_problem(inspection, each.taken_at.astimezone(zone))
-        installed = device_on(installations[each.element.pk], local_day)
+        installed = device_on(on_record.devices[each.element.pk], local_day)
         if each.element.bridge_id != inspection.bridge_id:
             wrong["element"] = f"{each.element} does not belong to {inspection.bridge.code}."
         elif installed is None:
@@ -105,16 +135,14 @@ def checked_readings(
 
 
 def checked_temperatures(
-    inspection: Inspection, new: list[NewTemperature], user: AbstractBaseUser | None
+    inspection: Inspection,
+    new: list[NewTemperature],
+    user: AbstractBaseUser | None,
+    on_record: OnRecord,
 ) -> tuple[list[TemperatureReading], int, list[RowProblem]]:
     """Return the rows to write, and how many stand there already, and what is wrong."""
     zone = ZoneInfo(inspection.bridge.time_zone)
-    # As for readings: a corrected row stays known, the last is the one that stands.
-    present: defaultdict[tuple, list[tuple[float, bool]]] = defaultdict(list)
-    for *key_parts, value, sunlit in inspection.temperatures.order_by("pk").values_list(
-        "unit_id", "place", "taken_at", "temperature_c", "sunlit"
-    ):
-        present[tuple(key_parts)].append((value, sunlit))
+    present = on_record.temperatures[inspection.pk]
     fresh, problems, seen = [], [], 0
     for index, each in enumerate(new):
         row = TemperatureReading(
@@ -212,13 +240,18 @@ def _same(one: float | None, other: float | None) -> bool:
 
 def _field_problems(row: Reading | TemperatureReading) -> dict[str, str]:
     """Return the first message of each field that the model's own validators refuse."""
-    # Each relation is a row that was just loaded; looking it up again costs a query a field.
-    relations = [field.name for field in row._meta.concrete_fields if field.is_relation]
     wrong: dict[str, str] = {}
-    for check in (partial(row.clean_fields, exclude=relations), row.clean):
+    relations = _relations(type(row))
+    for check in (lambda: row.clean_fields(exclude=relations), row.clean):
         try:
             check()
         except ValidationError as error:
             for name, messages in error.message_dict.items():
                 wrong.setdefault(name, messages[0])
     return wrong
+
+
+@cache
+def _relations(model: type[Reading] | type[TemperatureReading]) -> frozenset[str]:
+    """Return the fields that are rows just loaded: looking each up again costs a query."""
+    return frozenset(field.name for field in model._meta.concrete_fields if field.is_relation)
