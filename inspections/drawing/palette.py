@@ -3,7 +3,8 @@
 The colours are our own choice.  The four verdicts are blue, ochre, plum and grey, not
 the red, amber and green of traffic lights: they differ in lightness as well as in hue, so
 they stay apart for colour-blind readers and in grey print, and each verdict has a shape of
-its own besides.  The style sheet's section ``drawings`` is ``css()``; a test compares them.
+its own besides.  The style sheet's section ``drawings`` is ``css()``, that of the further
+schemes ``css_dark()``; a test compares them.
 """
 
 from __future__ import annotations
@@ -26,6 +27,23 @@ COLOURS = {
     "watch": ("#a8690a", "#8a5a10"),
     "out-of-range": ("#83104f", "#5e0c39"),
     "cannot-judge": ("#566071", "#404040"),
+}
+# custom property: screen of a reader who has set the machine to dark
+DARK = {
+    "ink": "#e8ecef",
+    "muted": "#b0bbc5",
+    "rule": "#5f6d79",
+    "hairline": "#323e48",
+    "paper": "#1b232b",
+    "deck": "#3d4b58",
+    "track": "#26313b",
+    "band": "#24485f",
+    "expected": "#8ac6ec",
+    "limit": "#d3bdf0",
+    "in-range": "#6db8e0",
+    "watch": "#e6a94a",
+    "out-of-range": "#f08fc0",
+    "cannot-judge": "#b0bbc5",
 }
 NONE = "none"
 
@@ -107,6 +125,13 @@ def css() -> str:
     lines += [".drawing text { font-family: inherit; stroke: none; }"]
     lines += [f".d-{name} {{ {_declarations(style)} }}" for name, style in STYLES.items()]
     return "\n".join([*lines, "/* end of drawings */", ""])
+
+
+def css_dark() -> str:
+    """Return the section of the further schemes' sheet: the same properties in the dark."""
+    lines = ["/* drawings in the dark */", "@media screen and (prefers-color-scheme: dark) {"]
+    lines += ["  :root {", *(f"    --d-{name}: {colour};" for name, colour in DARK.items()), "  }"]
+    return "\n".join([*lines, "}", "/* end of drawings in the dark */", ""])
 
 
 def _declarations(style: Style) -> str:

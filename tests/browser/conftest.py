@@ -21,6 +21,12 @@ from tests.make import make_user
 NOBODY = "nobody"
 OFFLINE = "ERR_INTERNET_DISCONNECTED"
 """What the browser notes while a test has taken the network away."""
+SCHEMES = (
+    {"color_scheme": "dark", "contrast": "no-preference"},
+    {"color_scheme": "light", "contrast": "more"},
+    {"color_scheme": "dark", "contrast": "more"},
+)
+CONTRAST = ["color-contrast"]
 WCAG = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 
 
@@ -119,12 +125,23 @@ def open_as(chromium, live_server, screen) -> Iterator[Callable[..., Page]]:
 
 @pytest.fixture(scope="session")
 def assert_usable() -> Callable[[Page], None]:
-    """Return a check of a page: axe finds nothing, and it does not scroll sideways."""
+    """Return a check of a page: axe finds nothing, and it does not scroll sideways.
+
+    Contrast is looked at in each scheme that a reader may have set.
+    """
     axe = Axe()
 
     def check(page: Page) -> None:
         found = axe.run(page, options={"runOnly": {"type": "tag", "values": WCAG}})
         assert found.violations_count == 0, found.generate_report()
+        for scheme in SCHEMES:
+            # Without the fading of buttons, whose colours would be looked at half way.
+            page.emulate_media(**scheme, reduced_motion="reduce")
+            found = axe.run(page, options={"runOnly": {"type": "rule", "values": CONTRAST}})
+            assert found.violations_count == 0, (scheme, found.generate_report())
+        page.emulate_media(
+            color_scheme="light", contrast="no-preference", reduced_motion="no-preference"
+        )
         assert sideways(page) <= 0, f"{page.url} scrolls sideways by {sideways(page)} px"
 
     return check

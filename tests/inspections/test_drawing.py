@@ -212,6 +212,9 @@ def test_a_name_with_markup_in_it_is_shown_as_it_is():
 
 def test_the_style_sheet_knows_every_style_as_the_palette_has_it():
     assert palette.css() in STYLE_SHEET.read_text(encoding="utf-8")
+    schemes = STYLE_SHEET.with_name("schemes.css").read_text(encoding="utf-8")
+    assert palette.css_dark() in schemes
+    assert palette.DARK.keys() == palette.COLOURS.keys()
 
 
 def test_verdicts_differ_in_shape_and_not_in_colour_alone():
@@ -223,15 +226,36 @@ def test_verdicts_differ_in_shape_and_not_in_colour_alone():
     assert len(outlines) == len(VerdictWord)
 
 
-def test_the_inks_of_the_verdicts_stay_readable_on_white_in_grey_print():
-    def lightness(ink: str) -> float:
-        red, green, blue = (int(ink[n : n + 2], 16) / 255 for n in (1, 3, 5))
-        return 0.2126 * red**2.2 + 0.7152 * green**2.2 + 0.0722 * blue**2.2
+def lightness(ink: str) -> float:
+    """Return the relative luminance of a colour, as WCAG 2.2 defines it."""
 
+    def linear(part: float) -> float:
+        return part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4
+
+    red, green, blue = (linear(int(ink[n : n + 2], 16) / 255) for n in (1, 3, 5))
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def contrast(one: str, other: str) -> float:
+    """Return the contrast ratio of two colours, as WCAG 2.2 defines it."""
+    dark, light = sorted((lightness(one), lightness(other)))
+    return (light + 0.05) / (dark + 0.05)
+
+
+def test_marks_and_words_stay_readable_in_the_dark():
+    paper = palette.DARK["paper"]
+    for style in palette.STYLES.values():
+        if style.size:  # 1.4.3: text needs a contrast of 4.5 to 1
+            assert contrast(palette.DARK[style.fill], paper) >= 4.5
+    for name in ("in-range", "watch", "out-of-range", "cannot-judge", "limit", "expected"):
+        assert contrast(palette.DARK[name], paper) >= 3.0  # 1.4.11: graphics
+
+
+def test_the_inks_of_the_verdicts_stay_readable_on_white_in_grey_print():
     for name in ("in-range", "watch", "out-of-range", "cannot-judge"):
         for ink in palette.COLOURS[name]:
             # WCAG 2.2, 1.4.11: graphics need a contrast of 3 to 1.
-            assert 1.05 / (lightness(ink) + 0.05) >= 3.0
+            assert contrast(ink, "#ffffff") >= 3.0
 
 
 def test_paper_has_every_shape_of_the_screen_in_proportion():
