@@ -74,9 +74,9 @@ ACTIONS = (
         """,
     ),
     Action(
-        "Read this table",
+        "Read this table, and how a reading is judged",
         EVERY_ROLE,
-        get="who-may-what",
+        get="who-may-what how-it-is-judged",
     ),
     Action(
         "Keep lists, calendar addresses and API keys of one's own, and follow one's own jobs",

@@ -16,6 +16,12 @@ def bare(value: float | None, dimension: Dimension, system: System, sign: bool =
     return shown(value, dimension, system, sign).partition(NARROW_SPACE)[0].rstrip("°")
 
 
+def coefficient(per_c: float, system: System) -> str:
+    """Return a coefficient of thermal expansion as ``11.7 × 10⁻⁶ per °C``."""
+    value, label, decimals = to_shown(per_c, Dimension.EXPANSION, system)
+    return f"{value * 1e6:.{decimals - 6}f}{NARROW_SPACE}×{NARROW_SPACE}10⁻⁶ {label}"
+
+
 def interval(low: float | None, high: float | None, dimension: Dimension, system: System) -> str:
     """Return ``1.2 to 2.4`` in the unit named before it; empty where it is not known."""
     if low is None or high is None:

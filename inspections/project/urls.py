@@ -30,6 +30,7 @@ urlpatterns = [
     path("", include("inspections.desk.work.urls")),
     path("", include("inspections.desk.thresholds.urls")),
     path("", include("inspections.exchange.urls")),
+    path("", include("inspections.desk.judging.urls")),
     path("", include("inspections.desk.jobs.urls")),
     path("", include("inspections.desk.people.urls")),
     path("", include("inspections.desk.changes.urls")),

@@ -10,16 +10,15 @@ from inspections.drawing.marks import WORST_FIRST, mark_drawing
 from inspections.drawing.svg import to_svg
 from inspections.models import ElementStatus, Verdict
 from inspections.models.choices import VerdictWord
+from inspections.wording_figures import NARROW_SPACE, coefficient
 from inspections.wording_plan import distance_words
 from inspections.wording_status import shortening_words
 from inspections.wording_status import status_in_short as in_short
 from inspections.wording_status import status_sentence as sentence
 from inventory.models import Bridge
-from inventory.units import Dimension, System, shown, to_shown
+from inventory.units import System, shown
 
 register = template.Library()
-
-NARROW_SPACE = "\u202f"
 
 
 @register.filter
@@ -43,9 +42,7 @@ def in_u(value: float | None) -> str:
 @register.simple_tag(takes_context=True)
 def expansion(context: dict, per_c: float) -> str:
     """Show a coefficient of thermal expansion per degree of the user's units."""
-    system = context.get("unit_system", System.SI)
-    value, label, decimals = to_shown(per_c, Dimension.EXPANSION, system)
-    return f"{value * 1e6:.{decimals - 6}f}{NARROW_SPACE}×{NARROW_SPACE}10⁻⁶ {label}"
+    return coefficient(per_c, context.get("unit_system", System.SI))
 
 
 @register.simple_tag

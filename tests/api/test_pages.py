@@ -51,6 +51,7 @@ OF_THE_SITE = "Looks over the shoulder of people, at a browser or as a file of i
 A_FILE = "A file of what a resource gives, or taken in; files have their own formats."
 PAPER = "A PDF for print."
 A_TEXT = "A text that somebody edits before it is printed."
+AN_EXPLANATION = "Explains, and shows nothing of a bridge."
 A_JOB = "Follows what a page has started: a large report, or a file that was given to it."
 FOR_OPERATORS = "Asked by the machines that watch over the site, each in a form of its own."
 THE_TABLET = "The tablet's own way in and out."
@@ -69,6 +70,7 @@ NONE = {
         "bridge-report", "bridge-labels", "inspection-form", "study-paper", "element-card",
         "event-report", "work-list", "district-summary", "plain-flag-paper", "plain-bridge-paper",
     },
+    AN_EXPLANATION: {"how-it-is-judged"},
     A_TEXT: {"plain-flag", "plain-bridge"},
     A_JOB: {"jobs", "job", "job-state", "job-result", "job-import", "job-again"},
     FOR_OPERATORS: {"healthz", "readyz", "metrics"},

@@ -1,0 +1,1 @@
+"""How a reading is judged, explained where it is read."""
