@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -169,50 +171,73 @@ def _read_block(
     thresholds: HistoryThresholds,
 ) -> None:
     rows, there, s = block.rows, block.there, block.series
-    count = there.sum(axis=1)
+    count = there.sum(axis=0)
 
-    def mean(values: Floats) -> Floats:
-        return np.asarray(np.where(there, values[rows], 0.0).sum(axis=1) / count)
+    def about_mean(values: Floats) -> tuple[Floats, Floats, Floats]:
+        taken = values[rows]
+        mean = np.asarray((taken * there).sum(axis=0) / count)
+        return taken, mean, taken - mean
 
-    y0, t0, x0 = (
-        mean(each) for each in (readings.value, readings.temperature_c, readings.time_years)
-    )
-    variance_y = readings.u_value[rows] ** 2
-    stated = np.asarray(((variance_y > 0) | ~there).all(axis=1), dtype=np.bool_)
-    variance_y = np.where(stated[:, np.newaxis], variance_y, 1.0)
-    table = Table(
-        y=readings.value[rows] - y0[:, np.newaxis],
-        temperature=readings.temperature_c[rows] - t0[:, np.newaxis],
-        time=readings.time_years[rows] - x0[:, np.newaxis],
-        variance_y=variance_y,
-        variance_t=np.where(stated[:, np.newaxis], readings.u_temperature_k[rows] ** 2, 0.0),
-        use=there,
-    )
+    _, y0, y = about_mean(readings.value)
+    temperature_c, t0, temperature = about_mean(readings.temperature_c)
+    years, x0, time = about_mean(readings.time_years)
+    u_value = readings.u_value[rows]
+    stated = np.asarray(u_value.min(axis=0) > 0, dtype=np.bool_)
+    u_value = np.where(stated, u_value, 1.0)
+    u_temperature = readings.u_temperature_k[rows] * stated
+    table = Table(y, temperature, time, u_value * u_value, u_temperature * u_temperature, there)
     found = search(table, start[s], stated, thresholds)
-    table = Table(
-        table.y, table.temperature, table.time, table.variance_y, table.variance_t, found.use
-    )
-    columns = columns_of(table, found, np.arange(s.size), always_drift=True)
-    fit = fit_table(table, columns, start[s])
-    rest = write_parameters(table, fit, columns, stated, s, told, thresholds, y0)
+    far = _write_last_fit(table, found, start, stated, s, told, thresholds, y0)
 
-    time = readings.time_years[rows]
     told["mean_t"][s], told["mean_time"][s] = t0, x0
-    told["visits"][s] = ((np.diff(time, axis=1) > 0) & there[:, 1:]).sum(axis=1) + 1
-    temperature = readings.temperature_c[rows]  # padding repeats a reading: no new extreme
-    told["spread"][s] = np.ptp(temperature, axis=1)
-    by = np.nan_to_num(expected_slope[s])[:, np.newaxis]
-    of_free = table.variance_y + by**2 * table.variance_t
-    told["sigma"][s] *= np.sqrt(np.where(there, of_free, 0.0).sum(axis=1) / count)
-    _write_found(found, rest, readings, rows, time, s, told, left_out)
+    # Padding repeats a reading: no later visit and no new extreme.
+    told["visits"][s] = (years[1:] > years[:-1]).sum(axis=0) + 1
+    told["spread"][s] = np.ptp(temperature_c, axis=0)
+    by = np.nan_to_num(expected_slope[s])
+    of_free = (table.variance_y + by * by * table.variance_t) * there
+    told["sigma"][s] *= np.sqrt(of_free.sum(axis=0) / count)
+    _write_found(found, far, readings, rows, years, s, told, left_out)
+
+
+def _write_last_fit(
+    table: Table,
+    found: Found,
+    start: Floats,
+    stated: NDArray[np.bool_],
+    s: NDArray[np.int64],
+    told: dict[str, Floats],
+    thresholds: HistoryThresholds,
+    mean_value: Floats,
+) -> Floats:
+    """Fit each line once more, with a drift and the step found; keep its parameters.
+
+    Returns how far the reading of each blunder found lies from it, arrays (m,).
+    """
+    far = np.empty(s.size)
+    whole = replace(table, use=found.use)
+    for some in (np.flatnonzero(~found.step_fitted), np.flatnonzero(found.step_fitted)):
+        if not some.size:
+            continue
+        part, of = whole.of(some), s[some]
+        columns = columns_of(part, found, some, always_drift=True)
+        fit = fit_table(part, columns, start[of])
+        level, drift, step = write_parameters(
+            part, fit, columns, stated[some], of, told, thresholds, mean_value[some]
+        )
+        at, line = np.maximum(found.blunder_at[some], 0), np.arange(some.size)
+        far[some] = part.y[at, line] - fit.slope * part.temperature[at, line] - level
+        far[some] -= drift * part.time[at, line]
+        if len(columns) > 1:
+            far[some] -= step * columns[1][at, line]
+    return far
 
 
 def _write_found(
     found: Found,
-    rest: Floats,
+    far: Floats,
     readings: Readings,
     rows: NDArray[np.int64],
-    time: Floats,
+    years: Floats,
     s: NDArray[np.int64],
     told: dict[str, Floats],
     left_out: NDArray[np.bool_],
@@ -220,21 +245,22 @@ def _write_found(
     line = np.arange(s.size)
     has_step = found.step_after >= 0
     after = np.maximum(found.step_after, 0)
-    told["step_after"][s] = np.where(has_step, time[line, after], np.nan)
+    told["step_after"][s] = np.where(has_step, years[after, line], np.nan)
     told["step_before"][s] = np.where(
-        has_step, time[line, np.minimum(after + 1, time.shape[1] - 1)], np.nan
+        has_step, years[np.minimum(after + 1, years.shape[0] - 1), line], np.nan
     )
     told["step_p"][s], told["drift_p"][s] = found.step_p, found.drift_p
     one = found.blunder_at >= 0
     at = np.maximum(found.blunder_at, 0)
-    apart = one & ~found.use[line, at]
-    told["blunder_row"][s] = np.where(one, readings.row[rows[line, at]], -1)
-    told["blunder_size"][s] = np.where(apart, rest[line, at], found.blunder_size)
+    apart = one & ~found.use[at, line]
+    told["blunder_row"][s] = np.where(one, readings.row[rows[at, line]], -1)
+    told["blunder_size"][s] = np.where(apart, far, found.blunder_size)
     told["blunder_p"][s] = found.blunder_p
     told["findings"][s], told["alternatives"][s] = found.findings, found.alternatives
     # A step in doubt with another cause that fits better is not part of the last fit.
     told["step"][s] = np.where(found.step_fitted, told["step"][s], found.step_size)
-    there = np.zeros(rows.shape, dtype=bool)
-    there[:, 0] = True
-    there[:, 1:] = np.diff(rows, axis=1) > 0
-    left_out[readings.row[rows[there & ~found.use]]] = True
+    out = ~found.use
+    if out.any():
+        there = np.ones(rows.shape, dtype=bool)
+        there[1:] = rows[1:] > rows[:-1]
+        left_out[readings.row[rows[there & out]]] = True

@@ -14,8 +14,8 @@ from movement.errors import InputError
 Rows = NDArray[np.int64]
 Flags = NDArray[np.bool_]
 
-LARGEST_BLOCK = 1 << 18
-"""Readings of one block: working arrays stay within a few tens of megabytes."""
+LARGEST_BLOCK = 1 << 14
+"""Readings of one block: its working arrays stay in the processor's cache."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -108,9 +108,10 @@ class Readings:
                 )
         wide = [np.broadcast_to(each, number.shape) for each in columns]
         number = number.astype(np.int64)
-        known = ~np.isnan(sum(wide))
-        keep = np.flatnonzero(known)
-        order = keep[np.lexsort((wide[4][keep], number[keep]))]
+        keep = np.flatnonzero(~np.isnan(sum(wide)))
+        order = keep
+        if not _in_order(number[keep], wide[4][keep]):
+            order = keep[np.lexsort((wide[4][keep], number[keep]))]
         counts = np.bincount(number[keep], minlength=series_count).astype(np.int64)
         every = np.bincount(number, minlength=series_count).astype(np.int64)
         ordered = [np.asarray(each[order]) for each in wide]
@@ -125,6 +126,13 @@ class Readings:
             incomplete=np.asarray(every - counts, dtype=np.int64),
             given=number.size,
         )
+
+
+def _in_order(number: Rows, time: Floats) -> bool:
+    """Tell whether readings are ordered by series and time already, as most are kept."""
+    rises = number[1:] > number[:-1]
+    rises |= (number[1:] == number[:-1]) & (time[1:] >= time[:-1])
+    return bool(rises.all())
 
 
 def starts_of(counts: Rows) -> Rows:
@@ -143,15 +151,15 @@ def series_sums(values: Floats, counts: Rows) -> Floats:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Block:
-    """Series of about one length as a table: a row each, padded at the end.
+    """Series of about one length as a table: a column each, padded at the end.
 
     Attributes
     ----------
     series : array (m,) of int
         Which series.
-    rows : array (m, n) of int
+    rows : array (n, m) of int
         Flat row of each reading; padding repeats the last one.
-    there : array (m, n) of bool
+    there : array (n, m) of bool
         False for padding.
     """
 
@@ -178,6 +186,6 @@ def blocks(counts: Rows, exact: bool = False) -> Iterator[Block]:
         step = max(1, LARGEST_BLOCK // n)
         for first in range(0, alike.size, step):
             some = alike[first : first + step].astype(np.int64)
-            column = np.minimum(np.arange(n), counts[some, np.newaxis] - 1)
-            rows = starts[some, np.newaxis] + column
-            yield Block(some, rows, np.arange(n) < counts[some, np.newaxis])
+            place = np.arange(n)[:, np.newaxis]
+            rows = starts[some] + np.minimum(place, counts[some] - 1)
+            yield Block(some, rows, place < counts[some])

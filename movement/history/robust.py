@@ -9,6 +9,7 @@ from numpy.typing import ArrayLike
 
 from movement.checks import Floats, finite
 from movement.errors import InputError
+from movement.history.orthogonal import dot
 from movement.history.ragged import Rows, blocks
 
 BISQUARE = 4.685
@@ -23,6 +24,8 @@ ALL_PAIRS_UP_TO = 40
 """Readings of a series up to which each pair gives a slope; above, twenty a reading."""
 
 _ROUNDS = 6
+_LARGEST_TABLE = 1 << 16
+"""Slopes of pairs held at a time: few enough to stay in the cache."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -78,71 +81,84 @@ def robust_lines(x: ArrayLike, y: ArrayLike, counts: Rows) -> RobustLines:
 
 
 def _lines_of_one_length(x: Floats, y: Floats) -> tuple[Floats, Floats, Floats, Floats]:
-    """Fit a table (m, n), a row each."""
-    n = x.shape[1]
+    """Fit a table (n, m), a column each."""
+    n = x.shape[0]
     slope = _median_of_pairs(x, y)
-    rest = y - slope[:, np.newaxis] * x
-    level = np.median(rest, axis=1)
-    rest -= level[:, np.newaxis]
+    rest = y - slope * x
+    level = _median(rest)
+    rest -= level
     # Two numbers were fitted, so that residuals of short series come out too small.
-    scale = np.median(np.abs(rest), axis=1) * (MAD_TO_SD * n / max(n - 2, 1))
-    size = np.abs(y).max(axis=1) + np.abs(slope) * np.abs(x).max(axis=1)
+    distance = np.abs(rest)
+    scale = _median(distance) * (MAD_TO_SD * n / max(n - 2, 1))
+    size = np.abs(y).max(axis=0) + np.abs(slope) * np.abs(x).max(axis=0)
     scale = np.where(scale > 1e-12 * size, scale, np.where(np.isnan(scale), np.nan, 0.0))
-    cut = (BISQUARE * scale)[:, np.newaxis]
     usable = scale > 0
-    exact = np.abs(rest) <= 1e-12 * size[:, np.newaxis]
-    weight = exact.astype(np.float64)
-    safe_cut = np.where(cut > 0, cut, 1.0)
+    weight = (distance <= 1e-12 * size).astype(np.float64)
+    per_cut = np.where(usable, BISQUARE * scale, 1.0)
     for _ in range(_ROUNDS):
-        share = rest / safe_cut
+        share = np.divide(rest, per_cut, out=rest)
         share *= share
         np.subtract(1.0, share, out=share)
         np.maximum(share, 0.0, out=share)
         share *= share
-        total = np.maximum(share.sum(axis=1), 1e-300)
-        mean_x = np.einsum("ij,ij->i", share, x) / total
-        mean_y = np.einsum("ij,ij->i", share, y) / total
-        dx = x - mean_x[:, np.newaxis]
+        total = np.maximum(share.sum(axis=0), 1e-300)
+        mean_x, mean_y = dot(share, x) / total, dot(share, y) / total
+        dx = x - mean_x
         weighted = share * dx
-        sxx = np.einsum("ij,ij->i", weighted, dx)
-        sxy = np.einsum("ij,ij->i", weighted, y)
-        usable &= sxx > 1e-12 * np.einsum("ij,ij->i", dx, dx)
-        new = sxy / np.where(usable, sxx, 1.0)
+        sxx = dot(weighted, dx)
+        usable &= sxx > 1e-12 * dot(dx, dx)
+        new = dot(weighted, y) / np.where(usable, sxx, 1.0)
         slope = np.where(usable, new, slope)
         level = np.where(usable, mean_y - new * mean_x, level)
-        rest = y - slope[:, np.newaxis] * x
-        rest -= level[:, np.newaxis]
-        weight = np.where(usable[:, np.newaxis], share, weight)
-    return slope, level, scale, np.where(np.isnan(slope)[:, np.newaxis], np.nan, weight)
+        weight = share if usable.all() else np.where(usable, share, weight)
+        rest = y - slope * x
+        rest -= level
+    return slope, level, scale, np.where(np.isnan(slope), np.nan, weight)
+
+
+def _median(values: Floats) -> Floats:
+    """Return the median of each column."""
+    n = values.shape[0]
+    ordered = np.sort(values, axis=0)
+    return np.asarray((ordered[(n - 1) // 2] + ordered[n // 2]) / 2.0)
 
 
 def _median_of_pairs(x: Floats, y: Floats) -> Floats:
-    n = x.shape[1]
+    n, m = x.shape
     if n < 2:
-        return np.full(x.shape[0], np.nan)
+        return np.full(m, np.nan)
     if n <= ALL_PAIRS_UP_TO:
-        first, second = np.triu_indices(n, 1)
+        apart = np.arange(1, n)
     else:
-        order = np.argsort(x, axis=1, kind="stable")
-        x, y = np.take_along_axis(x, order, axis=1), np.take_along_axis(y, order, axis=1)
+        order = np.argsort(x, axis=0, kind="stable")
+        x, y = np.take_along_axis(x, order, axis=0), np.take_along_axis(y, order, axis=0)
         apart = np.unique(np.linspace(n // 4, n // 2, 20).astype(np.int64))
-        first = np.concatenate([np.arange(n - each) for each in apart])
-        second = np.concatenate([np.arange(each, n) for each in apart])
-    step = max(1, (1 << 16) // first.size)  # small enough to stay in the cache
-    found = np.empty(x.shape[0])
-    for row in range(0, x.shape[0], step):
-        here = slice(row, row + step)
-        dx = x[here, second] - x[here, first]
-        dy = y[here, second] - y[here, first]
-        alike = dx == 0
-        if not alike.any():
-            dy /= dx
-            found[here] = np.median(dy, axis=1)
-            continue
-        slopes = np.sort(np.where(alike, np.inf, dy / np.where(alike, 1.0, dx)), axis=1)
-        known = (~alike).sum(axis=1)
-        low = np.maximum((known - 1) // 2, 0)[:, np.newaxis]
-        high = np.maximum(known // 2, 0)[:, np.newaxis].clip(max=first.size - 1)
-        ends = np.take_along_axis(slopes, np.hstack([low, high]), axis=1)
-        found[here] = np.where(known > 0, np.where(known[:, None] > 0, ends, 0.0).mean(1), np.nan)
+    pairs = int((n - apart).sum())
+    step = max(1, _LARGEST_TABLE // pairs)
+    found = np.empty(m)
+    for first in range(0, m, step):
+        part = slice(first, first + step)
+        found[part] = _median_slope(x[:, part], y[:, part], apart.tolist(), pairs)
     return found
+
+
+def _median_slope(x: Floats, y: Floats, apart: list[int], pairs: int) -> Floats:
+    """Return the median slope of pairs of readings so many places apart, of each column."""
+    n, m = x.shape
+    slopes = np.empty((m, pairs))  # a row a series: sorting goes along it
+    known = np.full(m, pairs)
+    done = 0
+    for each in apart:
+        dx, dy = x[each:] - x[:-each], y[each:] - y[:-each]
+        alike = dx == 0
+        if alike.any():
+            known -= alike.sum(axis=0)
+            dx[alike], dy[alike] = 1.0, np.inf
+        np.divide(dy, dx, out=dy)
+        slopes[:, done : done + n - each] = dy.T
+        done += n - each
+    slopes.sort(axis=1)
+    series = np.arange(m)
+    low = slopes[series, np.maximum(known - 1, 0) // 2]
+    high = slopes[series, np.minimum(known // 2, pairs - 1)]
+    return np.where(known > 0, (low + high) / 2.0, np.nan)

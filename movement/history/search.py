@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from movement.checks import Floats
 from movement.history.errors_in_temperature import Fit, Table, fit_table
 from movement.history.findings import Finding, HistoryThresholds
+from movement.history.orthogonal import Columns, dot, without
 from movement.history.ragged import Flags
 from movement.history.student import two_sided_p
 
@@ -24,7 +25,7 @@ class Found:
 
     ``step_after`` is the column of the last reading before the step, ``blunder_at`` that
     of the clearest blunder, -1 for none; ``step_fitted`` is False where another cause that
-    fits as well was taken instead; ``use`` (m, n) leaves blunders out.
+    fits as well was taken instead; ``use`` (n, m) leaves blunders out.
     """
 
     use: Flags
@@ -61,7 +62,7 @@ def search(table: Table, start: Floats, stated: Flags, limits: HistoryThresholds
     gaps between visits, a blunder as many as readings: the chance is multiplied by that
     number (Bonferroni).
     """
-    m = table.y.shape[0]
+    m = table.y.shape[1]
     none = np.full(m, -1, dtype=np.int64)
     nothing = np.full(m, np.nan)
     found = Found(
@@ -79,10 +80,8 @@ def search(table: Table, start: Floats, stated: Flags, limits: HistoryThresholds
     )
     open_rows = np.arange(m)
     for stage in range(_STAGES):
-        part = _rows(table, open_rows, found.use)
-        fit = fit_table(
-            part, columns_of(part, found, open_rows, always_drift=False), start[open_rows]
-        )
+        part = replace(table, use=found.use).of(open_rows)
+        fit = fit_table(part, columns_of(part, found, open_rows), start[open_rows])
         more = _one_stage(part, fit, found, open_rows, stated[open_rows], limits, stage == 0)
         open_rows = open_rows[more]
         if not open_rows.size:
@@ -90,27 +89,24 @@ def search(table: Table, start: Floats, stated: Flags, limits: HistoryThresholds
     return found
 
 
-def columns_of(table: Table, found: Found, rows: NDArray[np.int64], always_drift: bool) -> Floats:
-    """Return the columns 1, time and step of each line; 0 where it has none."""
-    m, n = table.y.shape
-    columns = np.zeros((m, n, 3))
-    columns[:, :, 0] = 1.0
-    drifts = (found.findings[rows] & np.uint16(Finding.DRIFT) != 0) | always_drift
-    columns[:, :, 1] = table.time * drifts[:, np.newaxis]
-    after = found.step_after[rows, np.newaxis]
-    columns[:, :, 2] = (np.arange(n) > after) & found.step_fitted[rows, np.newaxis]
-    return columns
+def columns_of(
+    table: Table, found: Found, series: NDArray[np.int64], always_drift: bool = False
+) -> Columns:
+    """Return the columns of time and step of some lines: those that any of them has.
 
-
-def _rows(table: Table, rows: NDArray[np.int64], use: Flags) -> Table:
-    return Table(
-        table.y[rows],
-        table.temperature[rows],
-        table.time[rows],
-        table.variance_y[rows],
-        table.variance_t[rows],
-        use[rows],
-    )
+    A column is 0 in a series that has none of its own.
+    """
+    columns = []
+    drifts = found.findings[series] & np.uint16(Finding.DRIFT) != 0
+    if always_drift:
+        columns.append(table.time)
+    elif drifts.any():
+        columns.append(table.time * drifts)
+    fitted = found.step_fitted[series]
+    if fitted.any():
+        readings = np.arange(table.y.shape[0])[:, np.newaxis]
+        columns.append(((readings > found.step_after[series]) & fitted).astype(np.float64))
+    return tuple(columns)
 
 
 def _one_stage(
@@ -124,14 +120,16 @@ def _one_stage(
 ) -> Flags:
     """Test every cause against the lines so far; record the clearest of each row."""
     gains, sizes = _gains(table, fit)
-    used = table.use.sum(axis=1)
-    dof = used - fit.parameters - 1.0 + np.where(stated, limits.stated_dof, 0.0)
     prior = np.where(stated, limits.stated_dof, 0.0)
-    looks = np.stack([np.ones(rows.size), (gains[1] > 0).sum(1), (gains[2] > 0).sum(1)])
-    best = np.stack([g.max(axis=1) for g in gains])
+    dof = table.use.sum(axis=0) - fit.parameters - 1.0 + prior
+    looks = np.ones((3, rows.size))
+    for kind in (1, 2):
+        np.maximum((gains[kind] > 0).sum(axis=0), 1.0, out=looks[kind])
+    best = np.stack([gain.max(axis=0) for gain in gains])
     left = np.maximum(fit.chi_square - best, 1e-12 * fit.chi_square) + prior
     statistic = np.sqrt(best * np.where(dof > 0, dof, np.nan) / np.where(left > 0, left, np.inf))
-    p = np.minimum(two_sided_p(statistic, dof) * np.maximum(looks, 1.0), 1.0)
+    named_below = np.sqrt(limits.chance)
+    p = _chances(statistic, dof, looks, named_below)
     if first:
         found.drift_p[rows] = p[0]
     # What has been taken already is not taken again; a second blunder may be.
@@ -144,7 +142,7 @@ def _one_stage(
     clear = ranked[pick, columns] < limits.chance
     scale = left[pick, columns] / np.where(dof > 0, dof, np.nan)
     near = best[pick, columns] - best <= limits.equally_well * np.maximum(scale, 1.0)
-    near &= clear & (ranked < np.sqrt(limits.chance))
+    near &= clear & (ranked < named_below)
     near[pick, columns] = clear
     several = near.sum(axis=0) > 1
     for kind, bit in enumerate(_KINDS):
@@ -153,6 +151,21 @@ def _one_stage(
         found.alternatives[rows] |= np.where(several, flag, np.uint16(0))
     _record(table, fit, found, rows, near, p, gains, sizes, pick)
     return np.asarray(clear & ~several, dtype=np.bool_)
+
+
+def _chances(statistic: Floats, dof: Floats, looks: Floats, named_below: float) -> Floats:
+    """Return the chance of each statistic (3, m); 1 for what no chance could name.
+
+    The tails of Student's t are wider than the normal ones, and those wider than
+    2 phi(x) x / (1 + x^2): where that says too likely already, only a drift is computed.
+    """
+    square = statistic * statistic
+    narrow = np.exp(-0.5 * square) * statistic / (1.0 + square) * np.sqrt(2.0 / np.pi)
+    asked = ~(narrow * looks >= named_below)
+    asked[0] = True
+    p = np.ones_like(statistic)
+    p[asked] = two_sided_p(statistic[asked], np.broadcast_to(dof, p.shape)[asked])
+    return np.minimum(p * looks, 1.0)
 
 
 def _record(
@@ -167,49 +180,61 @@ def _record(
     pick: NDArray[np.int64],
 ) -> None:
     step = np.flatnonzero(near[1])
-    found.step_after[rows[step]] = gains[1][step].argmax(axis=1)
+    found.step_after[rows[step]] = gains[1][:, step].argmax(axis=0)
     found.step_p[rows[step]] = p[1, step]
     found.step_fitted[rows[step]] = pick[step] == 1
-    found.step_size[rows[step]] = sizes[0][step, found.step_after[rows[step]]]
+    found.step_size[rows[step]] = sizes[0][found.step_after[rows[step]], step]
     blunder = np.flatnonzero(near[2])
-    at = gains[2][blunder].argmax(axis=1)
+    at = gains[2][:, blunder].argmax(axis=0)
     newer = found.blunder_at[rows[blunder]] < 0
     these, where = blunder[newer], at[newer]
     found.blunder_at[rows[these]] = where
-    found.blunder_size[rows[these]] = sizes[1][these, where]
+    found.blunder_size[rows[these]] = sizes[1][where, these]
     found.blunder_p[rows[these]] = p[2, these]
     last = pick[blunder] == 2  # of explanations that fit alike only the best is fitted
-    found.use[rows[blunder[last]], at[last]] = False
+    found.use[at[last], rows[blunder[last]]] = False
 
 
 def _gains(table: Table, fit: Fit) -> tuple[tuple[Floats, Floats, Floats], tuple[Floats, Floats]]:
-    """Fall of chi-square by a drift (m, 1), a step after each reading, a blunder at each."""
-    root = np.sqrt(fit.weight)
-    r = root * fit.residual
-    z = root * table.time
-    for _ in range(2):
-        z = z - np.einsum("mnp,mp->mn", fit.basis, np.einsum("mnp,mn->mp", fit.basis, z))
-    drift = _gain((z * r).sum(1), (z * z).sum(1), (fit.weight * table.time**2).sum(1))
-    drift = drift[:, np.newaxis]
+    """Fall of chi-square by a drift (1, m), a step after each reading, a blunder at each."""
+    score = fit.root * fit.residual
+    time = fit.root * table.time
+    z = without(fit.basis, time)
+    drift = _gain(dot(z, fit.residual), dot(z, z), dot(time, time))[np.newaxis]
 
-    def after(values: Floats) -> Floats:
-        return np.asarray(np.cumsum(values[:, ::-1], axis=1)[:, ::-1])
+    own = fit.basis[0] * fit.basis[0]
+    for each in fit.basis[1:]:
+        own += each * each
+    alone = fit.weight * (1.0 - own)
+    blunder = _gain(score, alone, fit.weight)
+    blunder *= table.use
+    size = score / np.where(alone > 0, alone, np.nan)
 
-    score = after(root * r)
-    whole = after(fit.weight)
-    norm = whole - (after(root[:, :, np.newaxis] * fit.basis) ** 2).sum(axis=2)
-    step = np.zeros_like(r)
-    gap = (np.diff(table.time, axis=1) > 0) & table.use[:, 1:]
-    step[:, :-1] = np.where(gap, _gain(score, norm, whole)[:, 1:], 0.0)
-
-    alone = fit.weight * (1.0 - (fit.basis**2).sum(axis=2))
-    blunder = np.where(table.use, _gain(root * r, alone, fit.weight), 0.0)
-    size = root * r / np.where(alone > 0, alone, np.nan)
-    size_of_step = np.zeros_like(r)
-    size_of_step[:, :-1] = (score / np.where(norm > 0, norm, np.nan))[:, 1:]
+    whole = _from_here_on(fit.weight.copy())
+    norm = whole.copy()
+    for each in fit.basis:
+        part = _from_here_on(fit.root * each)
+        part *= part
+        norm -= part
+    _from_here_on(score)
+    step, size_of_step = np.zeros_like(score), np.zeros_like(score)
+    gap = (table.time[1:] > table.time[:-1]) & table.use[1:]
+    step[:-1] = _gain(score[1:], norm[1:], whole[1:])
+    step[:-1] *= gap
+    size_of_step[:-1] = score[1:] / np.where(norm[1:] > 0, norm[1:], np.nan)
     return (drift, step, blunder), (size_of_step, size)
+
+
+def _from_here_on(values: Floats) -> Floats:
+    """Turn values, in place, into the sum of each and all after it."""
+    for row in range(values.shape[0] - 2, -1, -1):
+        values[row] += values[row + 1]
+    return values
 
 
 def _gain(score: Floats, norm: Floats, whole: Floats) -> Floats:
     tells = norm > _LEAST_NORM * whole
-    return np.where(tells, score**2 / np.where(tells, norm, 1.0), 0.0)
+    gain = score * score
+    gain *= tells
+    gain /= np.where(tells, norm, 1.0)
+    return gain

@@ -102,6 +102,34 @@ def test_a_blunder_is_told_by_the_row_that_was_given():
     assert read(backwards, 1).blunder.row.tolist() == [6]
 
 
+def test_equally_uncertain_readings_are_read_as_those_that_differ_by_a_hair():
+    columns, _ = histories(400, 10, seed=10, drift=1.0, step=8.0)
+    hair = 1.0 + 1e-10 * np.random.default_rng(1).random(4000)
+    hair[columns["series"] % 4 == 0] = 1.0
+    alike = read(columns, 400)
+    unlike = read(columns | {"u_value": columns["u_value"] * hair}, 400)
+    assert (alike.findings == unlike.findings).all()
+    assert (alike.response == unlike.response).all()
+    for name in ("slope", "level", "drift_per_year"):
+        for end in ("value", "lower", "upper"):
+            pair = (getattr(getattr(found, name), end) for found in (alike, unlike))
+            np.testing.assert_allclose(*pair, rtol=1e-6, atol=1e-6)
+
+
+def test_histories_of_many_lengths_are_read_as_each_alone():
+    parts = [histories(1, visits, seed=visits, step=20.0)[0] for visits in range(2, 40)]
+    parts = [part | {"series": part["series"] + row} for row, part in enumerate(parts)]
+    together = read({name: np.concatenate([p[name] for p in parts]) for name in parts[0]}, 38)
+    for row, part in enumerate(parts):
+        alone = read(part | {"series": np.zeros_like(part["series"])}, 1)
+        assert (together.response[row], together.findings[row]) == (
+            alone.response[0],
+            alone.findings[0],
+        )
+        np.testing.assert_allclose(together.slope.lower[row], alone.slope.lower[0], rtol=1e-9)
+        np.testing.assert_allclose(together.drift_p_value[row], alone.drift_p_value[0], rtol=1e-9)
+
+
 def one(**changes):
     columns = {
         "value": [50.0, 62.0, 51.0, 61.0],

@@ -16,23 +16,23 @@ WEIGHT_Y = np.array([1.0, 1.8, 4.0, 8.0, 20.0, 20.0, 70.0, 70.0, 100.0, 500.0])
 
 
 def fitted(x, start):
-    use = np.ones((1, x.size), dtype=bool)
+    one = np.newaxis
     table = Table(
-        Y[np.newaxis],
-        x[np.newaxis],
-        np.zeros((1, x.size)),
-        1.0 / WEIGHT_Y[np.newaxis],
-        1.0 / WEIGHT_X[np.newaxis],
-        use,
+        Y[:, one],
+        x[:, one],
+        np.zeros((x.size, 1)),
+        1.0 / WEIGHT_Y[:, one],
+        1.0 / WEIGHT_X[:, one],
+        np.ones((x.size, 1), dtype=bool),
     )
-    return fit_table(table, np.ones((1, x.size, 1)), np.array([start]))
+    return fit_table(table, (), np.array([start]))
 
 
 @pytest.mark.parametrize("start", [-0.5, -0.1, 0.3])
 def test_pearsons_data_with_yorks_weights(start):
     found = fitted(X - X.mean(), start)
     assert float(found.slope[0]) == pytest.approx(-0.480533, abs=1e-6)
-    weight = found.weight[0]
+    weight = found.weight[:, 0]
     mean_x, mean_y = np.average(X, weights=weight), np.average(Y, weights=weight)
     assert mean_y - float(found.slope[0]) * mean_x == pytest.approx(5.479911, abs=1e-5)
     # S / (n - 2) = 1.4833
@@ -42,7 +42,7 @@ def test_pearsons_data_with_yorks_weights(start):
 def test_standard_error_of_the_slope():
     # 1 / sum W u^2 about the weighted mean of the best x (York's equation 13d): 0.0580
     found = fitted(X - X.mean(), -0.5)
-    weight, best = found.weight[0], found.best_temperature[0]
+    weight, best = found.weight[:, 0], found.best_temperature[:, 0]
     about = best - np.average(best, weights=weight)
     u_slope = 1.0 / np.sqrt((weight * about**2).sum())
     assert u_slope == pytest.approx(0.0580, abs=5e-4)
