@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import fields, is_dataclass, replace
-from functools import reduce
+from dataclasses import fields, is_dataclass
+from functools import cache, reduce
 from typing import Any, TypeVar
 
 import numpy as np
@@ -56,29 +56,34 @@ def _columns(values: np.ndarray) -> Iterator[np.ndarray]:
     return (values[..., side] for side in range(values.shape[-1]))
 
 
+@cache
+def _names(kind: Any) -> tuple[str, ...]:
+    """Return the names of a dataclass's fields; none of anything else."""
+    return tuple(each.name for each in fields(kind)) if is_dataclass(kind) else ()
+
+
 def _rows_of(table: Any, part: slice, rows: int) -> Any:
-    if is_dataclass(table) and not isinstance(table, type):
-        taken = {
-            each.name: _rows_of(getattr(table, each.name), part, rows) for each in fields(table)
-        }
-        return replace(table, **taken)
+    kind: Any = type(table)
+    if names := _names(kind):
+        return kind(*(_rows_of(getattr(table, name), part, rows) for name in names))
     array = np.asarray(table)
     return array[part] if array.ndim and array.shape[0] == rows else table
 
 
 def _room_for(found: Any, rows: int) -> Any:
     """Return arrays for all rows where the first block answered each of its rows."""
-    if is_dataclass(found) and not isinstance(found, type):
-        made = {each.name: _room_for(getattr(found, each.name), rows) for each in fields(found)}
-        return replace(found, **made)
+    kind: Any = type(found)
+    if names := _names(kind):
+        return kind(*(_room_for(getattr(found, name), rows) for name in names))
     array = np.asarray(found)
     return np.empty((rows, *array.shape[1:]), array.dtype) if _a_row_each(array) else found
 
 
 def _put(whole: Any, found: Any, part: slice, rows: int) -> None:
-    if is_dataclass(whole):
-        for each in fields(whole):
-            _put(getattr(whole, each.name), getattr(found, each.name), part, rows)
+    kind: Any = type(whole)
+    if names := _names(kind):
+        for name in names:
+            _put(getattr(whole, name), getattr(found, name), part, rows)
     elif np.ndim(whole) and whole.shape[0] == rows:
         whole[part] = found
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import fields
+from functools import reduce
 
 import numpy as np
 
@@ -12,9 +13,9 @@ from movement.errors import InputError
 from movement.inputs import Measured, Setting, Sides
 from movement.results import ExpectedLine, Prediction
 
-PerSide = tuple[Floats, Floats, Floats, Floats, Floats]
-"""The five numbers of :class:`movement.results.ExpectedLine` of each side, without the setting's
-own uncertainty."""
+OneSide = tuple[Floats, Floats, Floats, Floats, Floats]
+"""The five numbers of :class:`movement.results.ExpectedLine` of one side, (n,), without the
+setting's own uncertainty."""
 BAND_K = 2.0
 """Coverage factor of the band shown: about 95 % (JCGM 100:2008, 6.3.3)."""
 
@@ -39,7 +40,7 @@ def expected_line(sides: Sides, setting: Setting) -> ExpectedLine:
     independent inputs: JCGM 100:2008, 5.1.2.  The setting temperature is common to
     the sides, so its effect adds before it is squared.
     """
-    return _line(_per_side(sides, setting), setting)
+    return _line(_each_side(sides, setting), setting)[0]
 
 
 def predict(
@@ -70,6 +71,17 @@ def predict(
     -----
     JCGM 100:2008, 5.2.2 for the correlated temperatures.
     """
+    return predict_with_thermal(sides, setting, measured, temperature_correlation)[0]
+
+
+def predict_with_thermal(
+    sides: Sides, setting: Setting, measured: Measured, temperature_correlation: float = 1.0
+) -> tuple[Prediction, Floats]:
+    """Return what :func:`predict` does, and what the temperatures alone add to the reading.
+
+    The latter is counted from 0 degC, (n,): what is left of a reading without it is carried
+    to other temperatures.
+    """
     if not -1.0 <= temperature_correlation <= 1.0:
         raise InputError(
             "temperature_correlation",
@@ -77,15 +89,16 @@ def predict(
             "Take 1 for temperatures got in the same way, 0 for independent ones.",
         )
     sides = a_row_each(sides, measured)
-    per_side = _per_side(sides, setting)
-    line = _line(per_side, setting)
+    each_side = _each_side(sides, setting)
+    line, setting_variance = _line(each_side, setting)
     temperature, u_temperature = np.broadcast_arrays(
         measured.temperature_c, measured.u_temperature_k
     )
     if temperature.ndim < sides.lever.ndim:
         expected = line.value(temperature)
         u = line.standard_uncertainty(temperature, u_temperature, measured.u_value)
-        return Prediction(expected, u, line)
+        thermal = reduce(np.add, (b * temperature for _, b, *_ in each_side))
+        return Prediction(expected, u, line), thermal
 
     if temperature.shape[-1] != sides.lever.shape[-1]:
         raise InputError(
@@ -94,18 +107,18 @@ def predict(
             f" {sides.lever.shape[-1]} sides",
             "Give one temperature for each value, or a row of one for each side.",
         )
-    a, b, c0, c1, c2 = per_side
-    expected = setting.value + over_sides(a + b * temperature)
-    by_side = b * u_temperature
-    own = over_sides(by_side**2)
-    variance = (
-        over_sides(c0 + (c1 + c2 * temperature) * temperature)
-        + _setting_variance(setting, line.b)
-        + own
-        + temperature_correlation * (over_sides(by_side) ** 2 - own)
-        + measured.u_value**2
+    by_side = []
+    for number, (a, b, c0, c1, c2) in enumerate(each_side):
+        t, of_error = temperature[..., number], b * u_temperature[..., number]
+        moved = b * t
+        by_side.append((a + moved, moved, c0 + (c1 + c2 * t) * t, of_error, of_error**2))
+    moves, thermal, variance, of_errors, own = (
+        reduce(np.add, column) for column in zip(*by_side, strict=True)
     )
-    return Prediction(expected, np.sqrt(np.maximum(variance, 0.0)), line)
+    variance = variance + setting_variance + own
+    variance += temperature_correlation * (of_errors**2 - own)
+    variance = variance + measured.u_value**2
+    return Prediction(setting.value + moves, np.sqrt(np.maximum(variance, 0.0)), line), thermal
 
 
 def common_temperature(sides: Sides, temperature_c: Floats) -> Floats:
@@ -135,32 +148,35 @@ def a_row_each(sides: Sides, measured: Measured) -> Sides:
     return Sides(*(getattr(sides, each.name)[(np.newaxis,) * missing] for each in fields(sides)))
 
 
-def _line(per_side: PerSide, setting: Setting) -> ExpectedLine:
-    a, b, c0, c1, c2 = per_side
-    slope = over_sides(b)
-    return ExpectedLine(
-        a=setting.value + over_sides(a),
-        b=slope,
-        c0=over_sides(c0) + _setting_variance(setting, slope),
-        c1=over_sides(c1),
-        c2=over_sides(c2),
-    )
+def _line(each_side: list[OneSide], setting: Setting) -> tuple[ExpectedLine, Floats]:
+    """Return the five numbers, and the variance that the setting adds to each."""
+    a, b, c0, c1, c2 = (reduce(np.add, column) for column in zip(*each_side, strict=True))
+    of_setting: Floats = setting.u_value**2 + (b * setting.u_temperature_k) ** 2
+    return ExpectedLine(a=setting.value + a, b=b, c0=c0 + of_setting, c1=c1, c2=c2), of_setting
 
 
-def _setting_variance(setting: Setting, slope: Floats) -> Floats:
-    variance: Floats = setting.u_value**2 + (slope * setting.u_temperature_k) ** 2
-    return variance
+def _each_side(sides: Sides, setting: Setting) -> list[OneSide]:
+    """Return the numbers side by side: NumPy is slow over an axis of one or two."""
+    columns = (getattr(sides, each.name) for each in fields(sides))
+    by_side = zip(*(np.moveaxis(column, -1, 0) for column in columns), strict=True)
+    return [_one_side(setting.temperature_c, *side) for side in by_side]
 
 
-def _per_side(sides: Sides, setting: Setting) -> PerSide:
-    t_s = np.asarray(setting.temperature_c)[..., np.newaxis]
-    alpha, lever, eps = sides.expansion_per_c, sides.lever, sides.shortening
-    at_zero = alpha * t_s + eps  # minus the strain at T = 0
+def _one_side(
+    t_s: Floats,
+    lever: Floats,
+    alpha: Floats,
+    shortening: Floats,
+    u_lever: Floats,
+    u_alpha: Floats,
+    u_shortening: Floats,
+) -> OneSide:
+    at_zero = alpha * t_s + shortening  # minus the strain at T = 0
     a = -lever * at_zero
     b = lever * alpha
-    by_alpha = (lever * sides.u_expansion_per_c) ** 2  # times (T - T_s)^2
-    by_lever = sides.u_lever**2  # times (alpha T - at_zero)^2
-    c0 = by_alpha * t_s**2 + by_lever * at_zero**2 + (lever * sides.u_shortening) ** 2
+    by_alpha = (lever * u_alpha) ** 2  # times (T - T_s)^2
+    by_lever = u_lever**2  # times (alpha T - at_zero)^2
+    c0 = by_alpha * t_s**2 + by_lever * at_zero**2 + (lever * u_shortening) ** 2
     c1 = -2.0 * (by_alpha * t_s + by_lever * alpha * at_zero)
     c2 = by_alpha + by_lever * alpha**2
     return a, b, c0, c1, c2

@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from movement.blockwise import BLOCK, any_side, by_blocks, over_sides
 from movement.checks import Floats, at_least_zero, known_or_missing
-from movement.expected import a_row_each, common_temperature, predict
+from movement.expected import a_row_each, predict_with_thermal
 from movement.inputs import DesignExtremes, Limits, Measured, Setting, Sides, Thresholds
 from movement.results import OUT_REASONS, WATCH_REASONS, Judgement, Reason, Verdict
 
@@ -98,14 +98,13 @@ def _judge(
     temperature_correlation: float,
 ) -> Judgement:
     setting, measured, extremes = _without_temperature(sides, setting, measured, extremes)
-    prediction = predict(sides, setting, measured, temperature_correlation)
+    prediction, thermal = predict_with_thermal(sides, setting, measured, temperature_correlation)
     value = measured.value
     residual = value - prediction.expected
     in_u = _ratio(residual, prediction.standard_uncertainty)
 
     slope = prediction.line.b
-    now_c = common_temperature(sides, measured.temperature_c)
-    at_zero = value - _thermal_part(sides, measured.temperature_c)
+    at_zero = value - thermal
     at_min = at_zero + slope * extremes.min_c
     at_max = at_zero + slope * extremes.max_c
     room = _room(limits)
@@ -113,14 +112,16 @@ def _judge(
     use_min, past_min = _use(at_min, limits, *room)
     use_max, past_max = _use(at_max, limits, *room)
 
-    unknown_movement = _unknown_movement(sides)
+    # All numbers of the sides but those of the shortening enter c2.
+    of_shortening = over_sides(sides.shortening + sides.u_shortening)
+    unknown_movement = np.isnan(prediction.line.c2 + of_shortening)
     near = np.where(np.isnan(near), thresholds.watch_use, near)
     off = np.where(baseline, 0.0, np.abs(in_u))
     shape = np.broadcast_shapes(
         residual.shape, baseline.shape, compared.shape, use_min.shape, use_max.shape
     )
-    reasons = np.zeros(shape, dtype=np.uint32)
-    for reason, holds in (
+    reasons = _reasons(
+        shape,
         (Reason.RESIDUAL_WATCH, (off > thresholds.watch_k) & ~(off > thresholds.out_k)),
         (Reason.RESIDUAL_OUT, off > thresholds.out_k),
         (Reason.NEAR_LIMIT_NOW, (use_now >= near) & ~past_now),
@@ -130,21 +131,17 @@ def _judge(
         (Reason.PAST_LIMIT_AT_MIN, past_min),
         (Reason.PAST_LIMIT_AT_MAX, past_max),
         (Reason.NO_READING, np.isnan(value + measured.u_value)),
-        (Reason.NO_TEMPERATURE, np.isnan(now_c) | _unknown_spread(sides, measured)),
+        (Reason.NO_TEMPERATURE, _unknown_temperature(sides, measured)),
         (Reason.NO_SETTING, compared & _unknown_setting(setting, unknown_movement)),
         (Reason.NO_EXPANSION, unknown_movement),
         (Reason.NO_LIMITS, _no_limits(limits)),
         (Reason.NO_EXTREMES, np.isnan(extremes.min_c) | np.isnan(extremes.max_c)),
         (Reason.IS_BASELINE, baseline),
-    ):
-        np.bitwise_or(reasons, np.uint32(reason), out=reasons, where=holds)
-
+    )
     judged = (reasons & np.uint32(_NOT_JUDGED) == 0) & ~np.isnan(np.where(compared, in_u, use_now))
-    verdict = np.select(
-        [reasons & np.uint32(OUT_REASONS) != 0, reasons & np.uint32(WATCH_REASONS) != 0, judged],
-        [Verdict.OUT_OF_RANGE, Verdict.WATCH, Verdict.IN_RANGE],
-        Verdict.CANNOT_JUDGE,
-    ).astype(np.int8)
+    verdict = np.where(judged, np.int8(Verdict.IN_RANGE), np.int8(Verdict.CANNOT_JUDGE))
+    for word, bits in ((Verdict.WATCH, WATCH_REASONS), (Verdict.OUT_OF_RANGE, OUT_REASONS)):
+        np.copyto(verdict, np.int8(word), where=reasons & np.uint32(bits) != 0)
     return Judgement(
         verdict,
         reasons,
@@ -159,6 +156,16 @@ def _judge(
         _meets(limits.upper, at_zero, slope),
         prediction,
     )
+
+
+def _reasons(shape: tuple[int, ...], *found: tuple[Reason, Flags]) -> NDArray[np.uint32]:
+    """Return the bits of the reasons that hold, gathered a byte at a time: that is quick."""
+    gathered = np.zeros((2, *shape), dtype=np.uint8)
+    for reason, holds in found:
+        byte, place = divmod(int(reason).bit_length() - 1, 8)
+        gathered[byte] |= np.left_shift(np.asarray(holds).view(np.uint8), place)
+    low, high = gathered.astype(np.uint32)
+    return np.asarray(low | (high << np.uint32(8)))
 
 
 def could_show(
@@ -207,15 +214,13 @@ def _without_temperature(
     sides: Sides, setting: Setting, measured: Measured, extremes: DesignExtremes
 ) -> tuple[Setting, Measured, DesignExtremes]:
     """Need no temperature where none matters: a rotation, a slip, a rod's projection."""
-    still = (sides.lever == 0) & (sides.u_lever == 0)
-    all_still = ~any_side(~still)
 
     def known(values: Floats, by_side: bool = False) -> Floats:
-        unknown = np.isnan(values)
-        if not unknown.any():
+        if not np.isnan(values.sum()):  # quicker than to look at each
             return values
-        here = still if by_side else all_still
-        return np.asarray(np.where(here & unknown, 0.0, values), dtype=np.float64)
+        still = (sides.lever == 0) & (sides.u_lever == 0)
+        here = still if by_side else ~any_side(~still)
+        return np.asarray(np.where(here & np.isnan(values), 0.0, values), dtype=np.float64)
 
     def of_sides(values: Floats) -> Floats:
         return known(values, by_side=values.ndim == sides.lever.ndim)
@@ -235,18 +240,12 @@ def _without_temperature(
     )
 
 
-def _thermal_part(sides: Sides, temperature_c: Floats) -> Floats:
-    """Return what the temperatures of the sides add to the reading, counted from 0 degC."""
-    slope = sides.lever * sides.expansion_per_c
-    by_side = temperature_c.ndim == sides.lever.ndim
-    at = temperature_c if by_side else temperature_c[..., np.newaxis]
-    return over_sides(slope * at)
+def _unknown_temperature(sides: Sides, measured: Measured) -> Flags:
+    def unknown(values: Floats) -> Flags:
+        missing = np.isnan(values)
+        return any_side(missing) if missing.ndim == sides.lever.ndim else missing
 
-
-def _unknown_spread(sides: Sides, measured: Measured) -> NDArray[np.bool_]:
-    unknown = np.isnan(measured.u_temperature_k)
-    by_side = unknown.ndim == sides.lever.ndim
-    return any_side(unknown) if by_side else unknown
+    return unknown(measured.temperature_c) | unknown(measured.u_temperature_k)
 
 
 def _unknown_setting(setting: Setting, unknown_movement: NDArray[np.bool_]) -> NDArray[np.bool_]:
@@ -254,12 +253,6 @@ def _unknown_setting(setting: Setting, unknown_movement: NDArray[np.bool_]) -> N
     # A tilt's spread needs the radius: where that lacks, the setting is not what is missing.
     missing = np.isnan(setting.value + setting.temperature_c) | (spread & ~unknown_movement)
     return np.asarray(missing, dtype=np.bool_)
-
-
-def _unknown_movement(sides: Sides) -> NDArray[np.bool_]:
-    strain = sides.lever * sides.expansion_per_c + sides.shortening
-    spread = sides.u_lever + sides.u_expansion_per_c + sides.u_shortening
-    return any_side(np.isnan(strain + spread))
 
 
 def _no_limits(limits: Limits) -> NDArray[np.bool_]:
@@ -271,9 +264,12 @@ def _no_limits(limits: Limits) -> NDArray[np.bool_]:
 
 def _ratio(residual: Floats, u: Floats) -> Floats:
     """Return residual / u; with no uncertainty at all a residual is 0 or without bound."""
+    some = u > 0
+    if some.all():
+        return residual / u
     exact = np.where(residual == 0.0, 0.0, np.copysign(np.inf, residual))
-    divided = residual / np.where(u > 0, u, 1.0)
-    return np.where(u > 0, divided, np.where(np.isnan(residual + u), np.nan, exact))
+    divided = residual / np.where(some, u, 1.0)
+    return np.where(some, divided, np.where(np.isnan(residual + u), np.nan, exact))
 
 
 def _room(limits: Limits) -> tuple[Floats, Floats]:
@@ -292,6 +288,6 @@ def _use(value: Floats, limits: Limits, up: Floats, down: Floats) -> tuple[Float
 
 def _meets(limit: Floats, at_zero: Floats, slope: Floats) -> Floats:
     """Return the temperature at which the carried position meets a limit; NaN if it never does."""
-    with np.errstate(over="ignore"):
-        meets = (limit - at_zero) / np.where(slope == 0.0, np.nan, slope)
+    with np.errstate(over="ignore", divide="ignore", invalid="ignore"):
+        meets = (limit - at_zero) / slope
     return np.where(np.isfinite(meets), meets, np.nan)
