@@ -123,20 +123,21 @@ def _flat(
     """Put all causes and places side by side, the dates of each summed up."""
     cause, place, date, total, prior, size, u_size = [], [], [], [], [], [], []
     for each, s in scores.items():
-        b, places = s.log_ratio.shape[:2]
-        best = s.log_ratio.argmax(-1)[..., None]
-        peak = np.take_along_axis(s.log_ratio, best, -1)
+        b, places, dates = s.log_ratio.shape
+        best = s.log_ratio.argmax(-1)
+        at = best + np.arange(b * places).reshape(b, places) * dates
+        peak = s.log_ratio.ravel()[at]
         peak = np.where(np.isfinite(peak), peak, _NEVER)
-        share = np.exp(s.log_ratio - peak).mean(-1)
-        together = peak[..., 0] + np.log(np.maximum(share, 1e-300))
-        odds = priors.of(each) - np.log(np.maximum(s.places, 1))
+        share = np.exp(s.log_ratio - peak[..., None]).sum(-1) / dates
+        together = peak + np.log(np.maximum(share, 1e-300))
+        odds = (priors.of(each) - np.log(np.maximum(s.places, 1)))[:, None]
         cause.append(np.full(places, each, dtype=np.int8))
         place.append(np.arange(places))
-        date.append(best[..., 0])
-        total.append(together + odds[:, None])
-        prior.append(np.broadcast_to(odds[:, None], (b, places)) + together - peak[..., 0])
-        size.append(np.take_along_axis(s.size, best, -1)[..., 0])
-        u_size.append(np.take_along_axis(s.u_size, best, -1)[..., 0])
+        date.append(best)
+        total.append(together + odds)
+        prior.append(odds + together - peak)
+        size.append(s.size.ravel()[at])
+        u_size.append(s.u_size.ravel()[at])
     return (
         np.concatenate(cause), np.concatenate(place), np.concatenate(date, -1),
         np.concatenate(total, -1), np.concatenate(prior, -1),

@@ -98,15 +98,12 @@ def _of_elements(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Sco
     count = there.sum(-1)
     moves = there & (np.abs(grid.per_k) > TINY)
     visits = score.shape[-1]
-    upper = (2.0 * np.triu(np.ones((visits, visits))) - np.eye(visits)).ravel()
-
-    def quadratic(q: Floats) -> Floats:
-        by_date = (q.reshape((*q.shape[:-2], -1)) * upper).reshape(q.shape).sum(-1)
-        return _from_date(np.asarray(by_date, dtype=np.float64))
-
-    ones_d = quadratic(block)
-    ones_n = _from_date(score)
+    # Over all pairs of visits from a date on, twice those above the diagonal are summed.
+    upper = np.triu(np.ones((visits, visits)))
     diagonal = np.einsum("...vv->...v", block)
+    rows = np.einsum("...vw,vw->...v", block, upper)
+    ones_d = _from_date(2.0 * rows - diagonal)
+    ones_n = _from_date(score)
     found = {
         Cause.BLUNDER: _scores(
             np.where(read, weigh(score, diagonal, priors.blunder_mm), -np.inf),
@@ -138,10 +135,9 @@ def _of_elements(grid: Grid, white: Whitened, priors: Priors) -> dict[Cause, Sco
     from_mean = grid.moved_mm - grid.moved_mm.mean(-1, keepdims=True)
     centred = from_mean + shared_mm
     at_n = -_from_date(centred * score)
-    weighted = block * centred[..., None, :]
-    level_at = -grid.per_k[..., None] * quadratic(0.5 * (weighted + np.swapaxes(weighted, -1, -2)))
-    weighted *= centred[..., :, None]
-    at_d = quadratic(weighted)
+    weighted = np.einsum("...vw,vw->...v", block * centred[..., None, :], upper)
+    level_at = -grid.per_k[..., None] * _from_date(weighted + centred * (rows - diagonal))
+    at_d = _from_date(centred * (2.0 * weighted - diagonal * centred))
     level_n = grid.per_k[..., None] * ones_n
     level_d = (grid.per_k**2)[..., None] * ones_d
     dated = at_n - 0.5 * at_d + weigh(level_n - level_at, level_d, priors.frozen_k)
