@@ -157,9 +157,11 @@ def _line(each_side: list[OneSide], setting: Setting) -> tuple[ExpectedLine, Flo
 
 def _each_side(sides: Sides, setting: Setting) -> list[OneSide]:
     """Return the numbers side by side: NumPy is slow over an axis of one or two."""
-    columns = (getattr(sides, each.name) for each in fields(sides))
-    by_side = zip(*(np.moveaxis(column, -1, 0) for column in columns), strict=True)
-    return [_one_side(setting.temperature_c, *side) for side in by_side]
+    columns = [getattr(sides, each.name) for each in fields(sides)]
+    return [
+        _one_side(setting.temperature_c, *(column[..., number] for column in columns))
+        for number in range(sides.lever.shape[-1])
+    ]
 
 
 def _one_side(

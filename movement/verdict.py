@@ -160,12 +160,15 @@ def _judge(
 
 def _reasons(shape: tuple[int, ...], *found: tuple[Reason, Flags]) -> NDArray[np.uint32]:
     """Return the bits of the reasons that hold, gathered a byte at a time: that is quick."""
-    gathered = np.zeros((2, *shape), dtype=np.uint8)
+    low, high = np.zeros(shape, dtype=np.uint8), np.zeros(shape, dtype=np.uint8)
     for reason, holds in found:
-        byte, place = divmod(int(reason).bit_length() - 1, 8)
-        gathered[byte] |= np.left_shift(np.asarray(holds).view(np.uint8), place)
-    low, high = gathered.astype(np.uint32)
-    return np.asarray(low | (high << np.uint32(8)))
+        place = reason.bit_length() - 1
+        byte = low if place < 8 else high
+        np.bitwise_or(byte, np.asarray(holds).view(np.uint8) << (place % 8), out=byte)
+    bits = high.astype(np.uint32)
+    bits <<= np.uint32(8)
+    bits |= low
+    return bits
 
 
 def could_show(
