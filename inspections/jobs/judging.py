@@ -1,49 +1,86 @@
-"""Judging again, bridge by bridge: what is done is done, and a new start goes on with the rest."""
+"""Judging again, some bridges at a time; a new start goes on with what is left.
+
+As many workers as are free share the bridges that are left, each taking the next that no other has
+in hand; whoever finds none left writes down the end.
+"""
 
 from __future__ import annotations
 
-import logging
+import time
+
+from django.conf import settings
+from django.db import connection
 
 from inspections.jobs.kinds import Failed, Outcome
 from inspections.models import Job
+from inspections.services import jobs
 from inspections.services.job_files import Progress
 from inspections.services.plan import write_due_all
-from inspections.services.reassessment import judge_if_waiting
-from inventory.models import Bridge
+from inspections.services.reassessment import failed_codes, judge_next, to_try
 
-log = logging.getLogger(__name__)
 MOST_NAMED = 10
+SHARE_S = 60.0
+"""After so long a worker gives way to what else waits, and takes its place behind that."""
+LOOK_AGAIN_S = 0.2
+MOST_AT_ONCE = 100
+HELD_S, HELD_WITH_ALL_S = 1.0, 0.1
+"""How long a transaction should last: where it locks its bridges, and where it locks the database,
+so that tablets send in between."""
 
 
-def judge_again(job: Job, progress: Progress) -> Outcome:
-    """Judge the bridges that a job still has before it; one that fails does not stop the others."""
+def judge_again(job: Job, progress: Progress) -> Outcome | None:
+    """Judge bridges that a job has before it; None while others go on with it, or have ended it."""
+    _begin(job, progress)
+    give_way_at, at_once = time.monotonic() + SHARE_S, 1
+    while (done := jobs.done_so_far(job)) is not None:
+        progress.done = done
+        progress(0)
+        began = time.monotonic()
+        tried = judge_next(job, at_once, lambda _count: progress(0))
+        if tried:
+            at_once = _how_many(tried, time.monotonic() - began)
+            # Not before: a bridge that ends whoever takes it would end one worker after the other.
+            if jobs.can_be_shared():
+                jobs.call_another(job)
+        elif not to_try(job).exists():
+            return _end(job, progress)
+        else:
+            time.sleep(LOOK_AGAIN_S)  # others have the rest in hand, and may yet be killed
+        if settings.WORKERS and time.monotonic() >= give_way_at:
+            jobs.call_another(job)
+            progress.goes_on = True
+            return None
+    return None
+
+
+def _begin(job: Job, progress: Progress) -> None:
+    """Do what comes before the first bridge."""
+    progress.total = job.total_count
     if job.parameters.get("plan"):
         progress.phase("reckoning what is due")
         write_due_all(lambda _count: progress(0))
         job.parameters["plan"] = False
         job.save(update_fields=["parameters"])
-    waiting = list(job.to_judge.order_by("bridge_id").values_list("bridge_id", flat=True))
-    progress.total = job.total_count
-    progress.done = job.total_count - len(waiting)
     progress.phase("judging")
-    failed = []
-    for bridge_id in waiting:
-        try:
-            judge_if_waiting(bridge_id)
-        except Exception:
-            log.exception("Job %s: bridge %s could not be judged", job.pk, bridge_id)
-            failed.append(bridge_id)
-        else:
-            progress()
-    if failed:
-        raise Failed(_told(job, failed))
-    return Outcome(f"Every bridge is judged by {job.parameters['by']}, or by what came after it.")
 
 
-def _told(job: Job, failed: list[int]) -> str:
-    codes = list(Bridge.objects.filter(pk__in=failed).values_list("code", flat=True))
+def _how_many(tried: int, taken_s: float) -> int:
+    """Return how many bridges to take next, twice as many as before at most."""
+    shared = connection.features.has_select_for_update_skip_locked
+    within_s = HELD_S if shared else HELD_WITH_ALL_S
+    fitting = int(tried * within_s / max(taken_s, 1e-6))
+    return max(1, min(fitting, 2 * tried, MOST_AT_ONCE))
+
+
+def _end(job: Job, progress: Progress) -> Outcome:
+    codes = failed_codes(job)
+    progress.done = job.total_count - len(codes)
+    if not codes:
+        return Outcome(
+            f"Every bridge is judged by {job.parameters['by']}, or by what came after it."
+        )
     more = f" and {len(codes) - MOST_NAMED} more" if len(codes) > MOST_NAMED else ""
-    return (
+    raise Failed(
         f"Could not be judged: {', '.join(codes[:MOST_NAMED])}{more}. Their verdicts are those from"
         " before; all other bridges are judged. Start the job again, which goes on with these; if"
         f" it stays so, tell whoever runs the site the number of the job, {job.pk}."

@@ -42,7 +42,8 @@ class Outcome:
 
 
 Work = Callable[[Job, Progress], Outcome | None]
-"""Does a job; None where it wrote down its end by itself, in the transaction of its work."""
+"""Does a job; None where it wrote down its end by itself, in the transaction of its work, or
+where others go on with it."""
 
 
 @dataclass(frozen=True, slots=True)

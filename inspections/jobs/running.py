@@ -1,4 +1,4 @@
-"""What a worker runs: one attempt at one job, whose end is always written down."""
+"""What a worker runs: an attempt at a job, or a share in it; its end is always written down."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ def _districts(job: Job, permission: str) -> list[int] | None:
 @task()
 def run_job(job_id: int, attempt: int) -> None:
     """Do a job, unless another attempt at it is the one that counts."""
-    job = jobs.take_up(job_id, attempt)
+    job = jobs.take_up(job_id, attempt) or jobs.join(job_id, attempt)
     if job is None:
         return
     progress = job_files.Progress(

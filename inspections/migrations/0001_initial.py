@@ -1320,6 +1320,7 @@ class Migration(migrations.Migration):
             name='ToJudge',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('failed_attempt', models.PositiveSmallIntegerField(default=0, verbose_name='Attempt that failed')),
                 ('bridge', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='to_judge', to='inventory.bridge')),
                 ('job', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='to_judge', to='inspections.job')),
             ],

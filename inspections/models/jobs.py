@@ -37,6 +37,8 @@ REPORT_KINDS = (
     JobKind.EVENT_REPORT,
     JobKind.WORK_LIST,
 )
+SHARED_KINDS = (JobKind.REASSESSMENT,)
+"""Done by as many workers as are free, each taking some of what is left."""
 ENDED = (JobState.DONE, JobState.REFUSED, JobState.FAILED)
 
 
@@ -44,8 +46,9 @@ class Job(models.Model):
     """One long piece of work that somebody asked for.
 
     How far it is while it runs stands in a file beside its result (see
-    ``services.job_files``); the counts here are those of its end.  ``attempt`` counts how
-    often it was started: what an earlier attempt still does no longer counts.
+    ``services.job_files``); the counts here are those of its end, and of what is written where
+    workers share it.  ``attempt`` counts how often it was started: what an earlier attempt
+    still does no longer counts.
     """
 
     kind = models.CharField("Kind", max_length=20, choices=JobKind)
@@ -94,12 +97,15 @@ class Job(models.Model):
 class ToJudge(OfDistrict):
     """A bridge whose verdicts still rest on what held before ``job`` was asked for.
 
-    Written with the change itself and removed by whoever judges the bridge, in one transaction
-    each, so that pages can tell and a job that was broken off knows what is left.
+    Written with the change itself and removed by whoever judges the bridge, in the transaction
+    of that, so that pages can tell and a job that was broken off knows what is left.
+    ``failed_attempt`` is that of the job in which the bridge could not be judged, so that no
+    other worker tries it before a new start.
     """
 
     bridge = models.OneToOneField("inventory.Bridge", models.CASCADE, related_name="to_judge")
     job = models.ForeignKey(Job, models.PROTECT, related_name="to_judge")
+    failed_attempt = models.PositiveSmallIntegerField("Attempt that failed", default=0)
     objects = of_district("bridge__district")
 
     class Meta:

@@ -97,6 +97,7 @@ class Progress:
         self._told_at = 0.0
         self.phase_words = ""
         self.done, self.total, self.unit = done, total, unit
+        self.goes_on = False
         self._tell()
 
     def __call__(self, count: int = 1) -> None:
@@ -111,8 +112,9 @@ class Progress:
         self._tell()
 
     def forget(self) -> None:
-        """Drop the file: the job's row tells the end."""
-        self._path.unlink(missing_ok=True)
+        """Drop the file, since the job's row tells the end; not where others go on with it."""
+        if not self.goes_on:
+            self._path.unlink(missing_ok=True)
 
     def _tell(self) -> None:
         told = Told(self.phase_words, self.done, self.total, self.unit, timezone.now().isoformat())

@@ -9,15 +9,17 @@ from typing import Any
 from django.conf import settings
 from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
-from django.db import transaction
+from django.db import connection, transaction
 from django.utils import timezone
 from django.utils.module_loading import import_string
+from django_tasks_db.models import DBTaskResult
 
 from inspections.models import Job
-from inspections.models.jobs import ENDED, REPORT_KINDS, JobKind, JobState
+from inspections.models.jobs import ENDED, REPORT_KINDS, SHARED_KINDS, JobKind, JobState
 from inspections.services import job_files
 
 UNFINISHED = (JobState.WAITING, JobState.RUNNING)
+TASK = "inspections.jobs.running.run_job"
 
 
 class NoLongerMine(Exception):  # noqa: N818 - reads as what happened
@@ -70,10 +72,13 @@ def start(job: Job) -> Job:
     To be called after the transaction that wrote it: without workers it is done at once.
     Where it gets lost in between, its page offers to start it again.
     """
-    task = import_string("inspections.jobs.running.run_job")
-    task.enqueue(job.pk, job.attempt)
+    _enqueue(job)
     job.refresh_from_db()
     return job
+
+
+def _enqueue(job: Job) -> None:
+    import_string(TASK).enqueue(job.pk, job.attempt)
 
 
 def start_after_commit(job: Job) -> None:
@@ -129,6 +134,40 @@ def take_up(job_id: int, attempt: int) -> Job | None:
     return Job.objects.select_related("asked_by").get(pk=job_id)
 
 
+def join(job_id: int, attempt: int) -> Job | None:
+    """Return a job at which others are at work and which this worker may share; None otherwise."""
+    shared = Job.objects.filter(kind__in=SHARED_KINDS, state=JobState.RUNNING)
+    return shared.select_related("asked_by").filter(pk=job_id, attempt=attempt).first()
+
+
+def can_be_shared() -> bool:
+    """True if several workers get further than one: where rows are locked and not the database."""
+    return settings.WORKERS and connection.features.has_select_for_update_skip_locked
+
+
+def call_another(job: Job) -> None:
+    """Let the next worker that is free share a job, unless one is called already.
+
+    So there is one call for it in the queue while it is at work: workers that come later join,
+    one that was killed is replaced, and what was asked for meanwhile has its turn.
+    """
+    if not _is_called(job):
+        _enqueue(job)
+
+
+def _is_called(job: Job) -> bool:
+    """True if the queue holds a call for this attempt that no worker has taken up."""
+    call = {"args": [job.pk, job.attempt], "kwargs": {}}
+    waiting = DBTaskResult.objects.ready().filter(task_path=TASK, args_kwargs=call)
+    return settings.WORKERS and waiting.exists()
+
+
+def done_so_far(job: Job) -> int | None:
+    """Return how much of a shared job is done; None if it is no longer this attempt's."""
+    mine = Job.objects.filter(pk=job.pk, attempt=job.attempt, state=JobState.RUNNING)
+    return mine.values_list("done_count", flat=True).first()
+
+
 def hold(job: Job) -> None:
     """Lock the job's row in the transaction of its work, so that the work is done once.
 
@@ -176,19 +215,23 @@ def heard_at(job: Job) -> dt.datetime:
 
 def any_at_work() -> bool:
     """True if any job is running and heard of."""
-    return not all(map(is_silent, Job.objects.filter(state=JobState.RUNNING)))
+    return any(map(_is_heard, Job.objects.filter(state=JobState.RUNNING)))
+
+
+def _is_heard(job: Job) -> bool:
+    return timezone.now() - heard_at(job) <= dt.timedelta(minutes=settings.JOB_SILENT_MIN)
 
 
 def is_silent(job: Job, others_at_work: Callable[[], bool] = any_at_work) -> bool:
     """True if a job should be at work and nothing was heard of it for too long.
 
-    One that waits while others are at work is in its place.
+    One that waits, or whose workers have given way to others, is in its place while those are
+    at work.
     """
-    if job.has_ended:
+    if job.has_ended or _is_heard(job):
         return False
-    if timezone.now() - heard_at(job) <= dt.timedelta(minutes=settings.JOB_SILENT_MIN):
-        return False
-    return job.state == JobState.RUNNING or not others_at_work()
+    waits = job.state == JobState.WAITING or (job.kind in SHARED_KINDS and _is_called(job))
+    return not (waits and others_at_work())
 
 
 def kept_until(job: Job) -> dt.datetime | None:

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import logging
+from collections.abc import Callable, Iterable
 
 from django.conf import settings
 from django.contrib.auth.models import AbstractBaseUser
 from django.db import transaction
+from django.db.models import F, QuerySet
 
 from inspections.models import Job, ToJudge
 from inspections.models.jobs import JobKind
+from inspections.selectors.parts import in_parts
 from inspections.services import jobs
 from inspections.services.judge import judge_bridges
-from inventory.models import Bridge
 from inventory.scoping import seeing_all
+
+log = logging.getLogger(__name__)
 
 
 @seeing_all
@@ -49,13 +53,14 @@ def ask(
             unit="bridges",
             total=len(found),
         )
-        ToJudge.objects.bulk_create(
-            [ToJudge(bridge_id=pk, job=job) for pk in found],
-            batch_size=500,
-            update_conflicts=True,
-            unique_fields=["bridge"],
-            update_fields=["job"],
-        )
+        for some in in_parts(found):
+            ToJudge.objects.bulk_create(
+                [ToJudge(bridge_id=pk, job=job) for pk in some],
+                batch_size=500,
+                update_conflicts=True,
+                unique_fields=["bridge"],
+                update_fields=["job", "failed_attempt"],
+            )
     return job
 
 
@@ -71,9 +76,65 @@ def judge_or_ask(*, by: str, bridge_ids: Iterable[int], user: AbstractBaseUser) 
 
 
 @seeing_all
-def judge_if_waiting(bridge_id: int) -> None:
-    """Judge a bridge again, unless somebody else has done so meanwhile."""
-    with transaction.atomic():
-        Bridge.objects.select_for_update(no_key=True).filter(pk=bridge_id).first()
-        if ToJudge.objects.filter(bridge_id=bridge_id).exists():
-            judge_bridges([bridge_id])
+def judge_next(
+    job: Job, most: int, progress: Callable[[int], None], among: list[int] | None = None
+) -> int:
+    """Judge bridges that a job still has before it and that nobody else has in hand.
+
+    They leave the list and are counted in one transaction: where that is broken off, the
+    database gives them back.  One that cannot be judged, nor when tried once more by itself,
+    stops no other and is marked.
+
+    Parameters
+    ----------
+    most : int
+        How many at once; nobody else can write of these meanwhile.
+    progress : callable
+        Called after each bridge, before anything is certain.
+    among : list of int, optional
+        Take these only.
+
+    Returns
+    -------
+    int
+        How many were tried; 0 if none is free.
+    """
+    taken: list[int] = []
+    try:
+        with transaction.atomic():
+            taken = _take(job, most, among)
+            judge_bridges(taken, progress)
+            Job.objects.filter(pk=job.pk).update(done_count=F("done_count") + len(taken))
+    except Exception:
+        if not taken:
+            raise
+        if among is None:
+            # One of them, or somebody who wanted the same rows in another order: each by itself.
+            return sum(judge_next(job, 1, progress, [bridge_id]) for bridge_id in taken)
+        log.exception("Job %s: bridge %s could not be judged", job.pk, taken[0])
+        mine = ToJudge.objects.filter(job=job, bridge_id=taken[0])
+        mine.update(failed_attempt=job.attempt)
+    return len(taken)
+
+
+def _take(job: Job, most: int, among: list[int] | None) -> list[int]:
+    """Lock bridges that a job has before it, and return them.
+
+    What somebody else has locked is passed over, never waited for: whoever waits for one of these
+    locks while holding another cannot wait for this one.
+    """
+    found = to_try(job) if among is None else to_try(job).filter(bridge_id__in=among)
+    found = found.select_related("bridge").only("bridge_id", "bridge__code").order_by("bridge_id")
+    locked = found.select_for_update(skip_locked=True, of=("self", "bridge"), no_key=True)
+    return [row.bridge_id for row in locked[:most]]
+
+
+def to_try(job: Job) -> QuerySet[ToJudge]:
+    """Return the rows of a job that its present attempt has not tried in vain."""
+    return ToJudge.objects.filter(job=job, failed_attempt__lt=job.attempt)
+
+
+def failed_codes(job: Job) -> list[str]:
+    """Return the codes of the bridges that the present attempt could not judge."""
+    failed = ToJudge.objects.filter(job=job, failed_attempt=job.attempt)
+    return list(failed.order_by("bridge_id").values_list("bridge__code", flat=True))
