@@ -3,16 +3,12 @@
 from __future__ import annotations
 
 import signal
-import subprocess
-import sys
-import time
 
 import pytest
 
 from tests.served.running import running
-from tests.served.server import ROOT
+from tests.served.workers import until, workers_of
 
-WITHIN_S = 60
 BRIDGES = 20
 
 
@@ -25,32 +21,8 @@ def site(tmp_path_factory):
 @pytest.fixture
 def worker(site):
     """Return a function that starts a worker; in the end none is left."""
-    started: list[subprocess.Popen] = []
-
-    def start() -> subprocess.Popen:
-        command = [sys.executable, "manage.py", "db_worker", "--interval", "0.1"]
-        with site.server.log.open("ab") as log:
-            process = subprocess.Popen(
-                [*command, "--no-startup-delay"],
-                cwd=ROOT,
-                env=site.server.environment,
-                stdout=log,
-                stderr=log,
-            )
-        started.append(process)
-        return process
-
-    yield start
-    for process in started:
-        process.kill()
-        process.wait()
-
-
-def until(true, what: str) -> None:
-    end = time.monotonic() + WITHIN_S
-    while not true():
-        assert time.monotonic() < end, what
-        time.sleep(0.05)
+    with workers_of(site) as start:
+        yield start
 
 
 def standing(site, job: int) -> dict:
