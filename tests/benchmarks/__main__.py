@@ -23,6 +23,7 @@ BENCHMARKS = {
     "The model in memory": ["memory"],
     "From the database to stored verdicts, SQLite": ["assess"],
     "From the database to stored verdicts, PostgreSQL": ["assess", "--postgresql"],
+    "Workers that share judging a stock again": ["workers"],
     "Tablets that send at once, SQLite": ["sync"],
     "Tablets that send at once, PostgreSQL": ["sync", "--postgresql"],
     "Pages of the engineer": ["desk"],

@@ -112,7 +112,7 @@ def clear(tables: list[str]) -> None:
             cursor.execute(f'DELETE FROM "{table}"')  # noqa: S608
 
 
-def make_stock(elements: int) -> list[int]:
+def make_stock(elements: int, visits: int = VISITS) -> list[int]:
     """Return the bridges of a stock."""
     from django.db import transaction
 
@@ -121,7 +121,7 @@ def make_stock(elements: int) -> list[int]:
     from tests.benchmarks.long_bridge import make_long_bridge
 
     with transaction.atomic():
-        copy_bridge(make_long_bridge(OF_A_BRIDGE, VISITS), elements // OF_A_BRIDGE - 1)
+        copy_bridge(make_long_bridge(OF_A_BRIDGE, visits), elements // OF_A_BRIDGE - 1)
     return list(Bridge.objects.order_by("pk").values_list("pk", flat=True))
 
 
