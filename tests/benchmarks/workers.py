@@ -50,12 +50,30 @@ def workers(count: int, folder: Path) -> Iterator[list[int]]:
             each.wait()
 
 
+def _of_process(process: int | str) -> list[str]:
+    """Return what the system tells of a process, from its state on."""
+    return Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()
+
+
 def computed_s(processes: list[int]) -> float:
     """Return the processor time of some processes [s], which others' work on a machine spares."""
-    ticks = 0
-    for process in processes:
-        fields = Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()
-        ticks += int(fields[11]) + int(fields[12])
+    told = map(_of_process, processes)
+    ticks = sum(int(ticks) for fields in told for ticks in fields[11:13])
+    return ticks / os.sysconf("SC_CLK_TCK")
+
+
+def computed_by_database_s() -> float:
+    """Return the processor time of all processes of the database server, past ones as well [s]."""
+    from django.db import connection
+
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT pg_backend_pid()")
+        server = _of_process(cursor.fetchone()[0])[1]
+    ticks = sum(map(int, _of_process(server)[11:15]))
+    for each in Path("/proc").glob("[0-9]*"):
+        with contextlib.suppress(FileNotFoundError, ProcessLookupError):
+            fields = _of_process(each.name)
+            ticks += sum(map(int, fields[11:13])) if fields[1] == server else 0
     return ticks / os.sysconf("SC_CLK_TCK")
 
 
@@ -142,25 +160,33 @@ def main(elements: int, visits: int, times: int, folder: Path) -> None:
     print(f"{readings:,} readings of {visits} visits")
     judge_bridges(bridges)
     each_bytes = print_sizes(elements, readings)
-    took: dict[tuple[str, int], tuple[float, float]] = {}
+    took: dict[tuple[str, int], tuple[float, float, float]] = {}
     for _ in range(times):
         for count in (1, 2):
             with workers(count, folder) as processes:
                 for what, before in WAYS.items():
                     before()
-                    began_s = computed_s(processes)
-                    now = judged_again_s(bridges), computed_s(processes) - began_s
+                    began = computed_s(processes), computed_by_database_s()
+                    now = (
+                        judged_again_s(bridges),
+                        computed_s(processes) - began[0],
+                        computed_by_database_s() - began[1],
+                    )
                     took[what, count] = min(now, took.get((what, count), now))
-    for (what, count), (taken, computed) in took.items():
+    for (what, count), (taken, of_workers, of_database) in took.items():
         print(
             f"{what}, {count} worker{'s' * (count > 1)}: {taken:.1f} s, {len(bridges) / taken:.1f}"
             f" bridges and {elements / taken:.0f} elements a second, {took[what, 1][0] / taken:.2f}"
-            f" times one worker; {computed:.1f} s of the workers' processors"
+            f" times one worker;\n    processor time: workers {of_workers:.1f} s,"
+            f" database {of_database:.1f} s"
         )
-    hours = ALL_ELEMENTS / elements * 2 * took[FROM_NOTHING, 2][0] / 3600
+    taken, *computed = took[FROM_NOTHING, 2]
+    hours = ALL_ELEMENTS / elements * 2 * taken / 3600
+    of_processors = ALL_ELEMENTS / elements * sum(computed) / 3600
     print(f"{ALL_BRIDGES:,} bridges and {ALL_ELEMENTS:,} elements, read as often, by two workers'")
     print(f"figures: {hours:,.0f} worker-hours, {hours / NIGHT_H:,.0f} workers for a night of")
-    print(f"{NIGHT_H:.0f} h, {ALL_ELEMENTS * each_bytes / 1e9:,.0f} GB")
+    print(f"{NIGHT_H:.0f} h; {of_processors:,.0f} hours of processors, database and workers;")
+    print(f"{ALL_ELEMENTS * each_bytes / 1e9:,.0f} GB")
     grown = bytes_of(sizes(), set(results()).__contains__) / elements
     print(f"results, judged again {4 * times} times: {grown:,.0f} bytes an element")
 
