@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from inspections.models import Verdict
 from inspections.models.choices import ReadingQuantity
 from inspections.services.device_figures import or_else, rolling_radius_mm
-from inspections.services.whole_unit import MEASURED
+from inspections.services.unit_places import MEASURED
 from inventory.models import Element
 from inventory.models.choices import GapAxis
 

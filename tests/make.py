@@ -172,6 +172,6 @@ def read(
 def judged_once() -> Iterator[None]:
     """Judge each bridge written to within once, at the end, and not after every row."""
     waiting: set[int] = set()
-    with mock.patch.object(judge, "_judge", lambda bridge_id, agency: waiting.add(bridge_id)):
+    with mock.patch.object(judge, "_judge", lambda bridge_ids, agency: waiting.update(bridge_ids)):
         yield
     judge.judge_bridges(waiting)

@@ -22,7 +22,7 @@ from inspections.selectors.events import (
     bridges_after,
     summary_of,
 )
-from inspections.selectors.plan_due import HANDED_IN
+from inspections.selectors.plan_facts import HANDED_IN
 from inspections.wording_plan import distance_words
 from inventory.units import Dimension, System, shown
 from movement.event_step import StepWord, chance_beyond

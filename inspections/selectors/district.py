@@ -13,7 +13,7 @@ from inspections.models.choices import VerdictWord
 from inspections.models.desk_choices import FlagState
 from inspections.selectors.flags import last_seen, open_flags, queue
 from inspections.selectors.plan import due
-from inspections.selectors.plan_due import HANDED_IN
+from inspections.selectors.plan_facts import HANDED_IN
 from inventory.models import Bridge, District, Element
 from inventory.models.choices import ElementKind
 

@@ -12,7 +12,7 @@ from django.db.models import F, OrderBy, QuerySet, Window
 from django.db.models.functions import RowNumber
 
 from inspections.models import AgencySettings, Event, Verdict
-from inspections.selectors.plan_due import HANDED_IN
+from inspections.selectors.plan_facts import HANDED_IN
 from inspections.wording import dimension_of, name_of
 from inventory.units import Dimension
 from movement.event_step import Steps, StepWord, Visit, steps_between

@@ -20,7 +20,7 @@ from inspections.selectors.event_steps import (
     steps_found,
 )
 from inspections.selectors.field import bridges_to_inspect
-from inspections.selectors.plan_due import HANDED_IN
+from inspections.selectors.plan_facts import HANDED_IN
 from inventory.models import Bridge, District
 from inventory.models.choices import ElementKind, Replaceable
 from movement.event_step import StepWord

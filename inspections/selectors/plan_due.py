@@ -7,28 +7,15 @@ by whoever shows it.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Iterator
-from functools import cached_property
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from django.db.models import Max, Min
-
-from inspections.models import (
-    AgencySettings,
-    Decision,
-    Due,
-    EventBridge,
-    Flag,
-    Inspection,
-    Interval,
-    Reading,
-    WorkItem,
-)
-from inspections.models.choices import InspectionKind, InspectionState
-from inspections.models.desk_choices import DecisionKind, DueReason, FlagState, WorkState
+from inspections.models import AgencySettings, Due, Flag
+from inspections.models.choices import InspectionKind
+from inspections.models.desk_choices import DueReason, FlagState
 from inspections.plan_days import day_at, months_after
-from inventory.models import Bridge, Element, Installation
+from inspections.selectors.plan_facts import MENDED, Facts, in_place_since_of
+from inventory.models import Bridge
 
-HANDED_IN = (InspectionState.SUBMITTED, InspectionState.ACCEPTED)
 COUNTS_AS = {
     InspectionKind.ROUTINE: (InspectionKind.ROUTINE, InspectionKind.IN_DEPTH),
     InspectionKind.IN_DEPTH: (InspectionKind.IN_DEPTH,),
@@ -40,53 +27,45 @@ REASON_OF = {
 }
 
 
-LOOKED_AT = (FlagState.WATCHED, FlagState.TO_MEASURE, FlagState.ACCEPTED)
-"""States in which a flag asks for another look by a day."""
-MENDED = FlagState.MENDED
+def due_at(bridge: Bridge, agency: AgencySettings) -> list[Due]:
+    """Return the unsaved rows of what is due at a bridge; none where nothing can be read."""
+    return due_at_each([bridge], agency)[bridge.pk]
 
 
-def due_at(
-    bridge: Bridge,
+def due_at_each(
+    bridges: Sequence[Bridge],
     agency: AgencySettings,
-    in_place_since: dict[int, dt.date] | None = None,
-) -> list[Due]:
-    """Return the unsaved rows of what is due at a bridge; none where nothing can be read.
+    in_place_since: Mapping[int, Mapping[int, dt.date]] | None = None,
+) -> dict[int, list[Due]]:
+    """Return the unsaved rows of what is due at some bridges, by bridge.
 
-    ``in_place_since``: the day of the first device of each element, where it is known.
+    ``in_place_since``: the day of the first device of each element of each, where it is known.
     """
-    visits = _Visits(bridge, in_place_since)
-    if not visits.in_place_since:
-        return []
-    of_bridge = Flag.objects.filter(element__bridge=bridge, state__in=(*LOOKED_AT, MENDED))
-    flags = list(of_bridge.order_by("element_id", "cause"))
-    return [
-        *_intervals(bridge, agency, visits),
-        *_flags(bridge, agency, visits, [each for each in flags if each.state != MENDED]),
-        *_proving(bridge, agency, [each for each in flags if each.state == MENDED]),
-        *_events(bridge),
-    ]
+    since = in_place_since_of(bridges) if in_place_since is None else in_place_since
+    here = [bridge for bridge in bridges if since.get(bridge.pk)]
+    facts = Facts([bridge.pk for bridge in here])
+    found: dict[int, list[Due]] = {bridge.pk: [] for bridge in bridges}
+    for bridge in here:
+        visits = _Visits(facts.last_read[bridge.pk], since[bridge.pk])
+        flags = facts.flags[bridge.pk]
+        found[bridge.pk] = [
+            *_intervals(bridge, agency, visits, facts),
+            *_flags(
+                bridge, agency, visits, [each for each in flags if each.state != MENDED], facts
+            ),
+            *_proving(bridge, agency, [each for each in flags if each.state == MENDED], facts),
+            *_events(bridge, facts),
+        ]
+    return found
 
 
 class _Visits:
     """When each element of a bridge was last read, by kind of visit, and since when it stands."""
 
-    def __init__(self, bridge: Bridge, in_place_since: dict[int, dt.date] | None) -> None:
-        if in_place_since is None:
-            first = Min("installations__installed_on")
-            rows = Element.objects.filter(bridge=bridge).order_by().annotate(since=first)
-            in_place_since = dict(rows.values_list("pk", "since"))
-        self.in_place_since = in_place_since
-        self._bridge = bridge
-
-    @cached_property
-    def _last(self) -> dict[tuple[int, str], dt.date]:
-        days = (
-            Reading.objects.filter(inspection__bridge=self._bridge, inspection__state__in=HANDED_IN)
-            .order_by()
-            .values_list("element_id", "inspection__kind")
-            .annotate(day=Max("inspection__date"))
-        )
-        return {(element_id, kind): day for element_id, kind, day in days}
+    def __init__(
+        self, last: Mapping[tuple[int, str], dt.date], in_place_since: Mapping[int, dt.date]
+    ) -> None:
+        self._last, self._in_place_since = last, in_place_since
 
     def last(
         self, kinds: Iterable[str] | None = None, element_id: int | None = None
@@ -102,8 +81,8 @@ class _Visits:
     def since(self, element_id: int | None = None) -> dt.date:
         """Return since when an element stands in place, or the first of the bridge."""
         if element_id is not None:
-            return self.in_place_since[element_id]
-        return min(self.in_place_since.values())
+            return self._in_place_since[element_id]
+        return min(self._in_place_since.values())
 
 
 def agency_months(agency: AgencySettings) -> dict[str, int]:
@@ -114,8 +93,10 @@ def agency_months(agency: AgencySettings) -> dict[str, int]:
     }
 
 
-def _intervals(bridge: Bridge, agency: AgencySettings, visits: _Visits) -> Iterator[Due]:
-    set_here = Interval.objects.filter(bridge=bridge).order_by("pk")
+def _intervals(
+    bridge: Bridge, agency: AgencySettings, visits: _Visits, facts: Facts
+) -> Iterator[Due]:
+    set_here = facts.intervals.get(bridge.pk, ())
     own = {(row.element_id, row.kind): row.months for row in set_here}
     wanted = {(None, kind): months for kind, months in agency_months(agency).items()} | own
     for (element_id, kind), months in wanted.items():
@@ -136,26 +117,14 @@ def _intervals(bridge: Bridge, agency: AgencySettings, visits: _Visits) -> Itera
 
 
 def _flags(
-    bridge: Bridge, agency: AgencySettings, visits: _Visits, flags: list[Flag]
+    bridge: Bridge, agency: AgencySettings, visits: _Visits, flags: list[Flag], facts: Facts
 ) -> Iterator[Due]:
-    if not flags:
-        return
-    months_of = dict(
-        # The later of two stands, so it overwrites the earlier.
-        Decision.objects.filter(
-            flag__element__bridge=bridge,
-            flag__state=FlagState.WATCHED,
-            kind=DecisionKind.WATCH,
-        )
-        .order_by("as_of", "pk")
-        .values_list("flag_id", "interval_months")
-    )
     for flag in flags:
         last = visits.last(element_id=flag.element_id)
         row = Due(bridge=bridge, element_id=flag.element_id, flag=flag, last_on=last)
         if flag.state == FlagState.WATCHED:
             row.reason = DueReason.WATCH
-            row.months = months_of.get(flag.pk) or int(agency.watch_interval_months)
+            row.months = facts.watched_months.get(flag.pk) or int(agency.watch_interval_months)
             begins = last or (
                 day_at(flag.last_seen_at, bridge.time_zone) if flag.last_seen_at else None
             )
@@ -169,18 +138,11 @@ def _flags(
             yield row
 
 
-def _proving(bridge: Bridge, agency: AgencySettings, mended: list[Flag]) -> list[Due]:
+def _proving(bridge: Bridge, agency: AgencySettings, mended: list[Flag], facts: Facts) -> list[Due]:
     """Return one row for each element that was mended and not yet proved."""
     rows: dict[int, Due] = {}
     within = dt.timedelta(days=int(agency.proving_days))
-    items = (
-        WorkItem.objects.filter(
-            order__bridge=bridge, order__state=WorkState.FINISHED, proved_by__isnull=True
-        )
-        .select_related("order")
-        .order_by("order__finished_on", "pk")
-    )
-    for item in items:
+    for item in facts.to_prove.get(bridge.pk, ()):
         rows[item.element_id] = Due(
             bridge=bridge,
             element_id=item.element_id,
@@ -189,7 +151,7 @@ def _proving(bridge: Bridge, agency: AgencySettings, mended: list[Flag]) -> list
             flag_id=item.flag_id,
             order=item.order,
         )
-    mended_on = _mended_on(bridge, mended)
+    mended_on = _mended_on(bridge, mended, facts)
     for flag in mended:
         if flag.pk not in mended_on:
             continue
@@ -207,24 +169,13 @@ def _proving(bridge: Bridge, agency: AgencySettings, mended: list[Flag]) -> list
     return list(rows.values())
 
 
-def _mended_on(bridge: Bridge, flags: list[Flag]) -> dict[int, dt.date]:
+def _mended_on(bridge: Bridge, flags: list[Flag], facts: Facts) -> dict[int, dt.date]:
     """Return the day on which each flag was mended: by a decision, or by another device."""
-    if not flags:
-        return {}
     days: dict[int, dt.date] = {}
-    renewed = dict(
-        Installation.objects.filter(
-            element_id__in={flag.element_id for flag in flags}, removed_on__isnull=True
-        ).values_list("element_id", "installed_on")
-    )
-    told = dict(
-        Decision.objects.filter(flag__in=flags, kind=DecisionKind.MENDED)
-        .order_by("as_of", "pk")
-        .values_list("flag_id", "as_of")
-    )
+    told = facts.told_mended
     for flag in flags:
         after = day_at(flag.opened_at, bridge.time_zone) if flag.opened_at else None
-        device = renewed.get(flag.element_id)
+        device = facts.renewed_on.get(flag.element_id)
         found = [day_at(told[flag.pk], bridge.time_zone)] if flag.pk in told else []
         # A device set before the flag was opened mended something else.
         if device is not None and after is not None and device >= after:
@@ -234,17 +185,8 @@ def _mended_on(bridge: Bridge, flags: list[Flag]) -> dict[int, dt.date]:
     return days
 
 
-def _events(bridge: Bridge) -> Iterator[Due]:
-    visited = Inspection.objects.filter(
-        bridge=bridge, state__in=HANDED_IN, event__isnull=False
-    ).values("event_id")
-    touched = (
-        EventBridge.objects.filter(bridge=bridge)
-        .exclude(event_id__in=visited)
-        .select_related("event")
-        .order_by("event_id")
-    )
-    for row in touched:
+def _events(bridge: Bridge, facts: Facts) -> Iterator[Due]:
+    for row in facts.events.get(bridge.pk, ()):
         happened_on = day_at(row.event.occurred_at, bridge.time_zone)
         yield Due(
             bridge=bridge,

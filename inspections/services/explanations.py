@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import fields
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from inspections.models import AgencySettings, Explanation, UnitDiagnosis
-from inspections.selectors.devices import Stands, stands_now
-from inspections.services.device_figures import NAN
 from inspections.services.judged import Judged, finite
-from inspections.services.standing_register import StandingRegister
-from inspections.services.whole_unit import Tables, tables_of
+from inspections.services.unit_tables import Tables
+from inspections.services.whole_unit import View, tables_of
 from inventory.models import Unit
 from movement import MODEL_VERSION
 from movement.whole_bridge import Cause, Diagnosis, Explanations, Missing, Outcome, diagnose
@@ -33,32 +33,103 @@ class ToldUnit(NamedTuple):
     elements_read: int
 
 
+class Asked(NamedTuple):
+    """A view that a diagnosis is wanted of, made at an hour.
+
+    ``every``: of each unit, with all that is told of it; else of the explained ones alone.
+    """
+
+    view: View
+    now: dt.datetime
+    every: bool
+
+
 def diagnoses_of(
-    register: StandingRegister,
-    found: Judged | None,
-    agency: AgencySettings,
-    now: dt.datetime,
-    stands: Stands = stands_now,
-) -> list[ToldUnit]:
-    """Return the diagnosis of every unit of a bridge, with its explanations.
+    found: Judged, asked: Sequence[Asked], agency: AgencySettings
+) -> list[list[ToldUnit]]:
+    """Return the diagnosis of every unit of some views, with its explanations.
 
     Ranks count from 0, the best first; a rival that fits as well as the second cause beside
     the first has rank 1 among those beside.
     """
-    if found is None:
-        return [ToldUnit(_unread(unit, now), [], 0) for unit in register.units]
-    tables = tables_of(found, register.units, register.elements, agency, stands)
+    if not asked:
+        return []
+    # The last visit of a bridge and today see the same, unless a device was changed between.
+    row_of: dict[tuple[object, ...], int] = {}
+    views = []
+    seen = []
+    for site, rows, devices in (each.view for each in asked):
+        key = (site, rows.tobytes(), devices)
+        if key not in row_of:
+            row_of[key] = len(views)
+            views.append(View(site, rows, devices))
+        seen.append(row_of[key])
+    tables, said = _diagnosed(found, views, agency)
+    sums = _Sums(found, tables, said)
+    told = []
+    for each, view in zip(asked, seen, strict=True):
+        first = tables.first_unit[view]
+        rows = range(first, first + len(each.view.site.units))
+        told.append(
+            [
+                _told(unit, row, each.now, found, tables, said, sums)
+                for unit, row in zip(each.view.site.units, rows, strict=True)
+                if each.every or said.outcome[row] == Outcome.EXPLAINED
+            ]
+        )
+    return told
+
+
+def unread(units: Iterable[Unit], now: dt.datetime) -> list[ToldUnit]:
+    """Return the diagnoses of units of a bridge that nobody has read."""
+    return [ToldUnit(_unread(unit, now), [], 0) for unit in units]
+
+
+def _diagnosed(
+    found: Judged, views: Sequence[View], agency: AgencySettings
+) -> tuple[Tables, Diagnosis]:
+    tables = tables_of(found, views, agency)
     said = _diagnose(tables, agency)
     spoilt = moved_by_neighbours(tables, _moves_all(said))
     if spoilt.any():
         tables = tables.without(spoilt)
-        said = _diagnose(tables, agency)
-    rows = []
-    for row, unit in enumerate(register.units):
-        diagnosis = _diagnosis(unit, row, found, tables, said, now)
-        explanations = list(_explanations(diagnosis, row, found, tables, said))
-        rows.append(ToldUnit(diagnosis, explanations, _elements_read(tables, row)))
-    return rows
+        again = np.zeros(len(tables.unit_ids), dtype=bool)
+        again[tables.elements.unit[spoilt]] = True
+        part, visits = tables.read_in(again)
+        said = _in_place(said, _diagnose(part, agency), again, tables.elements.unit, visits)
+    return tables, said
+
+
+def _in_place(
+    said: Diagnosis, anew: Diagnosis, units: np.ndarray, unit: np.ndarray, visits: np.ndarray
+) -> Diagnosis:
+    """Return what was said, with that of some units put in its place.
+
+    ``unit`` is that of each element; ``visits`` are the rows that the new answer's visits have
+    in the tables.
+    """
+
+    def sheet(name: str) -> Explanations:
+        old, new = getattr(said, name), getattr(anew, name)
+        columns = {}
+        for each in fields(Explanations):
+            values = getattr(new, each.name)
+            if each.name in ("visit", "last_before"):
+                values = np.where(values < 0, -1, np.append(visits, -1)[values])
+            columns[each.name] = np.where(units[:, np.newaxis], values, getattr(old, each.name))
+        return Explanations(**columns)
+
+    return Diagnosis(
+        *(
+            np.where(units, getattr(anew, name), getattr(said, name))
+            for name in ("outcome", "equal", "missing")
+        ),
+        *(sheet(name) for name in ("ranked", "beside", "beside_rival")),
+        *(
+            np.where(units[unit], getattr(anew, name), getattr(said, name))
+            for name in ("u_response", "range_needed_k")
+        ),
+    )
 
 
 def _diagnose(tables: Tables, agency: AgencySettings) -> Diagnosis:
@@ -90,9 +161,7 @@ def moved_by_neighbours(tables: Tables, moves_all: np.ndarray) -> np.ndarray:
     nothing of the kind itself, is not to be told of a joint that was shifted.  ``moves_all``
     says of each unit whether such a cause explains it.
     """
-    units = np.arange(moves_all.size)
-    enough = np.array([_elements_read(tables, row) for row in units]) >= ENOUGH_ELEMENTS
-    moved = moves_all & enough
+    moved = moves_all & (tables.elements_read >= ENOUGH_ELEMENTS)
     beyond = tables.unit_beyond
     return np.asarray((beyond >= 0) & moved[beyond] & ~moved[tables.elements.unit])
 
@@ -107,41 +176,66 @@ def _unread(unit: Unit, now: dt.datetime) -> UnitDiagnosis:
     )
 
 
-def _diagnosis(
-    unit: Unit, row: int, found: Judged, tables: Tables, said: Diagnosis, now: dt.datetime
-) -> UnitDiagnosis:
-    used = _used(tables, row)
-    visits = np.unique(tables.readings.visit[used])
-    temperatures = tables.visits.temperature_c[visits]
-    days = [found.points[point].visited_on for point in tables.point[visits]]
-    needed = said.range_needed_k[tables.elements.unit == row]
+class _Sums:
+    """What is counted of each unit: arrays (units,), over the readings that can be used."""
+
+    def __init__(self, found: Judged, tables: Tables, said: Diagnosis) -> None:
+        count = len(tables.unit_ids)
+        element, visit = (
+            each[tables.usable] for each in (tables.readings.element, tables.readings.visit)
+        )
+        self.readings = np.bincount(tables.elements.unit[element], minlength=count).tolist()
+        self.elements = tables.elements_read.tolist()
+        visits = np.unique(visit)
+        unit = tables.visits.unit[visits]
+        self.visits = np.bincount(unit, minlength=count).tolist()
+        days = [found.points[row].visited_on.toordinal() for row in tables.point[visits].tolist()]
+        coldest, hottest = _ends(count, unit, tables.visits.temperature_c[visits])
+        self.spread_k = (hottest - coldest).tolist()
+        self.first_day, self.last_day = (each.tolist() for each in _ends(count, unit, days))
+        needed = np.full(count, np.inf)
+        np.fmin.at(needed, tables.elements.unit, said.range_needed_k)
+        self.range_needed_k = needed
+
+
+def _ends(count: int, unit: np.ndarray, values: ArrayLike) -> tuple[np.ndarray, np.ndarray]:
+    """Return the least and the greatest of the values of each unit."""
+    least, greatest = np.full(count, np.inf), np.full(count, -np.inf)
+    np.minimum.at(least, unit, values)
+    np.maximum.at(greatest, unit, values)
+    return least, greatest
+
+
+def _told(
+    unit: Unit,
+    row: int,
+    now: dt.datetime,
+    found: Judged,
+    tables: Tables,
+    said: Diagnosis,
+    sums: _Sums,
+) -> ToldUnit:
     missing = int(said.missing[row])
     # Only where no element would show a frozen bearing is a range asked for: that of the
     # element which needs the least.
-    dull = missing & Missing.TEMPERATURE_RANGE and not np.isnan(needed).all()
-    return UnitDiagnosis(
+    dull = missing & Missing.TEMPERATURE_RANGE
+    visited = sums.visits[row] > 0
+    diagnosis = UnitDiagnosis(
         unit=unit,
         outcome=int(said.outcome[row]),
         equal=int(said.equal[row]),
         missing=missing,
-        visits=visits.size,
-        readings=int(used.sum()),
-        spread_k=finite(np.ptp(temperatures)) if visits.size else None,
-        range_needed_k=finite(np.nanmin(needed) if dull else NAN),
-        first_seen_on=min(days, default=None),
-        last_seen_on=max(days, default=None),
+        visits=sums.visits[row],
+        readings=sums.readings[row],
+        spread_k=finite(sums.spread_k[row]) if visited else None,
+        range_needed_k=finite(sums.range_needed_k[row]) if dull else None,
+        first_seen_on=dt.date.fromordinal(int(sums.first_day[row])) if visited else None,
+        last_seen_on=dt.date.fromordinal(int(sums.last_day[row])) if visited else None,
         model_version=MODEL_VERSION,
         judged_at=now,
     )
-
-
-def _used(tables: Tables, row: int) -> np.ndarray:
-    """Return which readings are of a unit and can be used."""
-    return (tables.elements.unit[tables.readings.element] == row) & tables.usable
-
-
-def _elements_read(tables: Tables, row: int) -> int:
-    return np.unique(tables.readings.element[_used(tables, row)]).size
+    explanations = list(_explanations(diagnosis, row, found, tables, said))
+    return ToldUnit(diagnosis, explanations, sums.elements[row])
 
 
 def _explanations(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
@@ -20,7 +20,8 @@ from inspections.models import (
     Sighting,
 )
 from inspections.models.desk_choices import DecisionKind, FlagCause, FlagState
-from inspections.services.plan import write_due
+from inspections.services.many_rows import insert
+from inspections.services.plan import write_due_at_each
 from inspections.services.proving import note_proof
 from inspections.services.standing_register import StandingRegister
 from inventory.models import Element, Installation
@@ -58,22 +59,28 @@ class Key(NamedTuple):
     cause: str
 
 
-def folded(
-    bridge_id: int,
-    sightings: Iterable[Sighting],
-    decisions: Iterable[Decision] | None = None,
-) -> dict[Key, Life]:
+def folded(bridge_id: int, sightings: Iterable[Sighting]) -> dict[Key, Life]:
     """Return where every flag of a bridge stands by some sightings; writes nothing.
 
-    ``sightings`` are all that there are, stored or not; ``decisions`` those of the bridge, where
-    they have been read.
+    ``sightings`` are all that there are, stored or not.
     """
+    return _folded(
+        sightings, _decisions([bridge_id]), _renewals([bridge_id]), _named_by_work([bridge_id])
+    )
+
+
+def _folded(
+    sightings: Iterable[Sighting],
+    decisions: Iterable[Decision],
+    renewed: Mapping[int, list[Renewed]],
+    named: Iterable[Key],
+) -> dict[Key, Life]:
     happened: dict[Key, list[Happening]] = defaultdict(list)
     for row in sightings:
         happened[Key(row.element_id, row.cause)].append(
             Seen(row.seen_at, row.shown, row.severity, row.inspection_id)
         )
-    for decision in _decisions(bridge_id) if decisions is None else decisions:
+    for decision in decisions:
         happened[Key(decision.flag.element_id, decision.flag.cause)].append(
             Decided(decision.as_of, DecisionKind(decision.kind), decision.until, decision.pk)
         )
@@ -81,49 +88,54 @@ def folded(
             happened[Key(decision.flag.element_id, decision.flag.cause)].append(
                 Released(decision.order.cancelled_at, decision.pk)
             )
-    renewed = _renewals(bridge_id)
     for key, its in happened.items():
         if key.cause != FlagCause.CRITICAL:
-            its.extend(renewed[key.element_id])
+            its.extend(renewed.get(key.element_id, ()))
     lives = {key: life for key, its in happened.items() if (life := life_of(its)).state is not None}
-    for key in _named_by_work(bridge_id):
+    for key in named:
         lives.setdefault(key, Life(state=FlagState.WITHDRAWN))
     return lives
 
 
 @seeing_all
-def write_flags(
-    bridge_id: int,
-    agency: AgencySettings | None = None,
-    register: StandingRegister | None = None,
-) -> None:
-    """Bring the flags of a bridge up to date, and with them what is due there.
+def write_flags(bridge_id: int, agency: AgencySettings | None = None) -> None:
+    """Bring the flags of a bridge up to date, and with them what is due there."""
+    write_flags_of_each([bridge_id], agency)
 
-    ``register``: that of the bridge, by whoever has read it and holds the bridge's lock.
+
+@seeing_all
+def write_flags_of_each(
+    bridge_ids: Sequence[int],
+    agency: AgencySettings | None = None,
+    registers: Sequence[StandingRegister] | None = None,
+) -> None:
+    """Bring the flags of some bridges up to date, and with them what is due there.
+
+    ``registers``: those of the bridges, by whoever has read them and holds the bridges' locks.
     """
     sightings = list(
-        Sighting.objects.filter(element__bridge_id=bridge_id).order_by("seen_at", "inspection_id")
+        Sighting.objects.filter(element__bridge__in=bridge_ids).order_by("seen_at", "inspection_id")
     )
     present = {
         Key(flag.element_id, flag.cause): flag
-        for flag in Flag.objects.filter(element__bridge_id=bridge_id).order_by("pk")
+        for flag in Flag.objects.filter(element__bridge__in=bridge_ids).order_by("pk")
     }
     if sightings or present:
-        _write(bridge_id, sightings, present, register)
-    note_proof(bridge_id)
-    write_due(bridge_id, agency, register)
+        _write(bridge_ids, sightings, present, registers)
+    note_proof(bridge_ids)
+    write_due_at_each(bridge_ids, agency, registers)
 
 
 def _write(
-    bridge_id: int,
+    bridge_ids: Sequence[int],
     sightings: list[Sighting],
     present: dict[Key, Flag],
-    register: StandingRegister | None,
+    registers: Sequence[StandingRegister] | None,
 ) -> None:
-    decisions = _decisions(bridge_id)
-    lives = folded(bridge_id, sightings, decisions)
+    decisions = _decisions(bridge_ids)
+    lives = _folded(sightings, decisions, _renewals(bridge_ids), _named_by_work(bridge_ids))
     changed = _changed_evidence(sightings, decisions)
-    ranks = _Ranks(bridge_id, register)
+    ranks = _Ranks(bridge_ids, registers)
     new, other = [], []
     for key, life in lives.items():
         wanted = {name: getattr(life, name) for name in FOLLOWED}
@@ -136,8 +148,9 @@ def _write(
                 setattr(flag, name, value)
             other.append(flag)
     # What no reading shows, and no decision, study or order names, was never there.
-    Flag.objects.filter(pk__in=[flag.pk for flag in present.values()]).delete()
-    Flag.objects.bulk_create(new, batch_size=500)
+    if present:
+        Flag.objects.filter(pk__in=[flag.pk for flag in present.values()]).delete()
+    insert(new)
     Flag.objects.bulk_update(other, [*FOLLOWED, *RANKED], batch_size=200)
 
 
@@ -150,26 +163,26 @@ def relied_on(sightings: Iterable[Sighting], as_of: dt.datetime) -> list[list[in
     ]
 
 
-def _named_by_work(bridge_id: int) -> Iterable[Key]:
+def _named_by_work(bridge_ids: Sequence[int]) -> Iterable[Key]:
     """Return the flags that a study of options or a work order names: they stay on record."""
     named = Q(option_studies__isnull=False) | Q(work_items__isnull=False)
-    flags = Flag.objects.filter(named, element__bridge_id=bridge_id)
+    flags = Flag.objects.filter(named, element__bridge__in=bridge_ids)
     return [Key(*each) for each in flags.values_list("element_id", "cause").distinct().order_by()]
 
 
-def _decisions(bridge_id: int) -> list[Decision]:
+def _decisions(bridge_ids: Sequence[int]) -> list[Decision]:
     return list(
-        Decision.objects.filter(flag__element__bridge_id=bridge_id)
+        Decision.objects.filter(flag__element__bridge__in=bridge_ids)
         .select_related("flag", "order")
         .only(*OF_DECISION)
         .order_by("as_of", "decided_at", "pk")
     )
 
 
-def _renewals(bridge_id: int) -> dict[int, list[Renewed]]:
+def _renewals(bridge_ids: Sequence[int]) -> dict[int, list[Renewed]]:
     """Return when devices were replaced or set anew, at the start of that day on the site."""
     found: dict[int, list[Renewed]] = defaultdict(list)
-    ended = Installation.objects.filter(element__bridge_id=bridge_id, removed_on__isnull=False)
+    ended = Installation.objects.filter(element__bridge__in=bridge_ids, removed_on__isnull=False)
     columns = ("element_id", "removed_on", "element__bridge__time_zone")
     for element_id, day, zone in ended.order_by("pk").values_list(*columns):
         start = dt.datetime.combine(day, dt.time(), ZoneInfo(zone))
@@ -196,20 +209,26 @@ def _changed_evidence(sightings: Iterable[Sighting], decisions: Iterable[Decisio
 class _Ranks:
     """What the place of a bridge's flags in the queue depends on, beside severity and age."""
 
-    def __init__(self, bridge_id: int, register: StandingRegister | None) -> None:
-        rows = register.elements if register else Element.objects.filter(bridge_id=bridge_id)
+    def __init__(
+        self, bridge_ids: Sequence[int], registers: Sequence[StandingRegister] | None
+    ) -> None:
+        rows: Iterable[Element] = (
+            Element.objects.filter(bridge__in=bridge_ids)
+            if registers is None
+            else (element for register in registers for element in register.elements)
+        )
         self._elements = {each.pk: (each.kind, each.replaceable) for each in rows}
         self._use = dict(
-            ElementStatus.objects.filter(element__bridge_id=bridge_id).values_list(
-                "element_id", "greatest_use"
-            )
+            ElementStatus.objects.filter(element__bridge__in=bridge_ids)
+            .order_by()
+            .values_list("element_id", "greatest_use")
         )
         self._years: dict[int, float] = {}
         histories = ElementHistory.objects.filter(
-            element__bridge_id=bridge_id,
+            element__bridge__in=bridge_ids,
             installation__removed_on__isnull=True,
             limit_in_years__isnull=False,
-        )
+        ).order_by()
         for pk, years in histories.values_list("element_id", "limit_in_years"):
             self._years[pk] = min(years, self._years.get(pk, years))
 

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import repeat
+from typing import NamedTuple
 
 import numpy as np
 
 from inspections.models import AgencySettings, ElementHistory
-from inspections.services.device_figures import ChannelKey
-from inspections.services.judged import Judged, finite, rows_of
-from inspections.services.points import DAY_S, Point, moments_of
+from inspections.services.judged import Judged, known, rows_of
+from inspections.services.many_rows import made
+from inspections.services.points import DAY_S, Point
 from inspections.services.shortening import shortening_of
 from inspections.services.travels import travels_of
 from movement import MODEL_VERSION
@@ -32,22 +36,30 @@ LOST_K = 2.0
 """Standard uncertainties that a predicted slope must exceed.  Judgement, no source."""
 
 
+class Known(NamedTuple):
+    """What was known at an hour: rows of points that handed-in visits had read by then."""
+
+    rows: np.ndarray
+    now: dt.datetime
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class _Series:
-    """Readings of channels, one a moment: what was read in it is averaged.
+    """Readings of channels as known at several hours, one a moment: its readings are averaged.
 
     Attributes
     ----------
-    channels : array (series,)
-        Channel of each series.
+    hour, channels : array (series,)
+        Which hour, and the channel, of each series; in this order.
     a_point : array (series,)
         Any point of each, for what all points of a channel share.
     series, point : array (readings,)
-        Series of each reading, and its first point.
+        Series of each reading, rising, and its first point.
     value, u_value, temperature_c, u_temperature_k, years : array (readings,)
         Less what shortening calls for, so that a drift is one that is not explained.
     """
 
+    hour: np.ndarray
     channels: np.ndarray
     a_point: np.ndarray
     series: np.ndarray
@@ -59,19 +71,22 @@ class _Series:
     years: np.ndarray
 
 
-def histories_of(found: Judged, agency: AgencySettings, now: dt.datetime) -> list[ElementHistory]:
-    """Return the history of every channel of every device that a handed-in visit read.
+def histories_of(
+    found: Judged, hours: Sequence[Known], agency: AgencySettings
+) -> list[list[ElementHistory]]:
+    """Return the history of every channel that was read by some hours, for each of these.
 
     A replacement or a reset begins another device, and with it other channels; that of a
     device that has ended stays as it was.
     """
-    rows = np.flatnonzero([point.handed_in for point in found.points])
-    if not rows.size:
-        return []
-    series = _series(found, rows, agency)
+    told: list[list[ElementHistory]] = [[] for _ in hours]
+    if not any(each.rows.size for each in hours):
+        return told
+    series = _series(found, hours)
     slope, u_slope = expected_slopes(found, series.channels)
     slope = np.where(np.abs(slope) * SWING_K < _u_reading(series), 0.0, slope)
-    now_day = now.timestamp() / DAY_S
+    now = [hours[each].now for each in series.hour]
+    now_day = np.array([each.now.timestamp() / DAY_S for each in hours])[series.hour]
     limits = _limits_now(found, series, agency, now_day)
     history = read_histories(
         Readings.of(
@@ -95,7 +110,11 @@ def histories_of(found: Judged, agency: AgencySettings, now: dt.datetime) -> lis
         np.where(history.missing == 0, history.slope.value, slope),
         now,
     )
-    return _rows(found, series, history, slope, travel, now)
+    for row, at in zip(
+        _rows(found, series, history, slope, travel, now), series.hour.tolist(), strict=True
+    ):
+        told[at].append(row)
+    return told
 
 
 def expected_slopes(found: Judged, channels: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -122,9 +141,12 @@ def _u_reading(series: _Series) -> np.ndarray:
     return total / np.maximum(count, 1)
 
 
-def _series(found: Judged, rows: np.ndarray, agency: AgencySettings) -> _Series:
-    channels, first, of_row = np.unique(
-        found.of_point[rows], return_index=True, return_inverse=True
+def _series(found: Judged, hours: Sequence[Known]) -> _Series:
+    rows = np.concatenate([each.rows for each in hours])
+    at = np.repeat(np.arange(len(hours)), [each.rows.size for each in hours])
+    width = len(found.keys)
+    codes, first, of_row = np.unique(
+        at * width + found.of_point[rows], return_index=True, return_inverse=True
     )
     part, u_part, _ = found.shortening.part_of(found.sides)
     part, u_part = np.nan_to_num(part[rows]), np.nan_to_num(u_part[rows])
@@ -133,33 +155,34 @@ def _series(found: Judged, rows: np.ndarray, agency: AgencySettings) -> _Series:
     mean = np.bincount(of_row, u_part) / np.bincount(of_row)
     u_value = np.hypot(found.u_value[rows], u_part - mean[of_row])
 
-    known = ~np.isnan(found.now_c[rows] + found.u_now_k[rows])
-    kept, of_kept = rows[known], of_row[known]
-    moment = moments_of(found.points, agency.temperature_window_h)[kept]
-    pairs, point, group = np.unique(
-        np.stack([of_kept, moment]), axis=1, return_index=True, return_inverse=True
+    complete = ~np.isnan(found.now_c[rows] + found.u_now_k[rows])
+    kept, of_kept = rows[complete], of_row[complete]
+    moments = found.moment.max() + 1
+    together, point, group = np.unique(
+        of_kept * moments + found.moment[kept], return_index=True, return_inverse=True
     )
-    group = group.ravel()
     count = np.bincount(group)
 
     def mean_of(values: np.ndarray) -> np.ndarray:
         return np.bincount(group, values) / count
 
-    day = np.array([found.points[row].day for row in kept])
     return _Series(
-        channels,
+        codes // width,
+        codes % width,
         rows[first],
-        pairs[0],
+        together // moments,
         kept[point],
-        mean_of((found.value[rows] - part)[known]),
-        mean_of(u_value[known]),
+        mean_of((found.value[rows] - part)[complete]),
+        mean_of(u_value[complete]),
         mean_of(found.now_c[kept]),
         mean_of(found.u_now_k[kept]),
-        mean_of(day) / DAYS_A_YEAR,
+        mean_of(found.day[kept]) / DAYS_A_YEAR,
     )
 
 
-def _limits_now(found: Judged, series: _Series, agency: AgencySettings, now_day: float) -> Limits:
+def _limits_now(
+    found: Judged, series: _Series, agency: AgencySettings, now_day: np.ndarray
+) -> Limits:
     """Return limits for readings less their shortening: that of today is used up already.
 
     What creep and shrinkage will still add within the horizon is left out: little, unless
@@ -183,16 +206,16 @@ def _rows(
     history: History,
     slope: np.ndarray,
     travel: tuple[np.ndarray, np.ndarray],
-    now: dt.datetime,
+    now: Sequence[dt.datetime],
 ) -> list[ElementHistory]:
-    used = np.bincount(series.series[~history.left_out], minlength=series.channels.size)
-    visited = _Visited(found.points, series)
+    size = series.channels.size
     ends = {
         "ratio{}": history.ratio,
         "slope{}_per_c": history.slope,
         "level{}": history.level,
         "drift{}_per_year": history.drift_per_year,
         "limit_in_years{}": history.limit_in_years,
+        "step{}": history.step.size,
     }
     numbers = {
         "spread_k": history.spread_k,
@@ -200,9 +223,6 @@ def _rows(
         "visits_needed": history.visits_needed,
         "expected_slope_per_c": slope,
         "mean_temperature_c": history.mean_temperature_c,
-        "step_size": history.step.size.value,
-        "step_low": history.step.size.lower,
-        "step_high": history.step.size.upper,
         "blunder_size": history.blunder.size,
         "travel_mm_per_year": travel[0],
         "travelled_m": travel[1],
@@ -211,52 +231,59 @@ def _rows(
         numbers[name.format("")] = interval.value
         numbers[name.format("_low")] = interval.lower
         numbers[name.format("_high")] = interval.upper
-    rows = []
-    for row, channel in enumerate(series.channels):
-        key: ChannelKey = found.keys[channel]
-        blunder = int(history.blunder.row[row])
-        rows.append(
-            ElementHistory(
-                element_id=found.installations[key.installation_id].element_id,
-                installation_id=key.installation_id,
-                quantity=key.quantity,
-                point=key.point,
-                axis=key.axis,
-                response=int(history.response[row]),
-                missing=int(history.missing[row]),
-                findings=int(history.findings[row]),
-                alternatives=int(history.alternatives[row]),
-                visits=int(history.visits[row]),
-                readings=int(used[row]),
-                mean_at=_time(history.mean_time_years[row]),
-                step_after=visited.on(row, history.step.after_years[row]),
-                step_before=visited.on(row, history.step.before_years[row]),
-                blunder_reading_id=(
-                    None if blunder < 0 else found.points[series.point[blunder]].reading_id
-                ),
-                model_version=MODEL_VERSION,
-                judged_at=now,
-                **{name: finite(column[row]) for name, column in numbers.items()},
-            )
-        )
-    return rows
+    numbers["step_size"] = numbers.pop("step")
+    counts = {
+        "response": history.response,
+        "missing": history.missing,
+        "findings": history.findings,
+        "alternatives": history.alternatives,
+        "visits": history.visits,
+        "readings": np.bincount(series.series[~history.left_out], minlength=size),
+    }
+    keys = [found.keys[channel] for channel in series.channels]
+    visited = _Visited(found.points, series)
+    columns: dict[str, Iterable[object]] = {
+        "id": repeat(None, size),
+        "element_id": [found.installations[key.installation_id].element_id for key in keys],
+        "installation_id": [key.installation_id for key in keys],
+        "quantity": [key.quantity for key in keys],
+        "point": [key.point for key in keys],
+        "axis": [key.axis for key in keys],
+        "mean_at": map(_time, history.mean_time_years.tolist()),
+        "step_after": visited.on(history.step.after_years),
+        "step_before": visited.on(history.step.before_years),
+        "blunder_reading_id": [
+            None if row < 0 else found.points[series.point[row]].reading_id
+            for row in history.blunder.row.tolist()
+        ],
+        "model_version": repeat(MODEL_VERSION, size),
+        "judged_at": now,
+        **{name: column.astype(np.int64).tolist() for name, column in counts.items()},
+        **{name: known(column) for name, column in numbers.items()},
+    }
+    return made(ElementHistory, columns)
 
 
 class _Visited:
     """The day of the visit at which a series was read at a time."""
 
     def __init__(self, points: list[Point], series: _Series) -> None:
-        self._days = {
-            (int(of), float(years)): points[point].visited_on
-            for of, years, point in zip(series.series, series.years, series.point, strict=True)
-        }
+        self._points, self._series = points, series
+        edges = np.arange(series.channels.size + 1)
+        self._start = np.searchsorted(series.series, edges)
 
-    def on(self, series: int, years: float) -> dt.date | None:
-        """Return the day; None where there is no such time."""
-        return self._days.get((series, float(years)))
+    def on(self, years: np.ndarray) -> list[dt.date | None]:
+        """Return the day of each series; None where it has no such time."""
+        found: list[dt.date | None] = [None] * years.size
+        for row in np.flatnonzero(np.isfinite(years)):
+            first, end = self._start[row], self._start[row + 1]
+            at = np.flatnonzero(self._series.years[first:end] == years[row])
+            if at.size:
+                found[row] = self._points[self._series.point[first + at[-1]]].visited_on
+        return found
 
 
 def _time(years: float) -> dt.datetime | None:
-    if not np.isfinite(years):
+    if not math.isfinite(years):
         return None
-    return dt.datetime.fromtimestamp(float(years) * DAYS_A_YEAR * DAY_S, dt.UTC)
+    return dt.datetime.fromtimestamp(years * DAYS_A_YEAR * DAY_S, dt.UTC)

@@ -1,13 +1,16 @@
 """Judge a bridge: what its readings say one by one, over the years, and all together.
 
-Everything written here is derived and replaced as a whole, one bridge in one transaction.
+Everything written here is derived and replaced as a whole.  Some bridges are judged together and
+in one transaction: what is found of each is the same as if it were judged alone.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+import datetime as dt
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+import numpy as np
 from django.db import transaction
 from django.utils import timezone
 
@@ -22,29 +25,37 @@ from inspections.models import (
     UnitDiagnosis,
     Verdict,
 )
+from inspections.selectors.devices import stands_now
 from inspections.selectors.parts import in_parts
-from inspections.services.capacity import write_checks
-from inspections.services.explanations import ToldUnit, diagnoses_of
-from inspections.services.flags import write_flags
-from inspections.services.histories import histories_of
-from inspections.services.judged import judged
-from inspections.services.points import points_of
+from inspections.services.capacity import Held, write_checks
+from inspections.services.explanations import Asked, ToldUnit, diagnoses_of, unread
+from inspections.services.flags import write_flags_of_each
+from inspections.services.histories import Known, histories_of
+from inspections.services.judged import Judged, judged
+from inspections.services.many_rows import insert
+from inspections.services.points import Point, points_of_each
+from inspections.services.seen_visits import Case
 from inspections.services.sightings import (
+    Round,
     VisitTold,
     on_record,
     replace_critical,
     replace_sightings,
-    visits_told,
 )
 from inspections.services.standing_register import StandingRegister
 from inspections.services.status import mark_standing, statuses_of
+from inspections.services.unit_places import Site
 from inspections.services.verdict_rows import verdicts_of, write_verdicts
+from inspections.services.whole_unit import View
 from inventory.models import Bridge, Element, Unit
 from inventory.scoping import seeing_all
 from movement import MODEL_VERSION
 
 FEW = 20
 """Up to so many bridges, looking for those without units costs more than it spares."""
+TOGETHER = 20
+"""Bridges that are judged in one transaction.  Each query and each call of the model costs about
+as much for many as for one; but whoever else would write to one of them waits, on SQLite to any."""
 DERIVED = {
     Verdict: "element__bridge_id",
     ElementHistory: "element__bridge_id",
@@ -60,22 +71,31 @@ def judge_bridges(
 ) -> None:
     """Judge every reading of some bridges again and replace all that rests on them.
 
-    Each bridge is one transaction; ``progress`` is told the bridges done, one by one.
+    Some bridges are one transaction (`TOGETHER`); ``progress`` is told the bridges done.
     """
     wanted = sorted(set(bridge_ids))
     bare = _without_units(wanted) if len(wanted) > FEW else set()
     for some in in_parts(bare):
         ToJudge.objects.filter(bridge_id__in=some).delete()
-    for bridge_id in wanted:
-        if bridge_id in bare:
-            progress(1)
-            continue
+        progress(len(some))
+    for some in in_parts((each for each in wanted if each not in bare), TOGETHER):
+        _judge_together(some)
+        progress(len(some))
+
+
+def _judge_together(bridge_ids: list[int]) -> None:
+    """Judge some bridges in one transaction; where that fails, those before the one that fails."""
+    try:
         with transaction.atomic():
             # In this order: settings that are saved after the first line leave a new row, and the
             # bridge is judged once more; settings saved before it are those of the second line.
-            ToJudge.objects.filter(bridge_id=bridge_id).delete()
-            _judge(bridge_id, AgencySettings.current())
-        progress(1)
+            ToJudge.objects.filter(bridge_id__in=bridge_ids).delete()
+            _judge(bridge_ids, AgencySettings.current())
+    except Exception:
+        if len(bridge_ids) == 1:
+            raise
+        for bridge_id in bridge_ids:
+            _judge_together([bridge_id])
 
 
 def _without_units(bridge_ids: list[int]) -> set[int]:
@@ -130,61 +150,114 @@ class Assessed:
 
 
 @seeing_all
-def assess(
-    bridge_id: int, agency: AgencySettings, known: Mapping[int, str] | None = None
-) -> Assessed:
-    """Return what the readings of a bridge say by some settings; writes nothing.
+def assess(bridge_id: int, agency: AgencySettings) -> Assessed:
+    """Return what the readings of a bridge say by some settings, saved or not; writes nothing."""
+    return _assess([bridge_id], agency, {})[0]
 
-    Parameters
-    ----------
-    agency
-        Need not be saved.
-    known
-        Digest by visit, of those whose sightings need not be computed again.
+
+def _assess(
+    bridge_ids: Sequence[int], agency: AgencySettings, seen: Mapping[int, Mapping[int, str]]
+) -> list[Assessed]:
+    """Return what the readings of some bridges say.
+
+    ``seen``: digest by bridge and visit, of visits whose sightings need not be computed again.
     """
     now = timezone.now()
-    register = StandingRegister.of(bridge_id)
-    points = points_of(bridge_id, agency)
-    found = judged(points, agency, register=register) if points else None
-    verdicts = verdicts_of(found, now) if found else []
+    registers = StandingRegister.of_each(bridge_ids)
+    points = points_of_each(bridge_ids, agency)
+    read = [each for each in registers if points[each.bridge.pk]]
+    if not read:
+        return [_unread(each, now) for each in registers]
+    every = [point for each in read for point in points[each.bridge.pk]]
+    found = judged(every, agency, registers=registers)
+    verdicts = verdicts_of(found, now)
     # Readings of open visits neither stand nor disprove.
-    handed_in = [
-        verdict for verdict, point in zip(verdicts, points, strict=True) if point.handed_in
-    ]
-    mark_standing(handed_in, agency.watch_k)
-    histories = histories_of(found, agency, now) if found else []
-    told = diagnoses_of(register, found, agency, now)
-    return Assessed(
-        register,
-        verdicts,
-        handed_in,
-        histories,
-        told,
-        statuses_of(register.elements, handed_in, histories, told),
-        visits_told(register, found, verdicts, agency, known),
+    handed_in = np.flatnonzero(found.handed_in)
+    mark_standing(
+        [verdicts[row] for row in handed_in.tolist()],
+        found.of_point[handed_in].tolist(),
+        agency.watch_k,
     )
+    cases = list(_cases(read, points, seen))
+    visits = Round(cases, found, agency)
+    today = [_today(case, found, now) for case in cases]
+    histories = histories_of(
+        found, [Known(each.view.rows, now) for each in today] + visits.known(), agency
+    )
+    told = diagnoses_of(found, today + visits.asked(), agency)
+    count = len(cases)
+    showed = visits.told(verdicts, histories[count:], told[count:])
+    assessed = {
+        case.register.bridge.pk: _assessed(case, found, verdicts, *results)
+        for case, *results in zip(cases, histories[:count], told[:count], showed, strict=True)
+    }
+    return [assessed.get(each.bridge.pk) or _unread(each, now) for each in registers]
 
 
-def _judge(bridge_id: int, agency: AgencySettings) -> None:
-    # Two at once would both write what each deletes once only.  Rows that refer to the bridge
-    # may be written meanwhile: they are judged by whoever wrote them.
-    locked = Bridge.objects.select_for_update(no_key=True).filter(pk=bridge_id).order_by()
-    if locked.first() is None:
+def _cases(
+    registers: Iterable[StandingRegister],
+    points: Mapping[int, Sequence[Point]],
+    seen: Mapping[int, Mapping[int, str]],
+) -> Iterator[Case]:
+    first = 0
+    for register in registers:
+        pk = register.bridge.pk
+        rows = np.arange(first, first + len(points[pk]))
+        yield Case(register, Site(register.units, register.elements), rows, seen.get(pk, {}))
+        first += rows.size
+
+
+def _today(case: Case, found: Judged, now: dt.datetime) -> Asked:
+    devices = case.register.installations.values()
+    standing = frozenset(device.pk for device in devices if stands_now(device))
+    return Asked(View(case.site, case.rows[found.handed_in[case.rows]], standing), now, every=True)
+
+
+def _assessed(
+    case: Case,
+    found: Judged,
+    verdicts: Sequence[Verdict],
+    histories: list[ElementHistory],
+    told: list[ToldUnit],
+    visits: list[VisitTold],
+) -> Assessed:
+    rows = case.rows.tolist()
+    handed_in = [verdicts[row] for row in rows if found.handed_in[row]]
+    elements = case.register.elements
+    statuses = statuses_of(elements, handed_in, histories, told)
+    mine = [verdicts[row] for row in rows]
+    return Assessed(case.register, mine, handed_in, histories, told, statuses, visits)
+
+
+def _unread(register: StandingRegister, now: dt.datetime) -> Assessed:
+    told = unread(register.units, now)
+    statuses = statuses_of(register.elements, [], [], told)
+    return Assessed(register, [], [], [], told, statuses, [])
+
+
+def _judge(bridge_ids: Sequence[int], agency: AgencySettings) -> None:
+    # Two at once would both write what each deletes once only.  Rows that refer to the bridges
+    # may be written meanwhile: they are judged by whoever wrote them.  In one order, so that of
+    # two who judge the same bridges one waits for the other, and never both.
+    locked = Bridge.objects.select_for_update(no_key=True).filter(pk__in=bridge_ids)
+    here = [bridge.pk for bridge in locked.order_by("pk")]
+    if not here:
         return
-    known = on_record(bridge_id)
-    assessed = assess(bridge_id, agency, known)
-    _replace(bridge_id, assessed)
-    write_checks(assessed.register, assessed.handed_in, agency)
-    if known or assessed.visits:
-        replace_sightings(bridge_id, assessed.visits)
-    replace_critical(bridge_id)
-    write_flags(bridge_id, agency, assessed.register)
+    seen = on_record(here)
+    assessed = _assess(here, agency, seen)
+    _replace(here, assessed)
+    write_checks([Held(each.register, each.handed_in) for each in assessed], agency)
+    visits = [visit for each in assessed for visit in each.visits]
+    if visits or any(seen.values()):
+        replace_sightings(here, visits)
+    replace_critical(here)
+    write_flags_of_each(here, agency, [each.register for each in assessed])
 
 
-def _replace(bridge_id: int, assessed: Assessed) -> None:
+def _replace(bridge_ids: Sequence[int], assessed: Sequence[Assessed]) -> None:
     """Put what was assessed in place of what is stored."""
-    elements = Element.objects.filter(bridge_id=bridge_id).order_by()
-    units = Unit.objects.filter(bridge_id=bridge_id).order_by()
+    elements = Element.objects.filter(bridge__in=bridge_ids).order_by()
+    units = Unit.objects.filter(bridge__in=bridge_ids).order_by()
     diagnoses = UnitDiagnosis.objects.filter(unit__in=units).order_by()
     # What refers to other rows goes before them; the database sees to it that nothing is left.
     for rows in (
@@ -194,8 +267,9 @@ def _replace(bridge_id: int, assessed: Assessed) -> None:
         ElementHistory.objects.filter(element__in=elements),
     ):
         rows._raw_delete(rows.db)
-    write_verdicts(elements, assessed.verdicts)
-    ElementHistory.objects.bulk_create(assessed.histories, batch_size=500)
-    UnitDiagnosis.objects.bulk_create([each.diagnosis for each in assessed.told])
-    Explanation.objects.bulk_create([row for each in assessed.told for row in each.explanations])
-    ElementStatus.objects.bulk_create(assessed.statuses, batch_size=500)
+    write_verdicts(elements, [row for each in assessed for row in each.verdicts])
+    insert([row for each in assessed for row in each.histories], keyed=True)
+    told = [unit for each in assessed for unit in each.told]
+    insert([each.diagnosis for each in told], keyed=True)
+    insert([row for each in told for row in each.explanations], keyed=True)
+    insert([row for each in assessed for row in each.statuses])

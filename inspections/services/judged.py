@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from typing import TypeVar
 
@@ -17,7 +17,7 @@ from inspections.services.channels import (
     load_installations,
 )
 from inspections.services.device_figures import NAN, NOT_COMPARED, WATCH_USE, ChannelKey
-from inspections.services.points import Point
+from inspections.services.points import Point, moments_of
 from inspections.services.shortening import SideShortening, shortening_of
 from inspections.services.standing_register import StandingRegister
 from inspections.services.temperatures import Hour, effective_temperatures
@@ -44,6 +44,10 @@ class Judged:
     keys, channels : of the channels (m,)
     of_point : array (n,) of int
         Channel of each point.
+    handed_in : array (n,) of bool
+        Whether its visit is not open any more.
+    day, moment : array (n,)
+        When it was read, in days since 1970 UTC, and which were read together.
     value, u_value : array (n,)
         Mean of the repeats and its standard uncertainty [unit of the quantity].
     sides : Sides (n, 2)
@@ -61,6 +65,9 @@ class Judged:
     keys: list[ChannelKey]
     channels: Channels
     of_point: np.ndarray
+    handed_in: np.ndarray
+    day: np.ndarray
+    moment: np.ndarray
     value: np.ndarray
     u_value: np.ndarray
     sides: Sides
@@ -80,22 +87,30 @@ def judged(
     points: list[Point],
     agency: AgencySettings,
     records: StationRecords | None = None,
-    register: StandingRegister | None = None,
+    registers: Sequence[StandingRegister] = (),
 ) -> Judged:
-    """Judge points, oldest first; there must be one at least.
+    """Judge points, those of a bridge oldest first; there must be one at least.
 
-    ``records``: the stations' years, ``register``: that of their bridge, where they have been
+    ``records``: the stations' years, ``registers``: those of their bridges, where they have been
     read.
     """
     read = {point.element_id for point in points}
-    installations = register.devices_of(read) if register else load_installations(read)
-    units = {unit.pk: unit for unit in register.units} if register else None
+    if registers:
+        installations = {
+            pk: device for each in registers for pk, device in each.devices_of(read).items()
+        }
+    else:
+        installations = load_installations(read)
+    units = {unit.pk: unit for each in registers for unit in each.units} if registers else None
     keys = list(dict.fromkeys(point.key.channel for point in points))
     channels = build_channels(keys, installations, agency, records)
     position = {key: index for index, key in enumerate(keys)}
     of_point = np.array([position[point.key.channel] for point in points])
+    day = np.array([point.day for point in points])
 
-    value = np.array([np.mean(point.values) for point in points])
+    value = np.array(
+        [each[0] if len(each) == 1 else np.mean(each) for each in (row.values for row in points)]
+    )
     u_value = of_reading(
         from_accuracy([point.accuracy for point in points]),
         [np.std(point.values, ddof=1) if len(point.values) > 1 else 0.0 for point in points],
@@ -114,11 +129,12 @@ def judged(
         Measured.of(value, now_c, u_value, u_now_k),
         (sides.lever == 0).all(axis=-1),
         compared,
+        day,
     )
     shortening = shortening_of(
         [channels.units[channel] for channel in of_point],
         set_day,
-        np.array([point.day for point in points]),
+        day,
         agency,
     )
     sides = shortening.into(sides)
@@ -138,8 +154,11 @@ def judged(
         watch_use=[WATCH_USE.get(each, NAN) for each in quantities],
     )
     return Judged(
-        points, installations, keys, channels, of_point, value, u_value, sides, shortening,
-        temperature, now_c, u_now_k, setting, setting_from, set_day, limits, extremes, judgement,
+        points, installations, keys, channels, of_point,
+        np.array([point.handed_in for point in points]), day,
+        moments_of(points, day, agency.temperature_window_h),
+        value, u_value, sides, shortening, temperature, now_c, u_now_k, setting, setting_from,
+        set_day, limits, extremes, judgement,
     )  # fmt: skip
 
 
@@ -184,6 +203,7 @@ def _with_baselines(
     measured: Measured,
     still: np.ndarray,
     compared: np.ndarray,
+    day: np.ndarray,
 ) -> tuple[Setting, np.ndarray, np.ndarray]:
     """Fill settings that are not known from each channel's first accepted reading."""
     setting = rows_of(channels.setting, of_point)
@@ -208,5 +228,5 @@ def _with_baselines(
             filled(setting.u_temperature_k, measured.u_temperature_k),
         ),
         np.where(take, own, channels.setting_from[of_point]),
-        filled(channels.set_day[of_point], np.array([point.day for point in points])),
+        filled(channels.set_day[of_point], day),
     )

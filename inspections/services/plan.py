@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from django.db import transaction
 from django.db.models import Q
 
 from inspections.models import AgencySettings, Due
-from inspections.selectors.plan_due import due_at
+from inspections.selectors.parts import in_parts
+from inspections.selectors.plan_due import due_at_each
+from inspections.services.many_rows import insert
 from inspections.services.standing_register import StandingRegister
 from inventory.models import Bridge
 from inventory.scoping import seeing_all
 
+TOGETHER = 50
+"""Bridges whose plan is written in one transaction."""
 COLUMNS = (
+    "bridge_id",
     "element_id",
     "reason",
     "due_on",
@@ -26,52 +31,64 @@ COLUMNS = (
 
 
 @seeing_all
-def write_due(
-    bridge_id: int,
-    agency: AgencySettings | None = None,
-    register: StandingRegister | None = None,
-) -> None:
+def write_due(bridge_id: int, agency: AgencySettings | None = None) -> None:
     """Write what is due at a bridge anew; rows that still say the same are kept.
 
     To be called whenever a visit is handed in, a flag or a work order changes, an interval is
-    set, or an event is recorded.  ``register``: that of the bridge, by whoever has read it and
-    holds the bridge's lock.
+    set, or an event is recorded.
     """
-    _write(bridge_id, agency or AgencySettings.current(), register)
+    _write([bridge_id], agency or AgencySettings.current())
+
+
+@seeing_all
+def write_due_at_each(
+    bridge_ids: Sequence[int],
+    agency: AgencySettings | None = None,
+    registers: Sequence[StandingRegister] | None = None,
+) -> None:
+    """Write what is due at some bridges anew, in one transaction.
+
+    ``registers``: those of the bridges, by whoever has read them and holds the bridges' locks.
+    """
+    _write(bridge_ids, agency or AgencySettings.current(), registers)
 
 
 @seeing_all
 def write_due_all(progress: Callable[[int], None] = lambda count: None) -> None:
     """Write what is due at every bridge anew, as when the agency's intervals have changed.
 
-    Each bridge is one transaction; ``progress`` is told the bridges done, one by one.
+    Some bridges are one transaction; ``progress`` is told the bridges done.
     """
     agency = AgencySettings.current()
     bridges = Bridge.objects.filter(Q(elements__isnull=False) | Q(due__isnull=False))
-    for bridge_id in bridges.order_by("pk").values_list("pk", flat=True).distinct():
-        _write(bridge_id, agency)
-        progress(1)
+    found = bridges.order_by("pk").values_list("pk", flat=True).distinct()
+    for some in in_parts(found, TOGETHER):
+        _write(some, agency)
+        progress(len(some))
 
 
 @transaction.atomic(savepoint=False)
 def _write(
-    bridge_id: int, agency: AgencySettings, register: StandingRegister | None = None
+    bridge_ids: Sequence[int],
+    agency: AgencySettings,
+    registers: Sequence[StandingRegister] | None = None,
 ) -> None:
-    if register is None:
+    if registers is None:
         # Two at once would both add what each finds missing.
-        locked = Bridge.objects.select_for_update(no_key=True).filter(pk=bridge_id)
-        bridge, in_place_since = locked.order_by().first(), None
+        locked = Bridge.objects.select_for_update(no_key=True).filter(pk__in=bridge_ids)
+        bridges, in_place_since = list(locked.order_by("pk")), None
     else:
-        bridge, in_place_since = register.bridge, register.in_place_since()
-    if bridge is None:
-        return
-    wanted = {_says(row): row for row in due_at(bridge, agency, in_place_since)}
+        bridges = [each.bridge for each in registers]
+        in_place_since = {each.bridge.pk: each.in_place_since() for each in registers}
+    due = due_at_each(bridges, agency, in_place_since)
+    wanted = {_says(row): row for rows in due.values() for row in rows}
     surplus = []
-    for row in Due.objects.filter(bridge=bridge).order_by("pk"):
+    for row in Due.objects.filter(bridge__in=bridges).order_by("pk"):
         if wanted.pop(_says(row), None) is None:
             surplus.append(row.pk)
-    Due.objects.filter(pk__in=surplus).delete()
-    Due.objects.bulk_create(wanted.values())
+    if surplus:
+        Due.objects.filter(pk__in=surplus).delete()
+    insert(wanted.values())
 
 
 def _says(row: Due) -> tuple:

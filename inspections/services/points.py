@@ -9,7 +9,7 @@ from typing import NamedTuple
 import numpy as np
 
 from inspections.form_spec import FIELDS
-from inspections.models import AgencySettings, Reading
+from inspections.models import AgencySettings, Inspection, Reading
 from inspections.models.choices import InspectionState
 from inspections.services.device_figures import ChannelKey
 
@@ -53,53 +53,62 @@ class Point(NamedTuple):
 
 def points_of(bridge_id: int, agency: AgencySettings) -> list[Point]:
     """Return the points of a bridge, oldest first, leaving out what a later row corrects."""
+    return points_of_each([bridge_id], agency)[bridge_id]
+
+
+def points_of_each(bridge_ids: Sequence[int], agency: AgencySettings) -> dict[int, list[Point]]:
+    """Return the points of some bridges by bridge, oldest first."""
     grouped: dict[PointKey, Point] = {}
+    found: dict[int, list[Point]] = {bridge_id: [] for bridge_id in bridge_ids}
+    accuracies = {name: agency.accuracy_of(field.dimension) for name, field in FIELDS.items()}
+    visits = {
+        pk: rest
+        for pk, *rest in Inspection.objects.filter(bridge__in=bridge_ids)
+        .order_by()
+        .values_list("pk", "bridge_id", "state", "date")
+    }
     rows = (
         Reading.objects.filter(
-            inspection__bridge_id=bridge_id, corrected_by__isnull=True, set_aside__isnull=True
+            inspection__bridge__in=bridge_ids, corrected_by__isnull=True, set_aside__isnull=True
         )
         .order_by("taken_at", "repeat", "pk")
         .values_list(
             "installation_id", "quantity", "point", "axis", "inspection_id", "taken_at", "pk",
-            "element_id", "inspection__state", "inspection__date", "value", "accuracy",
-            "instrument__accuracy",
+            "element_id", "value", "accuracy", "instrument__accuracy",
         )
     )  # fmt: skip
     for installation_id, quantity, point, axis, inspection_id, taken_at, *rest in rows:
-        pk, element_id, state, visited_on, value, accuracy, of_instrument = rest
+        pk, element_id, value, accuracy, of_instrument = rest
         key = PointKey(ChannelKey(installation_id, quantity, point, axis), inspection_id, taken_at)
         stated = next(
             (each for each in (accuracy, of_instrument) if each is not None),
-            agency.accuracy_of(FIELDS[quantity].dimension),
+            accuracies[quantity],
         )
         if key not in grouped:
+            bridge_id, state, visited_on = visits[inspection_id]
             grouped[key] = Point(key, pk, element_id, state, visited_on, [], stated)
+            found[bridge_id].append(grouped[key])
         grouped[key].values.append(value)
-    return list(grouped.values())
+    return found
 
 
-def moments_of(points: Sequence[Point], window_h: float) -> np.ndarray:
+def moments_of(points: Sequence[Point], day: np.ndarray, window_h: float) -> np.ndarray:
     """Return the number of the moment that each point belongs to, (n,).
 
     Readings of one visit within the window of a temperature share its error, so they count
-    as one moment; those of a long visit hours later are another one.
+    as one moment; those of a long visit hours later are another one.  ``day`` (n,) is when each
+    was read.  Numbers rise in the order of the points.
     """
-    first: dict[int, float] = {}
-    for point in points:
-        visit = point.key.inspection_id
-        first[visit] = min(first.get(visit, point.day), point.day)
+    visit = np.array([point.key.inspection_id for point in points], dtype=np.int64)
+    _, visit = np.unique(visit, return_inverse=True)
+    first = np.full(visit.max(initial=-1) + 1, np.inf)
+    np.minimum.at(first, visit, day)
+    part = ((day - first[visit]) / (window_h / 24.0) + 1e-9).astype(np.int64)
     numbers: dict[tuple[int, int], int] = {}
-    window = window_h / 24.0
     return np.array(
         [
-            numbers.setdefault(
-                (
-                    point.key.inspection_id,
-                    int((point.day - first[point.key.inspection_id]) / window + 1e-9),
-                ),
-                len(numbers),
-            )
-            for point in points
+            numbers.setdefault(each, len(numbers))
+            for each in zip(visit.tolist(), part.tolist(), strict=True)
         ],
         dtype=np.int64,
     )

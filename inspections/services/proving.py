@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
+from collections.abc import Sequence
 from typing import NamedTuple
 from uuid import UUID
 from zoneinfo import ZoneInfo
@@ -21,13 +22,13 @@ class _Read(NamedTuple):
     inspection_id: int
 
 
-def note_proof(bridge_id: int) -> None:
-    """Name the proving visit of every finished item of a bridge; none where there is none yet.
+def note_proof(bridge_ids: Sequence[int]) -> None:
+    """Name the proving visit of every finished item of some bridges; none where is none yet.
 
     It follows from the readings as they are now, in whatever order they came.
     """
     items = list(
-        WorkItem.objects.filter(order__bridge_id=bridge_id).select_related("order__bridge")
+        WorkItem.objects.filter(order__bridge__in=bridge_ids).select_related("order__bridge")
     )
     finished = {each.pk: each for each in items if each.order.state == WorkState.FINISHED}
     reads = _reads_of({each.element_id for each in finished.values()})

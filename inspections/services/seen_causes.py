@@ -8,17 +8,23 @@ from dataclasses import dataclass
 from typing import Any
 
 from inspections.models import Condition, ElementHistory, Explanation, Verdict
-from inspections.models.choices import CauseWord, CheckMoment, ResponseWord, VerdictWord
+from inspections.models.choices import CauseWord, ResponseWord, VerdictWord
 from inspections.models.desk_choices import FlagCause
+from inspections.services.capacity import Now
 from inspections.services.capacity.found import Row
 from inspections.services.raising import DOES_NOT_FOLLOW, Findings
 from inventory.models import Element
 from movement.history.findings import Finding
 from movement.results import Reason
 
-RESIDUAL = Reason.RESIDUAL_WATCH | Reason.RESIDUAL_OUT
-NEAR = Reason.NEAR_LIMIT_NOW | Reason.NEAR_LIMIT_AT_MIN | Reason.NEAR_LIMIT_AT_MAX
-PAST = Reason.PAST_LIMIT_NOW | Reason.PAST_LIMIT_AT_MIN | Reason.PAST_LIMIT_AT_MAX
+# As numbers: of flags Python makes a new one with each comparison.
+RESIDUAL = int(Reason.RESIDUAL_WATCH | Reason.RESIDUAL_OUT)
+RESIDUAL_OUT = int(Reason.RESIDUAL_OUT)
+NEAR = int(Reason.NEAR_LIMIT_NOW | Reason.NEAR_LIMIT_AT_MIN | Reason.NEAR_LIMIT_AT_MAX)
+PAST = int(Reason.PAST_LIMIT_NOW | Reason.PAST_LIMIT_AT_MIN | Reason.PAST_LIMIT_AT_MAX)
+STEP, BLUNDER, REACHES_LIMIT = (
+    int(each) for each in (Finding.STEP, Finding.BLUNDER, Finding.REACHES_LIMIT)
+)
 FOLLOWS = (ResponseWord.FREE, ResponseWord.MORE_THAN_FREE)
 UNIT_CAUSE = {
     CauseWord.FROZEN: FlagCause.RESPONSE,
@@ -28,6 +34,7 @@ UNIT_CAUSE = {
 }
 MOST_ITEMS = 6
 """Items of evidence kept of one cause; the rest is in the verdicts."""
+NOTHING_CHECKED = Now((), False)
 Item = dict[str, Any]
 
 
@@ -48,7 +55,7 @@ class VisitResult:
     read: Mapping[int, list[Verdict]]
     histories: Mapping[int, list[ElementHistory]]
     findings: Findings
-    checks: Mapping[int, list[Row]]
+    checks: Mapping[int, Now]
     conditions: Mapping[int, list[Condition]]
     standing: frozenset[int]
 
@@ -62,7 +69,7 @@ class VisitResult:
             moves_all = self.findings.move_all_of(element)
             told += [
                 _position(verdicts, histories, explained, moves_all, element.pk in self.standing),
-                _limit(verdicts, histories, self.checks.get(element.pk, [])),
+                _limit(verdicts, histories, self.checks.get(element.pk, NOTHING_CHECKED)),
                 _response(histories, explained),
             ]
         if conditions := self.conditions.get(element.pk):
@@ -79,14 +86,12 @@ def _position(
 ) -> Told:
     off = [each for each in verdicts if each.reasons & RESIDUAL]
     stepped = [
-        each
-        for each in histories
-        if not moves_all and each.findings & Finding.STEP & ~each.alternatives
+        each for each in histories if not moves_all and each.findings & STEP & ~each.alternatives
     ]
     of_unit = _of_unit(explained, FlagCause.POSITION)
     if off or stepped or of_unit:
         # What stands from before is no milder for being seen less clearly today.
-        out = standing or any(each.reasons & Reason.RESIDUAL_OUT for each in off)
+        out = standing or any(each.reasons & RESIDUAL_OUT for each in off)
         return Told(
             FlagCause.POSITION,
             True,
@@ -101,17 +106,16 @@ def _position(
     return Told(FlagCause.POSITION, False if tells else None)
 
 
-def _limit(verdicts: list[Verdict], histories: list[ElementHistory], checks: list[Row]) -> Told:
+def _limit(verdicts: list[Verdict], histories: list[ElementHistory], checks: Now) -> Told:
     near = [each for each in verdicts if each.reasons & (NEAR | PAST)]
     past = any(each.reasons & PAST for each in near)
     drifts = [
         each
         for each in histories
-        if each.findings & Finding.REACHES_LIMIT and not each.alternatives & Finding.BLUNDER
+        if each.findings & REACHES_LIMIT and not each.alternatives & BLUNDER
     ]
-    now = [each for each in checks if each.when == CheckMoment.NOW and each.counts]
     # A reading past its limit says what the check of that limit would say again.
-    exceeded = [] if past else [each for each in now if each.nothing_left or (each.use or 0) > 1]
+    exceeded = [] if past else checks.exceeded
     if near or drifts or exceeded:
         return Told(
             FlagCause.LIMIT,
@@ -123,9 +127,7 @@ def _limit(verdicts: list[Verdict], histories: list[ElementHistory], checks: lis
                 *map(_check_item, exceeded),
             ],
         )
-    tells = any(each.use_now is not None for each in verdicts) or any(
-        each.use is not None for each in now
-    )
+    tells = checks.tells or any(each.use_now is not None for each in verdicts)
     return Told(FlagCause.LIMIT, False if tells else None)
 
 
@@ -163,14 +165,14 @@ def _condition(rows: list[Condition]) -> Told:
     )
 
 
-def _readings(verdicts: Iterable[Verdict], told: Reason) -> list[Item]:
+def _readings(verdicts: Iterable[Verdict], told: int) -> list[Item]:
     worst = sorted(
         verdicts, key=lambda each: (-each.verdict, -abs(each.residual_in_u or 0.0), each.point)
     )
     return [_reading_item(each, told) for each in worst[:MOST_ITEMS]]
 
 
-def _reading_item(verdict: Verdict, told: Reason) -> Item:
+def _reading_item(verdict: Verdict, told: int) -> Item:
     uses = (verdict.use_now, verdict.use_at_min, verdict.use_at_max)
     names = ("value", "expected", "u_residual", "residual", "residual_in_u", "temperature_c")
     return {
@@ -178,7 +180,7 @@ def _reading_item(verdict: Verdict, told: Reason) -> Item:
         "quantity": verdict.quantity,
         "point": verdict.point,
         "axis": verdict.axis,
-        "reasons": verdict.reasons & int(told),
+        "reasons": verdict.reasons & told,
         "use": max((each for each in uses if each is not None), default=None),
         **{name: getattr(verdict, name) for name in names},
     }

@@ -7,8 +7,9 @@ as a query than to run.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 from django.db.models import Model, prefetch_related_objects
 
@@ -23,6 +24,7 @@ from inventory.models import (
     Unit,
 )
 
+OnBridge = TypeVar("OnBridge", Unit, Support, Element)
 DESIGNS = ("bearing_design", "joint_design", "restraint_design")
 
 
@@ -53,29 +55,61 @@ class StandingRegister:
     @classmethod
     def of(cls, bridge_id: int) -> StandingRegister:
         """Read the register of a bridge."""
-        bridge = Bridge.objects.select_related("temperature_basis").get(pk=bridge_id)
-        units = Unit.objects.filter(bridge_id=bridge_id).select_related("concrete", "section")
-        along = list(units.order_by("start_station_m", "pk"))
-        elements = Element.objects.filter(bridge_id=bridge_id).order_by("station_m", "code")
-        here = list(elements)
-        if not here:
-            return cls(bridge, along, {}, [], {})
-        supports = Support.objects.filter(bridge_id=bridge_id).order_by("pk").in_bulk()
-        devices = Installation.objects.filter(element__in=elements.order_by())
-        installed = list(devices.order_by("pk"))
-        prefetch_related_objects(installed, *DESIGNS)
-        by_key = {unit.pk: unit for unit in along}
-        for unit in along:
+        return cls.of_each([bridge_id])[0]
+
+    @classmethod
+    def of_each(cls, bridge_ids: Sequence[int]) -> list[StandingRegister]:
+        """Read the registers of some bridges, in their order."""
+        bridges = Bridge.objects.select_related("temperature_basis").in_bulk(bridge_ids)
+        here = {"bridge__in": bridge_ids}
+        units = Unit.objects.filter(**here).select_related("concrete", "section")
+        units_of = _by_bridge(units.order_by("start_station_m", "pk"))
+        elements_of = _by_bridge(Element.objects.filter(**here).order_by("station_m", "code"))
+        supports_of: dict[int, list[Support]] = {}
+        devices_of: dict[int, list[Installation]] = {}
+        if elements_of:
+            supports_of = _by_bridge(Support.objects.filter(**here).order_by("pk"))
+            elements = Element.objects.filter(**here).order_by()
+            installed = list(Installation.objects.filter(element__in=elements).order_by("pk"))
+            prefetch_related_objects(installed, *DESIGNS)
+            bridge_of = {
+                each.pk: bridge_id for bridge_id, some in elements_of.items() for each in some
+            }
+            for device in installed:
+                devices_of.setdefault(bridge_of[device.element_id], []).append(device)
+        return [
+            cls._joined(
+                bridges[pk],
+                units_of.get(pk, []),
+                supports_of.get(pk, []) if pk in elements_of else [],
+                elements_of.get(pk, []),
+                devices_of.get(pk, []),
+            )
+            for pk in bridge_ids
+        ]
+
+    @classmethod
+    def _joined(
+        cls,
+        bridge: Bridge,
+        units: list[Unit],
+        supports: list[Support],
+        elements: list[Element],
+        devices: list[Installation],
+    ) -> StandingRegister:
+        by_key = {unit.pk: unit for unit in units}
+        support_by_key = {support.pk: support for support in supports}
+        for unit in units:
             unit.bridge = bridge
-        for element in here:
+        for element in elements:
             element.bridge = bridge
-            element.support = supports[element.support_id]
+            element.support = support_by_key[element.support_id]
             element.unit = by_key.get(element.unit_id)
             element.unit_ahead = by_key.get(element.unit_ahead_id)
-        places = {element.pk: element for element in here}
-        for device in installed:
+        places = {element.pk: element for element in elements}
+        for device in devices:
             device.element = places[device.element_id]
-        return cls(bridge, along, supports, here, {device.pk: device for device in installed})
+        return cls(bridge, units, support_by_key, elements, {each.pk: each for each in devices})
 
     def devices_of(self, element_ids: set[int]) -> dict[object, Installation]:
         """Return the devices of some elements by key."""
@@ -102,6 +136,13 @@ class StandingRegister:
             yield device
             if (design := design_of(device)) is not None:
                 yield design
+
+
+def _by_bridge(rows: Iterable[OnBridge]) -> dict[int, list[OnBridge]]:
+    found: dict[int, list[OnBridge]] = {}
+    for row in rows:
+        found.setdefault(row.bridge_id, []).append(row)
+    return found
 
 
 def design_of(device: Installation) -> BearingDesign | JointDesign | RestraintDesign | None:

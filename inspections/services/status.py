@@ -14,31 +14,41 @@ from inventory.models import Element
 from movement.results import Reason
 from movement.verdict import could_show
 
+RESIDUAL_OUT = int(Reason.RESIDUAL_OUT)
+"""As a number: of a flag of two kinds Python makes a new one with each comparison."""
 
-def mark_standing(verdicts: Iterable[Verdict], shown_at_k: float) -> None:
+
+def mark_standing(verdicts: Iterable[Verdict], channels: Iterable[int], shown_at_k: float) -> None:
     """Mark findings that a later reading in range of the same channel could not disprove."""
-    for verdict in standing(verdicts, shown_at_k):
+    for verdict in standing(verdicts, channels, shown_at_k):
         verdict.stands = True
 
 
-def standing(verdicts: Iterable[Verdict], shown_at_k: float) -> Iterator[Verdict]:
+def standing(
+    verdicts: Iterable[Verdict], channels: Iterable[int], shown_at_k: float
+) -> Iterator[Verdict]:
     """Yield findings that a later reading in range of the same channel could not disprove.
 
-    ``verdicts`` come oldest first.  Only residuals beyond the outer threshold are kept
-    alive: a frozen part looks healthy whenever it is read near its setting temperature.
+    ``verdicts`` come oldest first, each with the number of its channel.  Only residuals beyond
+    the outer threshold are kept alive: a frozen part looks healthy whenever it is read near its
+    setting temperature.
     """
-    by_channel: dict[tuple[object, ...], list[Verdict]] = defaultdict(list)
-    for verdict in verdicts:
-        key = (verdict.installation_id, verdict.quantity, verdict.point, verdict.axis)
-        by_channel[key].append(verdict)
-    for channel in by_channel.values():
-        for index, found in enumerate(channel):
-            later = [each for each in channel[index + 1 :] if _tells(each)]
-            if (
-                found.reasons & Reason.RESIDUAL_OUT
-                and later
-                and not any(_disproves(each, found, shown_at_k) for each in later)
-            ):
+    numbered = list(zip(channels, verdicts, strict=True))
+    # Most channels have none.
+    by_channel: dict[int, list[Verdict]] = {
+        channel: [] for channel, each in numbered if each.reasons & RESIDUAL_OUT
+    }
+    if not by_channel:
+        return
+    for channel, each in numbered:
+        if channel in by_channel:
+            by_channel[channel].append(each)
+    for of_channel in by_channel.values():
+        for index, found in enumerate(of_channel):
+            if not found.reasons & RESIDUAL_OUT:
+                continue
+            later = [each for each in of_channel[index + 1 :] if _tells(each)]
+            if later and not any(_disproves(each, found, shown_at_k) for each in later):
                 yield found
 
 

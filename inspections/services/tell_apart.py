@@ -11,6 +11,7 @@ import numpy as np
 
 from inspections.models import AgencySettings, Explanation, UnitDiagnosis
 from inspections.models.choices import DiagnosisWord
+from inspections.selectors.devices import stands_now
 from inspections.selectors.explanation_pairs import Explained, pairs_of
 from inspections.selectors.usual_temperatures import MayFind, may_find
 from inspections.services.device_figures import NAN, ChannelKey
@@ -18,7 +19,9 @@ from inspections.services.explanations import MOVES_ALL, moved_by_neighbours
 from inspections.services.judged import Judged, judged, rows_of
 from inspections.services.points import points_of
 from inspections.services.shortening import shortening_of
-from inspections.services.whole_unit import Tables, mm_per_unit, tables_of
+from inspections.services.unit_places import Site, mm_per_unit
+from inspections.services.unit_tables import Tables
+from inspections.services.whole_unit import View, tables_of
 from inventory.models import Bridge, Element, Unit
 from inventory.station_records import StationRecords
 from movement.whole_bridge.causes import OF_ELEMENT, OF_SUPPORT, Cause
@@ -100,7 +103,12 @@ def to_tell_apart(
     if not points:
         return {}
     found = judged(points, agency, records)
-    tables = tables_of(found, units, elements, agency)
+    here = View(
+        Site(units, elements),
+        np.flatnonzero(found.handed_in),
+        frozenset(pk for pk, device in found.installations.items() if stands_now(device)),
+    )
+    tables = tables_of(found, [here], agency)
     moves_all = np.isin(tables.unit_ids, [each.unit_id for each in told if _moves_all(each)])
     tables = tables.without(moved_by_neighbours(tables, moves_all))
     return {

@@ -30,9 +30,9 @@ def travels_of(
     installations: Sequence[Installation],
     quantities: Sequence[str],
     slope_per_c: np.ndarray,
-    now: dt.datetime,
+    now: Sequence[dt.datetime],
 ) -> tuple[np.ndarray, np.ndarray]:
-    """Return the travel in a year [mm] and in the life of each device so far [m].
+    """Return the travel in a year [mm] and in the life of each device until an hour [m].
 
     Only for offsets along the movement of bearings that slide; NaN for all else, and where
     the slope is not known.  The life ends with a replacement or a reset.
@@ -46,12 +46,14 @@ def travels_of(
     daily_k = np.array([DAILY_RANGE_K[_deck(each)] for each in installations])
     years = np.array(
         [
-            max(((each.removed_on or now.date()) - each.installed_on).days, 0) / DAYS_A_YEAR
-            for each in installations
+            max(((each.removed_on or day.date()) - each.installed_on).days, 0) / DAYS_A_YEAR
+            for each, day in zip(installations, now, strict=True)
         ]
     )
-    a_year = travel_from_cycles(np.where(slides, slope_per_c, NAN), daily_k, YEARLY_RANGE_K)
-    return a_year.mm_per_year, a_year.mm_per_year * years / 1000.0
+    mm_per_year = np.full(slides.size, NAN)
+    a_year = travel_from_cycles(slope_per_c[slides], daily_k[slides], YEARLY_RANGE_K)
+    mm_per_year[slides] = a_year.mm_per_year
+    return mm_per_year, mm_per_year * years / 1000.0
 
 
 def _deck(installation: Installation) -> DeckType:

@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from itertools import repeat
+from operator import itemgetter
 
 import numpy as np
 from django.db.models import QuerySet
@@ -14,6 +15,7 @@ from inspections.models import Verdict
 from inspections.models.choices import SettingFrom
 from inspections.selectors.parts import in_parts
 from inspections.services.judged import THIS_READING, Judged, known, rows_of
+from inspections.services.many_rows import insert, made
 from inventory.models import Element
 from movement import MODEL_VERSION
 from movement.expected import expected_line
@@ -77,8 +79,7 @@ def verdicts_of(found: Judged, now: dt.datetime) -> list[Verdict]:
         "judged_at": repeat(now, count),
         **{name: known(column) for name, column in numbers.items()},
     }
-    # In the order of its columns a row is made three times as fast as by their names.
-    return [Verdict(*row) for row in zip(*(columns[name] for name in COLUMNS), strict=True)]
+    return made(Verdict, columns)
 
 
 def write_verdicts(elements: QuerySet[Element], verdicts: Sequence[Verdict]) -> None:
@@ -88,15 +89,16 @@ def write_verdicts(elements: QuerySet[Element], verdicts: Sequence[Verdict]) -> 
     """
     stored = Verdict.objects.filter(element__in=elements).order_by()
     present = {tuple(says): pk for pk, *says in stored.values_list("pk", *SAYS)}
+    of_row = itemgetter(*SAYS)
     new = []
     for verdict in verdicts:
-        verdict.pk = present.pop(tuple(getattr(verdict, name) for name in SAYS), None)
+        verdict.pk = present.pop(of_row(verdict.__dict__), None)
         if verdict.pk is None:
             new.append(verdict)
     for some in in_parts(present.values()):
         stale = Verdict.objects.filter(pk__in=some)
         stale._raw_delete(stale.db)
-    Verdict.objects.bulk_create(new, batch_size=500)
+    insert(new, keyed=True)
 
 
 def _numbers_of(judgement: Judgement) -> dict[str, np.ndarray]:

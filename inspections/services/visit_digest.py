@@ -33,9 +33,11 @@ class VisitDigest:
         told += map(_columns, register.rows())
         self._digest = hashlib.sha256(repr(told).encode())
 
-    def after(self, found: Judged, rows: np.ndarray, conditions: Iterable[Condition]) -> str:
-        """Add what the model was told of a visit's points and what it said; return the digest."""
-        index = np.flatnonzero(rows)
+    def after(self, found: Judged, index: np.ndarray, conditions: Iterable[Condition]) -> str:
+        """Add what the model was told of a visit's points and what it said; return the digest.
+
+        ``index`` (n,) are the rows of its points.
+        """
         for row in index:
             point = found.points[row]
             told = (point.key, point.visited_on, found.setting_from[row])

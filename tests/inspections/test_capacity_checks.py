@@ -7,7 +7,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from inspections.models import AgencySettings, CapacityCheck, ElementStatus
-from inspections.services.capacity import write_checks
+from inspections.services.capacity import Held, write_checks
 from inspections.services.capacity.rules import CHECKS_OF_DEVICE
 from inspections.services.judge import judge_bridges
 from inspections.services.standing_register import StandingRegister
@@ -156,7 +156,7 @@ def test_as_many_queries_for_one_device_as_for_many():
             make_element(unit, "strip_seal")
         register, agency = StandingRegister.of(unit.bridge_id), AgencySettings.current()
         with CaptureQueriesContext(connection) as queries:
-            write_checks(register, [], agency)
+            write_checks([Held(register, [])], agency)
         counts.append(len(queries))
     assert counts[0] == counts[1]
 

@@ -187,11 +187,11 @@ def test_a_job_that_broke_off_goes_on_with_what_is_left(workers, monkeypatch):
     job = save(watch_k=2.9)
     judged = []
 
-    def stops_after_one(bridge_id, agency, real=judge._judge):
+    def stops_after_one(bridge_ids, agency, real=judge._judge):
         if judged:
             raise SystemExit
-        judged.append(bridge_id)
-        real(bridge_id, agency)
+        judged.extend(bridge_ids)
+        real(bridge_ids, agency)
 
     with monkeypatch.context() as patch:
         patch.setattr(judge, "_judge", stops_after_one)
@@ -215,10 +215,10 @@ def test_a_bridge_that_fails_stops_no_other_and_may_be_tried_again(client, worke
     job = save(engineer, watch_k=2.9)
     bad = ToJudge.objects.get(bridge__code="B-2").bridge_id
 
-    def fails(bridge_id, agency, real=judge._judge):
-        if bridge_id == bad:
+    def fails(bridge_ids, agency, real=judge._judge):
+        if bad in bridge_ids:
             raise ZeroDivisionError
-        real(bridge_id, agency)
+        real(bridge_ids, agency)
 
     with monkeypatch.context() as patch:
         patch.setattr(judge, "_judge", fails)

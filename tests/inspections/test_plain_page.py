@@ -135,7 +135,7 @@ def test_the_bridge_leads_to_the_flag_that_matters_most(as_role):
         what="The plate has dropped out.",
         found_at=dt.datetime(2024, 6, 9, 8, tzinfo=UTC),
     )
-    replace_critical(unit.bridge_id)
+    replace_critical([unit.bridge_id])
     write_flags(unit.bridge_id)
     critical = Flag.objects.get(element=bearing, cause="critical")
     assert client.get("/bridges/HV-105/plain/").headers["Location"] == address(critical)

@@ -34,7 +34,7 @@ def test_a_bridge_is_judged_once_however_many_devices_were_set_anew(engineer):
         order = an_order([position(each) for each in joints])
         with mock.patch.object(judge, "_judge", wraps=judge._judge) as judged:
             finish(order, engineer, anew(*joints))
-        assert [call.args[0] for call in judged.mock_calls] == [joints[0].bridge_id]
+        assert [call.args[0] for call in judged.mock_calls] == [[joints[0].bridge_id]]
         for joint in joints:
             assert position(joint).get_state_display() == "Mended, not yet proved"
             assert Installation.objects.filter(element=joint, removed_on=None, setting_gap_mm=70.0)

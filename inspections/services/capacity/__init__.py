@@ -3,6 +3,7 @@
 The checks show what is used up; they do not change the verdict of a reading.
 """
 
-from inspections.services.capacity.writing import SoFar, checks_after, write_checks
+from inspections.services.capacity.last_read import LastReadings
+from inspections.services.capacity.writing import Held, Now, SoFar, checks_after, write_checks
 
-__all__ = ["SoFar", "checks_after", "write_checks"]
+__all__ = ["Held", "LastReadings", "Now", "SoFar", "checks_after", "write_checks"]

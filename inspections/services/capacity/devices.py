@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -20,6 +21,8 @@ from movement.checks import Floats
 from movement.results import Reason
 
 _RADIUS = "rocker_radius_mm"
+_Flat = tuple[list[Verdict], np.ndarray, np.ndarray]
+Design = BearingDesign | JointDesign | RestraintDesign
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -31,7 +34,7 @@ class Device:
     """
 
     installation: Installation
-    design: BearingDesign | JointDesign | RestraintDesign | None
+    design: Design | None
     last: Mapping[str, Sequence[Verdict]]
     coldest_c: float
     hottest_c: float
@@ -58,22 +61,27 @@ class Device:
         return next((text for reason, text in words if reasons & reason), "another reading")
 
 
-@dataclass(frozen=True, slots=True, eq=False)
 class Devices:
-    """Devices of one type; every array has a row each."""
+    """Devices of one type; every array has a row each.
 
-    rows: Sequence[Device]
+    ``first`` is the row that the first of them has among those that they were taken from.
+    """
+
+    def __init__(self, rows: Sequence[Device], first: int = 0) -> None:
+        self.rows, self.first = rows, first
+        self._read: dict[tuple[str, str | None], _Flat] = {}
 
     def __len__(self) -> int:
         return len(self.rows)
 
     def between(self, start: int, stop: int) -> Devices:
         """Return some of them."""
-        return Devices(self.rows[start:stop])
+        return Devices(self.rows[start:stop], self.first + start)
 
     def figure(self, name: str) -> Floats:
         """Return a figure of the design rows (n, 1); NaN where it is not recorded."""
-        return _column([or_else(getattr(each.design, name, None), NAN) for each in self.rows])
+        designs, of_row = self._designs
+        return _column([getattr(each, name, None) for each in designs])[of_row]
 
     def given(self, *names: str) -> np.ndarray:
         """Return where any of some figures is recorded (n,)."""
@@ -82,11 +90,23 @@ class Devices:
 
     def words(self, name: str) -> list[str]:
         """Return a text of the design rows; empty where it is not recorded."""
-        return [getattr(each.design, name, "") for each in self.rows]
+        designs, of_row = self._designs
+        texts = [getattr(each, name, "") for each in designs]
+        return [texts[row] for row in of_row.tolist()]
+
+    @cached_property
+    def _designs(self) -> tuple[list[Design | None], np.ndarray]:
+        """The design rows, and which each device has: one is seen after visit upon visit."""
+        row_of = {id(each.design): each.design for each in self.rows}
+        number = {key: row for row, key in enumerate(row_of)}
+        of_row = np.array([number[id(each.design)] for each in self.rows], dtype=np.int64)
+        return list(row_of.values()), of_row
 
     def was_read(self, quantity: str, point: str | None = None) -> np.ndarray:
         """Return where a quantity has been read (n,)."""
-        return np.array([bool(each.of(quantity, point)) for each in self.rows], dtype=bool)
+        read = np.zeros(len(self.rows), dtype=bool)
+        read[self._last(quantity, point)[1]] = True
+        return read
 
     @property
     def coldest_c(self) -> Floats:
@@ -105,12 +125,21 @@ class Devices:
 
     def numbers(self, quantity: str, name: str, point: str | None = None) -> Floats:
         """Return a number of the last verdicts of a quantity (n, points), NaN beyond them."""
-        found = [
-            [or_else(getattr(each, name), NAN) for each in row.of(quantity, point)]
-            for row in self.rows
-        ]
-        columns = max([1, *(len(each) for each in found)])
-        return np.array([[*each, *[NAN] * (columns - len(each))] for each in found], dtype=float)
+        verdicts, row, column = self._last(quantity, point)
+        numbers = np.full((len(self.rows), column.max(initial=0) + 1), NAN)
+        numbers[row, column] = np.array([getattr(each, name) for each in verdicts], dtype=float)
+        return numbers
+
+    def _last(self, quantity: str, point: str | None) -> _Flat:
+        """Return the last verdicts of a quantity, and the row and the column of each."""
+        key = (quantity, point)
+        if key not in self._read:
+            rows = [each.of(quantity, point) for each in self.rows]
+            counts = np.array([len(each) for each in rows], dtype=np.int64)
+            column = np.arange(counts.sum()) - np.repeat(np.cumsum(counts) - counts, counts)
+            row = np.repeat(np.arange(counts.size), counts)
+            self._read[key] = [each for some in rows for each in some], row, column
+        return self._read[key]
 
     def carried(self, quantity: str, name: str, point: str | None = None) -> Carried:
         """Return the points of a quantity as found and at both extremes, each (n, points)."""
@@ -157,5 +186,5 @@ def _of_column(numbers: Floats, column: np.ndarray) -> Floats:
     return np.asarray(np.take_along_axis(numbers, column, axis=1))
 
 
-def _column(values: Sequence[float]) -> Floats:
+def _column(values: Sequence[float | None]) -> Floats:
     return np.array(values, dtype=np.float64).reshape(-1, 1)

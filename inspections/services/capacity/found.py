@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
@@ -11,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 
 from inspections.models.choices import CheckFamily, CheckMoment, ReadingQuantity
-from inspections.services.capacity.devices import Device
+from inspections.services.capacity.devices import Device, Devices
 from movement.capacity.results import Check, Provenance, Rule, When
 from movement.errors import InputError
 
@@ -115,44 +116,87 @@ class _Worst(NamedTuple):
     demand: list[float]
     capacity: list[float]
     use: list[float]
-    missing: dict[str, list[bool]]
+    missing: list[tuple[str, list[bool]]]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Told:
-    """A check of some devices, with what is stored of each."""
+    """A check of some devices, with what is stored of each; ``first`` as in `Devices`."""
 
     found: Found
+    first: int
+    head: tuple[str, ...]
     moments: list[_Worst]
 
     @classmethod
-    def of(cls, found: Found, now_alone: bool) -> Told:
-        """Find the points that count, of all devices together; of some positions as found alone."""
-        moments = [each for each in _moments(found) if each[0] is When.NOW or not now_alone]
-        return cls(found, [_worst(found.check, *each) for each in moments])
+    def of(cls, found: Found, first: int) -> Told:
+        """Find the points that count, of all devices together."""
+        moments = [_worst(found.check, *each) for each in _moments(found)]
+        return cls(found, first, _head(found.check), moments)
 
 
-def rows_of(device: Device, groups: Iterable[tuple[int, list[Told]]]) -> Iterator[Row]:
+def rows_of(device: Device, at: int, told: Iterable[Told]) -> Iterator[Row]:
     """Yield what is stored of one device; a rule that comes twice is stored once.
 
-    Each group comes with the row that the device has in its arrays.  What cannot be checked
+    ``at`` is its row among those that the checks were found of.  What cannot be checked
     as found is not told again for the extremes, unless these lack something else.
     """
     seen: dict[tuple[Rule, When], set[str]] = {}
-    for index, group in groups:
-        for each in group:
-            if each.found.applies is not None and not each.found.applies[index]:
+    for each in told:
+        index = at - each.first
+        if each.found.applies is not None and not each.found.applies[index]:
+            continue
+        rule = each.found.check.rule
+        for worst in each.moments:
+            key = (rule, worst.when)
+            if key in seen:
                 continue
-            rule = each.found.check.rule
-            for worst in each.moments:
-                key = (rule, worst.when)
-                if key in seen:
-                    continue
-                row = _row(each.found, worst, index, device)
-                lacks = set(filter(None, row.lacking.split(", ")))
-                seen[key] = lacks
-                if not lacks or worst.when is When.NOW or lacks - seen.get((rule, When.NOW), set()):
-                    yield row
+            row = _row(each, worst, index, device)
+            lacks = set(row.lacking.split(", ")) if row.lacking else set()
+            seen[key] = lacks
+            if not lacks or worst.when is When.NOW or lacks - seen.get((rule, When.NOW), set()):
+                yield row
+
+
+class NowFound:
+    """What the checks of the positions found say of each of some devices.
+
+    Attributes
+    ----------
+    tells : array (n,) of bool
+        Whether a check that counts could be made.
+    exceeded : dict of list of Row
+        The checks that count and are not met, by row of the device.
+    """
+
+    def __init__(self, count: int) -> None:
+        self.tells = np.zeros(count, dtype=bool)
+        self.exceeded: dict[int, list[Row]] = defaultdict(list)
+        self._claimed: dict[Rule, np.ndarray] = {}
+
+    def add(self, found: Found, devices: Devices) -> None:
+        """Add a check of some of the devices; a rule that comes twice counts once."""
+        moments = [each for each in _moments(found) if each[0] is When.NOW]
+        if not moments:
+            return
+        here = slice(devices.first, devices.first + len(devices))
+        of_rule = self._claimed.setdefault(found.check.rule, np.zeros(self.tells.size, dtype=bool))
+        free = ~of_rule[here]
+        if found.applies is not None:
+            free &= found.applies
+        of_rule[here] |= free
+        if found.counts is not None:
+            free &= found.counts
+        _, columns = moments[0]
+        use = _at_worst(found.check, columns)[1]
+        self.tells[here] |= free & np.isfinite(use)
+        over = np.flatnonzero(free & ((use > 1) | np.isinf(use)))
+        if over.size:
+            told = Told.of(found, devices.first)
+            worst = next(each for each in told.moments if each.when is When.NOW)
+            for index in over.tolist():
+                row = _row(told, worst, index, devices.rows[index])
+                self.exceeded[devices.first + index].append(row)
 
 
 def refused(error: InputError) -> Row:
@@ -181,37 +225,48 @@ def _moments(each: Found) -> list[tuple[When, slice]]:
     return [(when, slice(column, column + 1)) for column, when in enumerate(When)]
 
 
-def _worst(check: Check, when: When, columns: slice) -> _Worst:
+def _at_worst(check: Check, columns: slice) -> tuple[tuple[np.ndarray, np.ndarray], np.ndarray]:
+    """Return where the greatest use of each device stands, and that use."""
     use = check.use[:, columns]
     column = np.where(np.isnan(use), -np.inf, use).argmax(axis=1) + (columns.start or 0)
     at = (np.arange(column.size), column)
+    return at, check.use[at]
+
+
+def _worst(check: Check, when: When, columns: slice) -> _Worst:
+    at, use = _at_worst(check, columns)
+    missing = [(name, lacking[at]) for name, lacking in check.missing.items()]
     return _Worst(
         when,
         check.demand[at].tolist(),
         check.capacity[at].tolist(),
-        check.use[at].tolist(),
-        {name: lacking[at].tolist() for name, lacking in check.missing.items()},
+        use.tolist(),
+        [(name, lacking.tolist()) for name, lacking in missing if lacking.any()],
     )
 
 
-def _row(each: Found, worst: _Worst, index: int, device: Device) -> Row:
-    check, use = each.check, worst.use[index]
-    names = [name for name, lacking in worst.missing.items() if lacking[index]]
-    lacks = dict.fromkeys(_asked_for(name, each, device) for name in names)
+def _head(check: Check) -> tuple[str, ...]:
+    """Return what is the same of a check of whatever device."""
+    rule = check.rule
+    return (family_of(rule).value, rule.name, rule.clause, rule.edition, rule.provenance.value)
+
+
+def _row(told: Told, worst: _Worst, index: int, device: Device) -> Row:
+    each, use = told.found, worst.use[index]
+    lacks = dict.fromkeys(
+        _asked_for(name, each, device) for name, lacking in worst.missing if lacking[index]
+    )
+    unit = each.check.unit
     return Row(
-        family_of(check.rule).value,
-        check.name,
-        check.clause,
-        check.edition,
-        check.provenance.value,
+        *told.head,
         MOMENTS[worst.when].value,
-        "" if check.unit == "-" else check.unit,
+        "" if unit == "-" else unit,
         _finite(worst.demand[index]),
         _finite(worst.capacity[index]),
         _finite(use),
         math.isinf(use),
         each.counts is None or bool(each.counts[index]),
-        ", ".join(lacks)[:400],
+        ", ".join(lacks)[:400] if lacks else "",
     )
 
 

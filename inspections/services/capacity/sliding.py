@@ -6,6 +6,8 @@ pots; EN 1337 has no part for discs, and its part 7 for spherical bearings is no
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 
 from inspections.models.choices import ReadingQuantity
@@ -130,14 +132,15 @@ def _slider(devices: Devices) -> sliding.Slider:
     )
     sheets, surfaces = devices.words("ptfe_kind"), devices.words("sliding_surface")
 
-    def kinds(words: list[str], table: dict[str, Ptfe] | dict[str, SlidingSurface]) -> np.ndarray:
-        return np.array([[int(table.get(each, 0))] for each in words])
+    def kinds(words: list[str], table: Mapping[str, int]) -> np.ndarray:
+        number = {word: int(table.get(word, 0)) for word in set(words)}
+        return np.array([[number[each]] for each in words])
 
     return sliding.Slider.of(
         **{name: devices.figure(name) for name in numbers},
         ptfe=kinds(sheets, _PTFE),
         surface=kinds(surfaces, _SURFACE),
-        sheet=np.array([[int(_EN_SHEET.get(each, EnSheet.UNKNOWN))] for each in sheets]),
+        sheet=kinds(sheets, _EN_SHEET),
     )
 
 

@@ -3,114 +3,137 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import chain
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from django.utils import timezone
 
 from inspections.models import AgencySettings, CapacityCheck, Verdict
 from inspections.models.choices import ReadingQuantity
 from inspections.selectors.devices import stands_now
+from inspections.selectors.parts import in_parts
 from inspections.services.capacity.devices import Device, Devices
-from inspections.services.capacity.found import Row, Told, refused, rows_of
+from inspections.services.capacity.found import NowFound, Row, Told, refused, rows_of
+from inspections.services.capacity.last_read import LastReadings
 from inspections.services.capacity.rules import CHECKS_OF_DEVICE, checked
 from inspections.services.channels import build_channels
 from inspections.services.device_figures import ChannelKey
+from inspections.services.many_rows import insert_columns
 from inspections.services.standing_register import StandingRegister, design_of
 from inventory.models import Element, Installation
 from inventory.models.choices import GapAxis
 from movement import MODEL_VERSION
 from movement.errors import InputError
 
-
-class _Stored(NamedTuple):
-    """A check as it is stored, without when it was made."""
-
-    inspection_id: int | None
-    model_version: str
-    row: Row
+_STORED = ("inspection_id", "model_version", *Row._fields)
+"""Columns of a check that must be the same for it to be left as it is."""
 
 
-def write_checks(
-    register: StandingRegister, verdicts: Iterable[Verdict], agency: AgencySettings
-) -> None:
-    """Check every current device of a bridge; checks that stay the same are left as they are.
+class Held(NamedTuple):
+    """A bridge whose checks are written; ``verdicts`` are those of visits that were handed in."""
 
-    ``verdicts`` are those of the bridge that count: of visits that were handed in.
-    """
-    standing = [each for each in register.installations.values() if stands_now(each)]
-    wanted = {
-        device.installation.pk: [_Stored(_last_visit(device), MODEL_VERSION, row) for row in rows]
-        for device, rows in _checked_devices(_devices(standing, verdicts, agency))
-    }
-    present: dict[object, list[_Stored]] = defaultdict(list)
-    of_bridge = Element.objects.filter(bridge_id=register.bridge.pk).order_by()
-    for pk, visit, version, *row in (
-        CapacityCheck.objects.filter(element__in=of_bridge)
-        .order_by("order")
-        .values_list("installation_id", "inspection_id", "model_version", *Row._fields)
-    ):
-        present[pk].append(_Stored(visit, version, Row(*row)))
-    stale = [pk for pk, rows in present.items() if wanted.get(pk) != rows]
-    CapacityCheck.objects.filter(installation_id__in=stale).delete()
-    elements = {device.pk: device.element_id for device in standing}
-    now = timezone.now()
-    CapacityCheck.objects.bulk_create(
-        [
-            CapacityCheck(
-                element_id=elements[pk],
-                installation_id=pk,
-                inspection_id=each.inspection_id,
-                order=order,
-                model_version=each.model_version,
-                judged_at=now,
-                **each.row._asdict(),
-            )
-            for pk, rows in wanted.items()
-            if rows != present.get(pk)
-            for order, each in enumerate(rows)
-        ],
-        batch_size=500,
-    )
-
-
-class SoFar(NamedTuple):
-    """What was known after a visit: the devices that stood, and the verdicts up to it."""
-
-    devices: Sequence[Installation]
+    register: StandingRegister
     verdicts: Sequence[Verdict]
 
 
-def checks_after(visits: Sequence[SoFar], agency: AgencySettings) -> list[dict[int, list[Row]]]:
-    """Return the checks of the positions found, by element, after each visit; writes nothing.
+def write_checks(bridges: Sequence[Held], agency: AgencySettings) -> None:
+    """Check every current device of some bridges; checks that stay the same are left."""
+    standing = [
+        device
+        for each in bridges
+        for device in each.register.installations.values()
+        if stands_now(device)
+    ]
+    last = LastReadings(standing)
+    last.add(enumerate(verdict for each in bridges for verdict in each.verdicts))
+    devices = [
+        Device(each, design_of(each), last.of(each), *figures)
+        for each, figures in zip(standing, _figures(standing, agency), strict=True)
+    ]
+    wanted: dict[object, list[tuple[Any, ...]]] = {}
+    for device, rows in _checked_devices(devices):
+        head = (_last_visit(device), MODEL_VERSION)
+        wanted[device.installation.pk] = [(*head, *row) for row in rows]
+    present: dict[object, list[tuple[Any, ...]]] = defaultdict(list)
+    here = [each.register.bridge.pk for each in bridges]
+    of_bridges = Element.objects.filter(bridge__in=here).order_by()
+    stored = CapacityCheck.objects.filter(element__in=of_bridges).order_by("order")
+    for row in stored.values_list("installation_id", *_STORED):
+        present[row[0]].append(row[1:])
+    for stale in in_parts(pk for pk, rows in present.items() if wanted.get(pk) != rows):
+        CapacityCheck.objects.filter(installation_id__in=stale).delete()
+    _insert({pk: rows for pk, rows in wanted.items() if rows != present.get(pk)}, standing)
 
-    What is the same of all visits is found once.
+
+def _insert(
+    wanted: Mapping[object, Sequence[tuple[Any, ...]]], devices: Iterable[Installation]
+) -> None:
+    elements = {device.pk: device.element_id for device in devices}
+    rows = [
+        (elements[pk], pk, order, *row)
+        for pk, stored in wanted.items()
+        for order, row in enumerate(stored)
+    ]
+    if rows:
+        names = ("element_id", "installation_id", "order", *_STORED)
+        columns = dict(zip(names, zip(*rows, strict=True), strict=True))
+        insert_columns(CapacityCheck, columns | {"judged_at": [timezone.now()] * len(rows)})
+
+
+class SoFar(NamedTuple):
+    """What was known after a visit: the devices that stood, and what was last read on each."""
+
+    devices: Sequence[Installation]
+    last: Sequence[Mapping[str, Sequence[Verdict]]]
+
+
+class Now(NamedTuple):
+    """The checks of the position found that count: those not met, and if any could be made."""
+
+    exceeded: Sequence[Row]
+    tells: bool
+
+
+def checks_after(visits: Sequence[SoFar], agency: AgencySettings) -> list[dict[int, Now]]:
+    """Return what the checks of the positions found say after each visit, by element.
+
+    Writes nothing.  What is the same of all visits is found once.
     """
     installed = dict.fromkeys(each for visit in visits for each in visit.devices)
     figures = dict(zip(installed, _figures(list(installed), agency), strict=True))
-    devices = [
-        [
-            Device(each, design_of(each), last, *figures[each])
-            for each, last in zip(
-                visit.devices, _last_readings(visit.devices, visit.verdicts), strict=True
-            )
-        ]
-        for visit in visits
-    ]
-    rows = dict(_checked_devices([each for some in devices for each in some], now_alone=True))
-    return [{each.installation.element_id: rows[each] for each in some} for some in devices]
+    told: list[dict[int, Now]] = [{} for _ in visits]
+    # One device after all visits before the next: what is wrong with it is then told in one
+    # piece, and the rest can be checked in large ones.
+    seen: dict[Installation, list[tuple[int, Device]]] = {each: [] for each in installed}
+    for number, visit in enumerate(visits):
+        for each, last in zip(visit.devices, visit.last, strict=True):
+            seen[each].append((number, Device(each, design_of(each), last, *figures[each])))
+    of_type: dict[str, list[tuple[int, Device]]] = defaultdict(list)
+    for each, views in seen.items():
+        of_type[each.device_type] += views
+    for device_type, alike in of_type.items():
+        devices = Devices([device for _, device in alike])
+        found = NowFound(len(devices))
+        for checks in CHECKS_OF_DEVICE[device_type]:
+            for some, outcome in checked(checks, devices):
+                if not isinstance(outcome, InputError):
+                    for each in outcome:
+                        found.add(each, some)
+        tells = found.tells.tolist()
+        for row, (number, device) in enumerate(alike):
+            now = Now(found.exceeded.get(row, ()), tells[row])
+            told[number][device.installation.element_id] = now
+    return told
 
 
-def _checked_devices(
-    devices: Iterable[Device], now_alone: bool = False
-) -> Iterator[tuple[Device, list[Row]]]:
+def _checked_devices(devices: Iterable[Device]) -> Iterator[tuple[Device, list[Row]]]:
     """Yield every device with its checks, those of one type found together."""
     of_type: dict[str, list[Device]] = defaultdict(list)
     for device in devices:
         of_type[device.installation.device_type].append(device)
     for device_type, alike in of_type.items():
-        found: dict[Device, list[tuple[int, list[Told]]]] = defaultdict(list)
+        found: dict[Device, list[Told]] = defaultdict(list)
         wrong: dict[Device, dict[str, InputError]] = defaultdict(dict)
         for checks in CHECKS_OF_DEVICE[device_type]:
             for some, outcome in checked(checks, Devices(alike)):
@@ -118,22 +141,12 @@ def _checked_devices(
                     for device in some.rows:
                         wrong[device].setdefault(str(outcome), outcome)
                     continue
-                told = [Told.of(each, now_alone) for each in outcome]
-                for index, device in enumerate(some.rows):
-                    found[device].append((index, told))
-        for device in alike:
-            yield device, [*map(refused, wrong[device].values()), *rows_of(device, found[device])]
-
-
-def _devices(
-    current: list[Installation], verdicts: Iterable[Verdict], agency: AgencySettings
-) -> list[Device]:
-    """Return devices with what was last read on each."""
-    last = _last_readings(current, verdicts)
-    return [
-        Device(each, design_of(each), read, *figures)
-        for each, read, figures in zip(current, last, _figures(current, agency), strict=True)
-    ]
+                told = [Told.of(each, some.first) for each in outcome]
+                for device in some.rows:
+                    found[device] += told
+        for row, device in enumerate(alike):
+            rows = rows_of(device, row, found[device])
+            yield device, [*map(refused, wrong[device].values()), *rows]
 
 
 def _figures(
@@ -148,32 +161,6 @@ def _figures(
     slip_per_c = (channels.racking.lever * channels.racking.expansion_per_c).sum(axis=-1)
     columns = (channels.extremes.min_c, channels.extremes.max_c, slip_per_c)
     return list(zip(*(each.tolist() for each in columns), strict=True))
-
-
-def _last_readings(
-    current: Iterable[Installation], verdicts: Iterable[Verdict]
-) -> list[dict[str, list[Verdict]]]:
-    """Return of each device, by quantity, the points of the last visit that read it."""
-    of_quantity: dict[object, dict[str, list[Verdict]]] = {each.pk: {} for each in current}
-    for verdict in verdicts:
-        known = of_quantity.get(verdict.installation_id)
-        if known is not None:
-            known.setdefault(verdict.quantity, []).append(verdict)
-    return [
-        {quantity: _of_last_visit(rows) for quantity, rows in known.items()}
-        for known in of_quantity.values()
-    ]
-
-
-def _of_last_visit(verdicts: list[Verdict]) -> list[Verdict]:
-    """Return the last verdict of each point of the last visit."""
-    visit = max(verdicts, key=lambda each: each.taken_at).inspection_id
-    points = {
-        (each.point, each.axis): each
-        for each in sorted(verdicts, key=lambda each: each.taken_at)
-        if each.inspection_id == visit
-    }
-    return list(points.values())
 
 
 def _last_visit(device: Device) -> int | None:

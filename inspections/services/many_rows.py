@@ -1,0 +1,142 @@
+"""Write many derived rows at once, in the fastest way that the database has.
+
+For rows that this process has just computed: no signal is sent, nothing is cleaned, and every
+column must have its value.  What the database itself holds (keys, uniqueness, checks) it holds
+here as well.  `bulk_create` takes ten times as long, most of it for writing a query down.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from operator import itemgetter
+from typing import Any, TypeVar
+
+from django.db import connections, router
+from django.db.backends.base.base import BaseDatabaseWrapper
+from django.db.models import Field, Model
+from django.db.models.base import ModelState
+
+Row = TypeVar("Row", bound=Model)
+PLAIN = frozenset((bool, int, float, str, type(None)))
+"""Types that every driver takes as they are."""
+
+
+def made(model: type[Row], columns: Mapping[str, Iterable[Any]]) -> list[Row]:
+    """Return unsaved rows told by their columns: values by the name of each.
+
+    As if they had been unpickled, ten times as quickly as by their arguments.
+    """
+    names = tuple(each.attname for each in model._meta.concrete_fields)
+    rows = []
+    for values in zip(*(columns[name] for name in names), strict=True):
+        row = model.__new__(model)
+        row.__dict__.update(zip(names, values, strict=True), _state=ModelState())
+        rows.append(row)
+    return rows
+
+
+def insert(rows: Collection[Model], keyed: bool = False) -> None:
+    """Insert rows of one model.
+
+    Parameters
+    ----------
+    rows
+        Unsaved; a row that one refers to may have got its key since.
+    keyed
+        Whether the rows are told their keys, as where others refer to them.
+    """
+    if not rows:
+        return
+    model = type(next(iter(rows)))
+    connection = connections[router.db_for_write(model)]
+    if keyed:
+        for row, key in zip(rows, _next_keys(model, len(rows), connection), strict=True):
+            row.pk = key
+    fields = [each for each in model._meta.concrete_fields if keyed or not each.primary_key]
+    of_row = itemgetter(*(each.attname for each in fields))
+    columns = list(zip(*(of_row(row.__dict__) for row in rows), strict=True))
+    for index, field in enumerate(fields):
+        if field.is_relation and None in columns[index]:
+            columns[index] = tuple(_referred(field, row) for row in rows)
+    _write(model, fields, columns, connection)
+    for row in rows:
+        row._state.adding, row._state.db = False, connection.alias
+
+
+def insert_columns(model: type[Model], columns: dict[str, Sequence[Any]]) -> None:
+    """Insert rows told by their columns: values by the name of each but the key."""
+    fields = [each for each in model._meta.concrete_fields if not each.primary_key]
+    told = [columns[each.attname] for each in fields]
+    if told[0]:
+        _write(model, fields, told, connections[router.db_for_write(model)])
+
+
+def _write(
+    model: type[Model],
+    fields: Sequence[Field],
+    columns: Iterable[Sequence[Any]],
+    connection: BaseDatabaseWrapper,
+) -> None:
+    ready = [
+        _prepared(field, column, connection) for field, column in zip(fields, columns, strict=True)
+    ]
+    quote = connection.ops.quote_name
+    table = quote(model._meta.db_table)
+    names = ", ".join(quote(each.column) for each in fields)
+    with connection.cursor() as cursor:
+        if connection.vendor == "postgresql":
+            told = f"COPY {table} ({names}) FROM STDIN"  # table and columns of ours
+            with connection.wrap_database_errors, cursor.copy(told) as copying:
+                for row in zip(*ready, strict=True):
+                    copying.write_row(row)
+        else:
+            marks = ", ".join(["%s"] * len(fields))
+            told = f"INSERT INTO {table} ({names}) VALUES ({marks})"  # noqa: S608 - the same
+            cursor.executemany(told, list(zip(*ready, strict=True)))
+
+
+def _next_keys(model: type[Model], count: int, connection: BaseDatabaseWrapper) -> Iterable[int]:
+    """Return keys that no row has had: of SQLite while this transaction alone may write."""
+    table, key = model._meta.db_table, model._meta.pk
+    with connection.cursor() as cursor:
+        if connection.vendor == "postgresql":
+            cursor.execute(
+                "SELECT nextval(pg_get_serial_sequence(%s, %s)) FROM generate_series(1, %s)",
+                [connection.ops.quote_name(table), key.column, count],
+            )
+            return [number for (number,) in cursor.fetchall()]
+        cursor.execute("SELECT seq FROM sqlite_sequence WHERE name = %s", [table])
+        last = cursor.fetchone()
+    first = (last[0] if last else 0) + 1
+    return range(first, first + count)
+
+
+def _referred(field: Field, row: Model) -> Any:
+    """Return the key of the row that one refers to, which may have got it since."""
+    key = row.__dict__[field.attname]
+    if key is None and field.is_cached(row):
+        other = getattr(row, field.name)
+        if other is not None:
+            key = getattr(other, field.target_field.attname)
+            setattr(row, field.attname, key)
+    return key
+
+
+def _prepared(
+    field: Field, column: Sequence[Any], connection: BaseDatabaseWrapper
+) -> Iterable[Any]:
+    """Return a column as the driver takes it."""
+    if field.get_internal_type() == "JSONField":
+        return [field.get_db_prep_save(each, connection) for each in column]
+    if PLAIN.issuperset(map(type, column)):
+        return column
+    return _each_once(column, lambda value: field.get_db_prep_save(value, connection))
+
+
+def _each_once(column: Sequence[Any], prepare: Callable[[Any], Any]) -> Iterator[Any]:
+    """Prepare each value of a column once, however often it comes."""
+    known: dict[Any, Any] = {}
+    for value in column:
+        if value not in known:
+            known[value] = prepare(value)
+        yield known[value]
