@@ -114,7 +114,9 @@ def write_flags_of_each(
     ``registers``: those of the bridges, by whoever has read them and holds the bridges' locks.
     """
     sightings = list(
-        Sighting.objects.filter(element__bridge__in=bridge_ids).order_by("seen_at", "inspection_id")
+        Sighting.objects.filter(element__bridge__in=bridge_ids)
+        .defer("evidence")
+        .order_by("seen_at", "inspection_id")
     )
     present = {
         Key(flag.element_id, flag.cause): flag

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from inspections.models import Condition, ElementHistory, Explanation, Verdict
 from inspections.models.choices import CauseWord, ResponseWord, VerdictWord
@@ -38,8 +38,7 @@ NOTHING_CHECKED = Now((), False)
 Item = dict[str, Any]
 
 
-@dataclass(frozen=True, slots=True)
-class Told:
+class Told(NamedTuple):
     """One cause at one element in one visit; ``shown`` is None where the visit cannot tell."""
 
     cause: FlagCause

@@ -14,7 +14,7 @@ import numpy as np
 from inspections.models import AgencySettings, Condition, Verdict
 from inspections.models.choices import InspectionState
 from inspections.selectors.devices import stood_on
-from inspections.services.capacity import LastReadings, SoFar
+from inspections.services.capacity import LastReadings, ReadOn, SoFar
 from inspections.services.explanations import Asked
 from inspections.services.histories import Known
 from inspections.services.judged import Judged
@@ -46,6 +46,21 @@ class Case:
     seen: Mapping[int, str]
 
 
+class DeviceOf:
+    """Device and element of each point of a bridge, by the row of the point."""
+
+    def __init__(self, found: Judged, rows: np.ndarray, devices: Sequence[Installation]) -> None:
+        self.count = len(devices)
+        number = {device.pk: index for index, device in enumerate(devices)}
+        channels, of_row = np.unique(found.of_point[rows], return_inverse=True)
+        keys = [found.keys[channel] for channel in channels.tolist()]
+        of_channel = np.array([number[key.installation_id] for key in keys], dtype=np.int64)
+        elements = np.array([device.element_id for device in devices], dtype=np.int64)
+        self.device = np.full(rows.max(initial=-1) + 1, -1, dtype=np.int64)
+        self.device[rows] = of_channel[of_row]
+        self.element = elements[self.device]
+
+
 class Visit(NamedTuple):
     """A handed-in visit with the local hour of its last reading.
 
@@ -58,6 +73,10 @@ class Visit(NamedTuple):
         that stood before is not seen now; and of these the ones at elements that it read.
     stood : mapping
         The devices that stood then, by key.
+    stood_rows : array of bool
+        The same, of the devices of the bridge.
+    at
+        Device and element of each point of the bridge.
     """
 
     inspection_id: int
@@ -68,6 +87,8 @@ class Visit(NamedTuple):
     present: np.ndarray
     of_read: np.ndarray
     stood: Mapping[object, Installation]
+    stood_rows: np.ndarray
+    at: DeviceOf
 
     @property
     def history_wanted(self) -> Known:
@@ -105,7 +126,7 @@ def _visits(
     }
     zone = ZoneInfo(register.bridge.time_zone)
     devices = register.devices_of({found.points[row].element_id for row in case.rows.tolist()})
-    at = _DeviceOf(found, case.rows, list(devices.values()))
+    at = DeviceOf(found, case.rows, list(devices.values()))
     digest = VisitDigest(register, agency)
     known = np.zeros(0, dtype=np.int64)
     for visit, last_at in sorted(ended.items(), key=lambda pair: (pair[1], pair[0])):
@@ -123,22 +144,10 @@ def _visits(
             known,
             present,
             present[np.isin(at.element[present], at.element[own])],
-            {pk: device for pk, device in devices.items() if stands(device)},
+            {pk: each for (pk, each), there in zip(devices.items(), stood, strict=True) if there},
+            stood,
+            at,
         )
-
-
-class _DeviceOf:
-    """Device and element of each point of a bridge, by the row of the point."""
-
-    def __init__(self, found: Judged, rows: np.ndarray, devices: Sequence[Installation]) -> None:
-        number = {device.pk: index for index, device in enumerate(devices)}
-        channels, of_row = np.unique(found.of_point[rows], return_inverse=True)
-        keys = [found.keys[channel] for channel in channels.tolist()]
-        of_channel = np.array([number[key.installation_id] for key in keys], dtype=np.int64)
-        elements = np.array([device.element_id for device in devices], dtype=np.int64)
-        self.device = np.full(rows.max(initial=-1) + 1, -1, dtype=np.int64)
-        self.device[rows] = of_channel[of_row]
-        self.element = elements[self.device]
 
 
 def so_far(
@@ -146,12 +155,16 @@ def so_far(
 ) -> Iterable[SoFar]:
     """Yield what was last read on each device after each new one of a bridge's visits."""
     wanted = {each.inspection_id for each in new}
-    last = LastReadings({pk: each for visit in visits for pk, each in visit.stood.items()}.values())
+    if not wanted:
+        return
+    last = LastReadings(max(each.at.count for each in visits))
     for visit in visits:
-        last.add((row, verdicts[row]) for row in visit.own.tolist())
+        own = zip(visit.own.tolist(), visit.at.device[visit.own].tolist(), strict=True)
+        last.add(ReadOn(row, device, verdicts[row]) for row, device in own)
         if visit.inspection_id in wanted:
             devices = list(visit.stood.values())
-            yield SoFar(devices, [last.of(each) for each in devices])
+            rows = np.flatnonzero(visit.stood_rows).tolist()
+            yield SoFar(devices, [last.of(row) for row in rows])
 
 
 def conditions_of(bridge_ids: Sequence[int]) -> Mapping[int, list[Condition]]:

@@ -50,9 +50,10 @@ def travels_of(
             for each, day in zip(installations, now, strict=True)
         ]
     )
-    mm_per_year = np.full(slides.size, NAN)
-    a_year = travel_from_cycles(slope_per_c[slides], daily_k[slides], YEARLY_RANGE_K)
-    mm_per_year[slides] = a_year.mm_per_year
+    # Travel is as long as the slope is steep: the way of 1 mm a degree is found once a deck type.
+    ranges_k, of_row = np.unique(daily_k, return_inverse=True)
+    of_one = travel_from_cycles(1.0, ranges_k, YEARLY_RANGE_K).mm_per_year
+    mm_per_year = np.where(slides, np.abs(slope_per_c), NAN) * of_one[of_row]
     return mm_per_year, mm_per_year * years / 1000.0
 
 

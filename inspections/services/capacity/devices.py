@@ -94,6 +94,12 @@ class Devices:
         texts = [getattr(each, name, "") for each in designs]
         return [texts[row] for row in of_row.tolist()]
 
+    def kinds(self, name: str, numbers: Mapping[str, int]) -> np.ndarray:
+        """Return the number of a text of the design rows (n, 1); 0 where it has none."""
+        designs, of_row = self._designs
+        words = [getattr(each, name, "") for each in designs]
+        return np.array([[int(numbers.get(each, 0))] for each in words])[of_row]
+
     @cached_property
     def _designs(self) -> tuple[list[Design | None], np.ndarray]:
         """The design rows, and which each device has: one is seen after visit upon visit."""

@@ -121,18 +121,22 @@ class _Worst(NamedTuple):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Told:
-    """A check of some devices, with what is stored of each; ``first`` as in `Devices`."""
+    """A check of some devices, with what is stored of each.
+
+    ``first`` is as in `Devices`, ``rule`` the number of the rule among those of its devices.
+    """
 
     found: Found
     first: int
+    rule: int
     head: tuple[str, ...]
     moments: list[_Worst]
 
     @classmethod
-    def of(cls, found: Found, first: int) -> Told:
+    def of(cls, found: Found, first: int, rule: int = 0) -> Told:
         """Find the points that count, of all devices together."""
         moments = [_worst(found.check, *each) for each in _moments(found)]
-        return cls(found, first, _head(found.check), moments)
+        return cls(found, first, rule, _head(found.check), moments)
 
 
 def rows_of(device: Device, at: int, told: Iterable[Told]) -> Iterator[Row]:
@@ -141,20 +145,20 @@ def rows_of(device: Device, at: int, told: Iterable[Told]) -> Iterator[Row]:
     ``at`` is its row among those that the checks were found of.  What cannot be checked
     as found is not told again for the extremes, unless these lack something else.
     """
-    seen: dict[tuple[Rule, When], set[str]] = {}
+    seen: dict[tuple[int, When], set[str]] = {}
     for each in told:
         index = at - each.first
         if each.found.applies is not None and not each.found.applies[index]:
             continue
-        rule = each.found.check.rule
         for worst in each.moments:
-            key = (rule, worst.when)
+            key = (each.rule, worst.when)
             if key in seen:
                 continue
             row = _row(each, worst, index, device)
             lacks = set(row.lacking.split(", ")) if row.lacking else set()
             seen[key] = lacks
-            if not lacks or worst.when is When.NOW or lacks - seen.get((rule, When.NOW), set()):
+            told_now = seen.get((each.rule, When.NOW), set())
+            if not lacks or worst.when is When.NOW or lacks - told_now:
                 yield row
 
 

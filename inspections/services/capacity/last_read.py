@@ -4,42 +4,46 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from operator import attrgetter, itemgetter
+from typing import NamedTuple
 
 from inspections.models import Verdict
-from inventory.models import Installation
 
-_Numbered = tuple[int, Verdict]
-_NUMBER, _TAKEN_AT = itemgetter(0), attrgetter("taken_at")
+_TAKEN_AT = attrgetter("taken_at")
+
+
+class ReadOn(NamedTuple):
+    """A verdict with its number in the order of what was read, and the row of its device."""
+
+    number: int
+    device: int
+    verdict: Verdict
 
 
 class LastReadings:
-    """The points of the last visit that read a quantity of a device.
+    """The points of the last visit that read a quantity of a device, for so many devices.
 
-    Verdicts come with their number in the order of what was read, in which those of one visit
-    may lie among those of another.
+    The verdicts of one visit may lie among those of another in the order of what was read.
     """
 
-    def __init__(self, devices: Iterable[Installation]) -> None:
-        keys = [each.pk for each in devices]
-        self._known: dict[object, dict[str, list[_Numbered]]] = {pk: {} for pk in keys}
-        self._last: dict[object, dict[str, list[Verdict]]] = {pk: {} for pk in keys}
+    def __init__(self, devices: int) -> None:
+        self._known: list[dict[str, list[ReadOn]]] = [{} for _ in range(devices)]
+        self._last: list[dict[str, list[Verdict]]] = [{} for _ in range(devices)]
 
-    def add(self, verdicts: Iterable[_Numbered]) -> None:
+    def add(self, verdicts: Iterable[ReadOn]) -> None:
         """Take in what was read."""
         touched = set()
-        for number, verdict in verdicts:
-            of_device = self._known.get(verdict.installation_id)
-            if of_device is not None:
-                of_device.setdefault(verdict.quantity, []).append((number, verdict))
-                touched.add((verdict.installation_id, verdict.quantity))
-        for pk, quantity in touched:
-            known = self._known[pk][quantity]
-            known.sort(key=_NUMBER)
-            self._last[pk][quantity] = _of_last_visit([verdict for _, verdict in known])
+        for each in verdicts:
+            quantity = each.verdict.quantity
+            self._known[each.device].setdefault(quantity, []).append(each)
+            touched.add((each.device, quantity))
+        for device, quantity in touched:
+            known = self._known[device][quantity]
+            known.sort(key=itemgetter(0))
+            self._last[device][quantity] = _of_last_visit([each.verdict for each in known])
 
-    def of(self, device: Installation) -> Mapping[str, Sequence[Verdict]]:
+    def of(self, device: int) -> Mapping[str, Sequence[Verdict]]:
         """Return by quantity what was last read on a device."""
-        return dict(self._last[device.pk])
+        return dict(self._last[device])
 
 
 def _of_last_visit(verdicts: list[Verdict]) -> list[Verdict]:

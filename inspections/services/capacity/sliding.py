@@ -6,8 +6,6 @@ pots; EN 1337 has no part for discs, and its part 7 for spherical bearings is no
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 import numpy as np
 
 from inspections.models.choices import ReadingQuantity
@@ -130,17 +128,11 @@ def _slider(devices: Devices) -> sliding.Slider:
         "horizontal_along_kn",
         "edge_to_mean_stress",
     )
-    sheets, surfaces = devices.words("ptfe_kind"), devices.words("sliding_surface")
-
-    def kinds(words: list[str], table: Mapping[str, int]) -> np.ndarray:
-        number = {word: int(table.get(word, 0)) for word in set(words)}
-        return np.array([[number[each]] for each in words])
-
     return sliding.Slider.of(
         **{name: devices.figure(name) for name in numbers},
-        ptfe=kinds(sheets, _PTFE),
-        surface=kinds(surfaces, _SURFACE),
-        sheet=kinds(sheets, _EN_SHEET),
+        ptfe=devices.kinds("ptfe_kind", _PTFE),
+        surface=devices.kinds("sliding_surface", _SURFACE),
+        sheet=devices.kinds("ptfe_kind", _EN_SHEET),
     )
 
 

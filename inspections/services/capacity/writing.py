@@ -15,7 +15,7 @@ from inspections.selectors.devices import stands_now
 from inspections.selectors.parts import in_parts
 from inspections.services.capacity.devices import Device, Devices
 from inspections.services.capacity.found import NowFound, Row, Told, refused, rows_of
-from inspections.services.capacity.last_read import LastReadings
+from inspections.services.capacity.last_read import LastReadings, ReadOn
 from inspections.services.capacity.rules import CHECKS_OF_DEVICE, checked
 from inspections.services.channels import build_channels
 from inspections.services.device_figures import ChannelKey
@@ -24,6 +24,7 @@ from inspections.services.standing_register import StandingRegister, design_of
 from inventory.models import Element, Installation
 from inventory.models.choices import GapAxis
 from movement import MODEL_VERSION
+from movement.capacity.results import Rule
 from movement.errors import InputError
 
 _STORED = ("inspection_id", "model_version", *Row._fields)
@@ -45,11 +46,20 @@ def write_checks(bridges: Sequence[Held], agency: AgencySettings) -> None:
         for device in each.register.installations.values()
         if stands_now(device)
     ]
-    last = LastReadings(standing)
-    last.add(enumerate(verdict for each in bridges for verdict in each.verdicts))
+    row_of = {device.pk: row for row, device in enumerate(standing)}
+    verdicts = [verdict for each in bridges for verdict in each.verdicts]
+    rows = [row_of.get(each.installation_id) for each in verdicts]
+    last = LastReadings(len(standing))
+    last.add(
+        ReadOn(number, row, each)
+        for number, (row, each) in enumerate(zip(rows, verdicts, strict=True))
+        if row is not None
+    )
     devices = [
-        Device(each, design_of(each), last.of(each), *figures)
-        for each, figures in zip(standing, _figures(standing, agency), strict=True)
+        Device(each, design_of(each), last.of(row), *figures)
+        for row, (each, figures) in enumerate(
+            zip(standing, _figures(standing, agency), strict=True)
+        )
     ]
     wanted: dict[object, list[tuple[Any, ...]]] = {}
     for device, rows in _checked_devices(devices):
@@ -100,18 +110,20 @@ def checks_after(visits: Sequence[SoFar], agency: AgencySettings) -> list[dict[i
 
     Writes nothing.  What is the same of all visits is found once.
     """
-    installed = dict.fromkeys(each for visit in visits for each in visit.devices)
-    figures = dict(zip(installed, _figures(list(installed), agency), strict=True))
+    # By what it is and not by its key, whose hash is computed anew each time.
+    installed = {id(each): each for visit in visits for each in visit.devices}
+    figures = dict(zip(installed, _figures(list(installed.values()), agency), strict=True))
     told: list[dict[int, Now]] = [{} for _ in visits]
     # One device after all visits before the next: what is wrong with it is then told in one
     # piece, and the rest can be checked in large ones.
-    seen: dict[Installation, list[tuple[int, Device]]] = {each: [] for each in installed}
+    seen: dict[int, list[tuple[int, Device]]] = {each: [] for each in installed}
     for number, visit in enumerate(visits):
         for each, last in zip(visit.devices, visit.last, strict=True):
-            seen[each].append((number, Device(each, design_of(each), last, *figures[each])))
+            device = Device(each, design_of(each), last, *figures[id(each)])
+            seen[id(each)].append((number, device))
     of_type: dict[str, list[tuple[int, Device]]] = defaultdict(list)
-    for each, views in seen.items():
-        of_type[each.device_type] += views
+    for key, views in seen.items():
+        of_type[installed[key].device_type] += views
     for device_type, alike in of_type.items():
         devices = Devices([device for _, device in alike])
         found = NowFound(len(devices))
@@ -135,13 +147,17 @@ def _checked_devices(devices: Iterable[Device]) -> Iterator[tuple[Device, list[R
     for device_type, alike in of_type.items():
         found: dict[Device, list[Told]] = defaultdict(list)
         wrong: dict[Device, dict[str, InputError]] = defaultdict(dict)
+        rules: dict[Rule, int] = {}
         for checks in CHECKS_OF_DEVICE[device_type]:
             for some, outcome in checked(checks, Devices(alike)):
                 if isinstance(outcome, InputError):
                     for device in some.rows:
                         wrong[device].setdefault(str(outcome), outcome)
                     continue
-                told = [Told.of(each, some.first) for each in outcome]
+                told = [
+                    Told.of(each, some.first, rules.setdefault(each.check.rule, len(rules)))
+                    for each in outcome
+                ]
                 for device in some.rows:
                     found[device] += told
         for row, device in enumerate(alike):
