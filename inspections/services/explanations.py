@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from inspections.models import AgencySettings, Explanation, UnitDiagnosis
+from inspections.selectors.parts import by_size
 from inspections.services.judged import Judged, finite
 from inspections.services.unit_tables import Tables
 from inspections.services.whole_unit import View, tables_of
@@ -23,6 +24,10 @@ MOVES_ALL = (Cause.SHORTENING, Cause.WRONG_TEMPERATURE, Cause.COEFFICIENT, Cause
 ENOUGH_ELEMENTS = 3
 """Elements that must have been read until they bear out such a cause, beside which one alone
 would seem to have stepped.  Judgement."""
+
+
+AT_ONCE = 200_000
+"""Readings that are read together in one go: what keeps the memory within bounds."""
 
 
 class ToldUnit(NamedTuple):
@@ -52,8 +57,16 @@ def diagnoses_of(
     Ranks count from 0, the best first; a rival that fits as well as the second cause beside
     the first has rank 1 among those beside.
     """
-    if not asked:
-        return []
+    return [
+        rows
+        for some in by_size(asked, lambda each: each.view.rows.size, AT_ONCE)
+        for rows in _diagnoses(found, some, agency)
+    ]
+
+
+def _diagnoses(
+    found: Judged, asked: Sequence[Asked], agency: AgencySettings
+) -> list[list[ToldUnit]]:
     # The last visit of a bridge and today see the same, unless a device was changed between.
     row_of: dict[tuple[object, ...], int] = {}
     views = []

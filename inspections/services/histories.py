@@ -12,6 +12,7 @@ from typing import NamedTuple
 import numpy as np
 
 from inspections.models import AgencySettings, ElementHistory
+from inspections.selectors.parts import by_size
 from inspections.services.judged import Judged, known, rows_of
 from inspections.services.many_rows import made
 from inspections.services.points import DAY_S, Point
@@ -34,6 +35,10 @@ SWING_K = 50.0
 Judgement, no source: a wide yearly range of effective temperature."""
 LOST_K = 2.0
 """Standard uncertainties that a predicted slope must exceed.  Judgement, no source."""
+
+
+AT_ONCE = 200_000
+"""Readings whose histories are found in one go: what keeps the memory within bounds."""
 
 
 class Known(NamedTuple):
@@ -79,6 +84,16 @@ def histories_of(
     A replacement or a reset begins another device, and with it other channels; that of a
     device that has ended stays as it was.
     """
+    return [
+        rows
+        for some in by_size(hours, lambda each: each.rows.size, AT_ONCE)
+        for rows in _histories(found, some, agency)
+    ]
+
+
+def _histories(
+    found: Judged, hours: Sequence[Known], agency: AgencySettings
+) -> list[list[ElementHistory]]:
     told: list[list[ElementHistory]] = [[] for _ in hours]
     if not any(each.rows.size for each in hours):
         return told

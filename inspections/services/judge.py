@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from django.db import transaction
+from django.db.models import Count
 from django.utils import timezone
 
 from inspections.models import (
@@ -20,13 +21,14 @@ from inspections.models import (
     ElementHistory,
     ElementStatus,
     Explanation,
+    Reading,
     Sighting,
     ToJudge,
     UnitDiagnosis,
     Verdict,
 )
 from inspections.selectors.devices import stands_now
-from inspections.selectors.parts import in_parts
+from inspections.selectors.parts import by_size, in_parts
 from inspections.services.capacity import Held, write_checks
 from inspections.services.explanations import Asked, ToldUnit, diagnoses_of, unread
 from inspections.services.flags import write_flags_of_each
@@ -56,6 +58,8 @@ FEW = 20
 TOGETHER = 20
 """Bridges that are judged in one transaction.  Each query and each call of the model costs about
 as much for many as for one; but whoever else would write to one of them waits, on SQLite to any."""
+READINGS_TOGETHER = 20_000
+"""The same in readings: what is known after each visit lies in memory side by side."""
 DERIVED = {
     Verdict: "element__bridge_id",
     ElementHistory: "element__bridge_id",
@@ -78,19 +82,43 @@ def judge_bridges(
     for some in in_parts(bare):
         ToJudge.objects.filter(bridge_id__in=some).delete()
         progress(len(some))
-    for some in in_parts((each for each in wanted if each not in bare), TOGETHER):
+    for some in _groups([each for each in wanted if each not in bare]):
         _judge_together(some)
         progress(len(some))
+
+
+def _groups(bridge_ids: list[int]) -> Iterator[list[int]]:
+    """Yield the bridges to judge together: few enough, and with few enough readings."""
+    if len(bridge_ids) == 1:
+        yield bridge_ids
+        return
+    for some in in_parts(bridge_ids, TOGETHER):
+        counts = dict(
+            Reading.objects.filter(inspection__bridge__in=some)
+            .order_by()
+            .values_list("inspection__bridge_id")
+            .annotate(Count("pk"))
+        )
+        yield from by_size(some, lambda pk, counts=counts: counts.get(pk, 0), READINGS_TOGETHER)
 
 
 def _judge_together(bridge_ids: list[int]) -> None:
     """Judge some bridges in one transaction; where that fails, those before the one that fails."""
     try:
         with transaction.atomic():
+            # Two at once would both write what each deletes once only.  Rows that refer to the
+            # bridges may be written meanwhile: they are judged by whoever wrote them.  Bridges
+            # and rows are taken in order, so that of two one waits for the other, and never both.
+            locked = Bridge.objects.select_for_update(no_key=True).filter(pk__in=bridge_ids)
+            here = [bridge.pk for bridge in locked.order_by("pk")]
+            waiting = ToJudge.objects.select_for_update().order_by("bridge_id")
+            listed = waiting.filter(bridge_id__in=bridge_ids).values_list("pk", flat=True)
             # In this order: settings that are saved after the first line leave a new row, and the
             # bridge is judged once more; settings saved before it are those of the second line.
-            ToJudge.objects.filter(bridge_id__in=bridge_ids).delete()
-            _judge(bridge_ids, AgencySettings.current())
+            ToJudge.objects.filter(pk__in=list(listed)).delete()
+            agency = AgencySettings.current()
+            if here:
+                _judge(here, agency)
     except Exception:
         if len(bridge_ids) == 1:
             raise
@@ -235,14 +263,7 @@ def _unread(register: StandingRegister, now: dt.datetime) -> Assessed:
     return Assessed(register, [], [], [], told, statuses, [])
 
 
-def _judge(bridge_ids: Sequence[int], agency: AgencySettings) -> None:
-    # Two at once would both write what each deletes once only.  Rows that refer to the bridges
-    # may be written meanwhile: they are judged by whoever wrote them.  In one order, so that of
-    # two who judge the same bridges one waits for the other, and never both.
-    locked = Bridge.objects.select_for_update(no_key=True).filter(pk__in=bridge_ids)
-    here = [bridge.pk for bridge in locked.order_by("pk")]
-    if not here:
-        return
+def _judge(here: Sequence[int], agency: AgencySettings) -> None:
     seen = on_record(here)
     assessed = _assess(here, agency, seen)
     _replace(here, assessed)
