@@ -72,13 +72,15 @@ def expected_chart(
     events: Events = NO_EVENTS,
     width: float = WIDTH,
     height: float = HEIGHT,
+    on_paper: bool = False,
 ) -> Drawing:
     """Draw the readings of one channel against effective temperature.
 
     The line and band are those of the last reading that has them; the band holds for a
     temperature taken as that reading's was.  With a ``history`` the line fitted to the
     readings is drawn over them, as of their mean time.  Readings of a visit among ``events``
-    stand in a square.
+    stand in a square.  ``on_paper`` leaves out what is told to who points at a mark or cannot
+    see the drawing.
     """
     if not verdicts:
         text = "No reading yet."
@@ -104,17 +106,18 @@ def expected_chart(
         shapes += verdict_mark(each.verdict, x, y, 5.6)
         if each.inspection_id in events:
             shapes.append(square_of_event(x, y))
-    shapes += [
-        Spot(x, y, SPOT, reading_told(each, system, event=events.get(each.inspection_id)).line)
-        for each, (x, y) in zip(ordered, places, strict=True)
-    ]
+    if not on_paper:
+        shapes += [
+            Spot(x, y, SPOT, reading_told(each, system, event=events.get(each.inspection_id)).line)
+            for each, (x, y) in zip(ordered, places, strict=True)
+        ]
     shapes += _key(basis, history, width, height)
     return Drawing(
         width,
         height,
         tuple(shapes),
         f"{wording.name_of(ordered[-1])} against effective temperature",
-        _description(ordered, system),
+        "" if on_paper else _description(ordered, system),
     )
 
 
@@ -181,10 +184,11 @@ def _band(frame: Frame, basis: Verdict) -> list[Shape]:
         return []
     at_c = np.linspace(frame.x.low, frame.x.high, SAMPLES)
     expected, half = _line(basis).value(at_c), _half_band(basis, at_c)
-    xs = [frame.x.at(each) for each in at_c]
+    xs = frame.x.at(at_c).tolist()
 
     def curve(values: np.ndarray) -> tuple[XY, ...]:
-        return tuple((x, frame.y.inside(float(y))) for x, y in zip(xs, values, strict=True))
+        ys = frame.y.at(np.clip(values, frame.y.low, frame.y.high))
+        return tuple(zip(xs, ys.tolist(), strict=True))
 
     upper, lower = curve(expected + half), curve(expected - half)
     middle = curve(expected)
@@ -216,9 +220,8 @@ def _lines(frame: Frame, basis: Verdict) -> list[Box]:
     ]
     if _has_line(basis):
         at_c = np.linspace(frame.x.low, frame.x.high, 2 * SAMPLES)
-        for t, value in zip(at_c, _line(basis).value(at_c), strict=True):
-            x, y = frame.x.at(t), frame.y.at(value)
-            boxes.append((x - 4.0, y - 2.0, x + 4.0, y + 2.0))
+        xs, ys = frame.x.at(at_c), frame.y.at(_line(basis).value(at_c))
+        boxes += np.column_stack((xs - 4.0, ys - 2.0, xs + 4.0, ys + 2.0)).tolist()
     return boxes
 
 

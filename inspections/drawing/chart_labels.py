@@ -68,8 +68,9 @@ def placed_labels(
             for spot, box in boxes
             if _within(box, inside) and not _touches_any(box, taken)
         ]
-        clear = [(spot, box) for spot, box in free if not _touches_any(box, lines)]
-        for (middle, base), box in (clear or free)[:1]:
+        if free:
+            clear = (each for each in free if not _touches_any(each[1], lines))
+            (middle, base), box = next(clear, free[0])
             taken.append(box)
             shapes.append(Text(middle, base, label.text, label.style, "middle"))
     return shapes
@@ -123,7 +124,7 @@ def _within(box: Box, inside: Box) -> bool:
 
 def _touches_any(box: Box, others: Iterable[Box]) -> bool:
     left, top, right, bottom = box
-    return any(
-        left < other[2] and other[0] < right and top < other[3] and other[1] < bottom
-        for other in others
-    )
+    for from_x, from_y, to_x, to_y in others:  # a plain loop: it runs thousands of times a chart
+        if left < to_x and from_x < right and top < to_y and from_y < bottom:
+            return True
+    return False

@@ -40,7 +40,7 @@ def fitted_line(frame: Frame, history: ElementHistory | None) -> list[Shape]:
             history.level_high - history.level,
             (history.slope_high_per_c - history.slope_per_c) * off,
         )
-    return curves(frame, [frame.x.at(each) for each in at_c], middle, half)
+    return curves(frame, frame.x.at(at_c).tolist(), middle, half)
 
 
 def curves(
@@ -57,8 +57,7 @@ def curves(
 def runs(frame: Frame, xs: list[float], values: np.ndarray) -> list[tuple[XY, ...]]:
     """Return the stretches of a curve that lie within the plot."""
     found: list[list[XY]] = [[]]
-    for x, value in zip(xs, values, strict=True):
-        y = frame.y.at(float(value))
+    for x, y in zip(xs, frame.y.at(values).tolist(), strict=True):
         if frame.top <= y <= frame.bottom:
             found[-1].append((x, y))
         elif found[-1]:

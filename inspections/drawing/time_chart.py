@@ -68,12 +68,14 @@ def time_chart(
     events: Events = NO_EVENTS,
     width: float = WIDTH,
     height: float = HEIGHT,
+    on_paper: bool = False,
 ) -> Drawing | None:
     """Draw the readings of one channel over the years; None where there are too few.
 
     ``earlier`` are those of devices that stood there before: shown apart, never joined to
     the present one; ``renewals`` tell when and how each of them ended.  Readings of a visit
-    among ``events`` stand in a square.
+    among ``events`` stand in a square.  ``on_paper`` leaves out what is told to who points at
+    a mark or cannot see the drawing.
     """
     ordered = sorted(verdicts, key=lambda each: each.taken_at)
     carrier = carrier_of(ordered, history)
@@ -123,24 +125,25 @@ def time_chart(
         shapes += verdict_mark(each.verdict.verdict, x, y, 5.2)
         if _is_blunder(each.verdict, history):
             shapes.append(Circle(x, y, 9.5, "ring"))
-    shapes += [
-        Spot(
-            frame.x.at(each.year),
-            frame.y.at(each.value),
-            SPOT,
-            reading_told(
-                each.verdict,
-                system,
-                carried=each.value,
-                event=events.get(each.verdict.inspection_id),
-            ).line,
-        )
-        for each in sorted([*before, *carried], key=lambda each: each.year)
-    ]
+    if not on_paper:
+        shapes += [
+            Spot(
+                frame.x.at(each.year),
+                frame.y.at(each.value),
+                SPOT,
+                reading_told(
+                    each.verdict,
+                    system,
+                    carried=each.value,
+                    event=events.get(each.verdict.inspection_id),
+                ).line,
+            )
+            for each in sorted([*before, *carried], key=lambda each: each.year)
+        ]
     shapes += _key(history, expected is not None, width, height)
     return Drawing(
         width, height, tuple(shapes), f"{name}, over the years",
-        _description(carried, history, dimension, system),
+        "" if on_paper else _description(carried, history, dimension, system),
     )  # fmt: skip
 
 
@@ -223,7 +226,7 @@ def _drift(frame: Frame, history: ElementHistory | None) -> list[Shape]:
         half = np.full(years.shape, history.level_high - history.level)
         if drifts and history.drift_high_per_year is not None:
             half = np.hypot(half, (history.drift_high_per_year - history.drift_per_year) * off)
-    return curves(frame, [frame.x.at(each) for each in years], middle, half)
+    return curves(frame, frame.x.at(years).tolist(), middle, half)
 
 
 def _step(frame: Frame, history: ElementHistory | None) -> list[Shape]:

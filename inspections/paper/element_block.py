@@ -87,7 +87,13 @@ def element_block(
         width, height = CHART
         events = events_of(first)
         large = expected_chart(
-            first, system, history=history, events=events, width=width, height=height
+            first,
+            system,
+            history=history,
+            events=events,
+            width=width,
+            height=height,
+            on_paper=True,
         )
         head += [*words, strip, Spacer(0, 3), to_pdf(large, room), chart_caption(each, first)]
         charts = _half_charts(each, small, room, system, over_time(each, first, room, system))
@@ -213,7 +219,13 @@ def half_chart(
     width, height = HALF_CHART
     history = history_of(each, channel)
     drawn = expected_chart(
-        channel, system, history=history, events=events_of(channel), width=width, height=height
+        channel,
+        system,
+        history=history,
+        events=events_of(channel),
+        width=width,
+        height=height,
+        on_paper=True,
     )
     return [to_pdf(drawn, (room - BETWEEN) / 2), chart_caption(each, channel)]
 
@@ -230,6 +242,7 @@ def over_time(
         events=events_of(channel),
         width=width,
         height=height,
+        on_paper=True,
     )
     if drawn is None:
         return []

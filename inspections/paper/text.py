@@ -7,12 +7,15 @@ from xml.sax.saxutils import escape  # nosec B406 # it writes, and reads nothing
 
 from reportlab.lib.colors import HexColor
 from reportlab.lib.styles import ParagraphStyle
-from reportlab.platypus import Flowable, LongTable, Paragraph, Table
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import Flowable, Paragraph
 
 from inspections.drawing.marks import mark_drawing
 from inspections.drawing.palette import COLOURS
 from inspections.drawing.pdf import to_pdf
 from inspections.paper import typeface
+from inspections.paper.grid import Grid, LongGrid, grid
+from inspections.paper.paragraph import Named, Plain
 
 INK, MUTED, RULE, HAIRLINE, SHADE = (
     HexColor(COLOURS[name][1]) for name in ("ink", "muted", "rule", "hairline", "track")
@@ -53,9 +56,9 @@ CAPTIONS = {
 }
 
 
-def para(text: str, style: ParagraphStyle = BODY) -> Paragraph:
+def para(text: str, style: ParagraphStyle = BODY) -> Plain:
     """Return a paragraph of plain text, whatever signs it holds."""
-    return Paragraph(escape(text), style)
+    return Plain(text, style)
 
 
 def linked(text: str, key: str, style: ParagraphStyle = SMALL_BOLD) -> Paragraph:
@@ -63,48 +66,44 @@ def linked(text: str, key: str, style: ParagraphStyle = SMALL_BOLD) -> Paragraph
     return Paragraph(f'<a href="#{escape(key)}" color="black">{escape(text)}</a>', style)
 
 
-class Heading(Paragraph):
+class Heading(Plain):
     """A heading that stands in the file's outline, numbered where the report has contents."""
 
     def __init__(self, text: str, level: int = 0, key: str = "", outline: str = "") -> None:
-        super().__init__(escape(text), HEADINGS[level])
+        super().__init__(text, HEADINGS[level])
         self.text, self.number = text, ""
         self.level, self.key, self.outline = level, key or f"part-{text}", outline or text
 
     def give_number(self, number: str) -> None:
         """Print a number before the text."""
         self.number = number
-        super().__init__(escape(f"{number}\u2002{self.text}"), HEADINGS[self.level])
+        super().__init__(f"{number}\u2002{self.text}", HEADINGS[self.level])
 
     def split(self, _width: float, _height: float) -> list[Flowable]:
         """Stay whole."""
         return []
 
-    def draw(self) -> None:
+    def draw_at(self, canvas: Canvas, x: float, y: float) -> None:
         """Draw it, enter it into the outline, and let the contents know the page."""
-        note_page = getattr(self.canv, "note_page_of", None)
+        note_page = getattr(canvas, "note_page_of", None)
         if note_page is not None:
             note_page(self.key)
-        self.canv.bookmarkHorizontal(self.key, 0, self.height + 12)
-        self.canv.addOutlineEntry(self.outline, self.key, self.level, closed=self.level == 0)
-        super().draw()
+        canvas.bookmarkHorizontal(self.key, x, y + self.height + 12)
+        canvas.addOutlineEntry(self.outline, self.key, self.level, closed=self.level == 0)
+        super().draw_at(canvas, x, y)
 
 
-class Caption(Paragraph):
+class Caption(Named):
     """What a figure or a table is, after its number."""
 
     def __init__(self, kind: str, text: str) -> None:
-        self.kind, self.text, self.number = kind, text, 0
-        super().__init__(escape(text), CAPTIONS[kind])
-
-    def split(self, _width: float, _height: float) -> list[Flowable]:
-        """Stay whole."""
-        return []
+        super().__init__("", text, CAPTIONS[kind])
+        self.kind, self.number = kind, 0
 
     def give_number(self, number: int) -> None:
         """Print kind and number before the text."""
+        super().__init__(f"{self.kind} {number}.", self.text, CAPTIONS[self.kind])
         self.number = number
-        super().__init__(f"<b>{self.kind} {number}.</b> {escape(self.text)}", CAPTIONS[self.kind])
 
 
 def mark(verdict: int, size: float = 10.0) -> Flowable:
@@ -112,7 +111,7 @@ def mark(verdict: int, size: float = 10.0) -> Flowable:
     return to_pdf(mark_drawing(verdict), size)
 
 
-TABLE = [
+TABLE = (
     ("FONT", (0, 0), (-1, -1), typeface.REGULAR, 7.2, 9.2),
     ("FONT", (0, 0), (-1, 0), typeface.BOLD, 7.2, 9.2),
     ("TEXTCOLOR", (0, 0), (-1, -1), INK),
@@ -124,7 +123,16 @@ TABLE = [
     ("RIGHTPADDING", (0, 0), (-1, -1), 2.5),
     ("TOPPADDING", (0, 0), (-1, -1), 0.8),
     ("BOTTOMPADDING", (0, 0), (-1, -1), 1.2),
-]
+)
+LAYOUT = (
+    # Even an empty cell names a font, and it must be one that is embedded.
+    ("FONT", (0, 0), (-1, -1), typeface.REGULAR, 7.2, 9.2),
+    ("LEFTPADDING", (0, 0), (-1, -1), 0),
+    ("RIGHTPADDING", (0, 0), (-1, -1), 0),
+    ("TOPPADDING", (0, 0), (-1, -1), 0),
+    ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
+    ("VALIGN", (0, 0), (-1, -1), "TOP"),
+)
 
 
 def table(
@@ -133,14 +141,10 @@ def table(
     more: Sequence[tuple] = (),
     *,
     head_rows: int = 1,
-) -> Table:
+) -> Grid:
     """Return a table with thin rules whose head is repeated on each page."""
     typeface.register()
-    made = LongTable(
-        [list(row) for row in rows], colWidths=list(widths), repeatRows=head_rows, hAlign="LEFT"
-    )
-    made.setStyle([*TABLE, *more])
-    return made
+    return grid(LongGrid, rows, widths, (*TABLE, *more), repeatRows=head_rows)
 
 
 def layout(
@@ -149,31 +153,14 @@ def layout(
     more: Sequence[tuple] = (),
     *,
     heights: Sequence[float] | None = None,
-) -> Table:
+) -> Grid:
     """Return things set side by side, without rules or padding but for what ``more`` asks."""
     typeface.register()
-    made = Table(
-        [list(row) for row in rows],
-        colWidths=list(widths),
-        rowHeights=None if heights is None else list(heights),
-        hAlign="LEFT",
-    )
-    made.setStyle(
-        [
-            # Even an empty cell names a font, and it must be one that is embedded.
-            ("FONT", (0, 0), (-1, -1), typeface.REGULAR, 7.2, 9.2),
-            ("LEFTPADDING", (0, 0), (-1, -1), 0),
-            ("RIGHTPADDING", (0, 0), (-1, -1), 0),
-            ("TOPPADDING", (0, 0), (-1, -1), 0),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
-            ("VALIGN", (0, 0), (-1, -1), "TOP"),
-            *more,
-        ]
-    )
-    return made
+    tall = None if heights is None else list(heights)
+    return grid(Grid, rows, widths, (*LAYOUT, *more), rowHeights=tall)
 
 
-def facts_table(facts: Sequence[tuple[str, str]], width: float, columns: int = 2) -> Table:
+def facts_table(facts: Sequence[tuple[str, str]], width: float, columns: int = 2) -> Grid:
     """Return label and text in pairs, side by side, each wrapping in its own room."""
     each = width / columns
     label = min(86.0, each * 0.38)

@@ -4,15 +4,46 @@ It is embedded in each file, so a report reads the same on every machine, and it
 the signs that the standard PDF fonts lack.
 """
 
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
+from weakref import WeakKeyDictionary
 
+from reportlab.lib.rl_accel import escapePDF
 from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.pdfdoc import PDFDocument
 from reportlab.pdfbase.ttfonts import TTFont
 
 REGULAR = "LedgerSans"
 BOLD = "LedgerSans-Bold"
 _FILES = {REGULAR: "DejaVuSans.ttf", BOLD: "DejaVuSans-Bold.ttf"}
+_KEPT = 8192
+"""Texts whose width and spelling are remembered: a report says the same words over and over."""
+
+
+class _Face(TTFont):
+    """A weight that remembers how wide a text is, and how it is spelled in a file."""
+
+    def __init__(self, name: str, file: str) -> None:
+        super().__init__(name, file)
+        self.stringWidth = lru_cache(_KEPT)(super().stringWidth)
+        self._spelled: WeakKeyDictionary[PDFDocument, dict[str, tuple[tuple[str, str], ...]]] = (
+            WeakKeyDictionary()
+        )
+
+    def spelled(self, text: str, document: PDFDocument) -> tuple[tuple[str, str], ...]:
+        """Return the stretches of a text with the name of the subset that has their signs."""
+        known = self._spelled.get(document)
+        if known is None:
+            known = self._spelled[document] = {}
+        found = known.get(text)
+        if found is None:
+            if len(known) >= _KEPT:
+                known.clear()
+            found = known[text] = tuple(
+                (self.getSubsetInternalName(subset, document), escapePDF(signs))
+                for subset, signs in self.splitString(text, document)
+            )
+        return found
 
 
 @cache
@@ -20,7 +51,7 @@ def register() -> None:
     """Make both weights known to ReportLab, once a process."""
     folder = Path(__file__).parent / "fonts"
     for name, file in _FILES.items():
-        pdfmetrics.registerFont(TTFont(name, str(folder / file)))
+        pdfmetrics.registerFont(_Face(name, str(folder / file)))
     # Italics are not shipped; markup that asks for them gets the upright weight.
     pdfmetrics.registerFontFamily(REGULAR, REGULAR, BOLD, REGULAR, BOLD)
 
@@ -32,3 +63,11 @@ def text_width(text: str, size: float, bold: bool = False) -> float:
     """
     register()
     return pdfmetrics.stringWidth(text, BOLD if bold else REGULAR, size)
+
+
+def show_text(text: str, font: str, size: float, document: PDFDocument) -> str:
+    """Return the PDF operators that show a text where the text cursor stands."""
+    return " ".join(
+        f"{subset} {size:g} Tf ({signs}) Tj"
+        for subset, signs in pdfmetrics.getFont(font).spelled(text, document)
+    )
