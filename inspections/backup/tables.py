@@ -5,13 +5,12 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
 from typing import Any
 
 from django.apps import apps
 from django.contrib.sessions.models import Session
 from django.core.management.color import no_style
-from django.db import connection, models, transaction
+from django.db import connection, models
 from django.db.migrations.recorder import MigrationRecorder
 
 from inspections.models import BrowserSession
@@ -120,22 +119,3 @@ def count_on(found: Iterable[type[models.Model]]) -> None:
     with connection.cursor() as cursor:
         for statement in connection.ops.sequence_reset_sql(no_style(), list(found)):
             cursor.execute(statement)
-
-
-@contextmanager
-def snapshot() -> Iterator[None]:
-    """Read one state of the database, whatever is written meanwhile, and hold nobody up."""
-    if connection.vendor != "sqlite":
-        with transaction.atomic():
-            with connection.cursor() as cursor:
-                cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ READ ONLY")
-            yield
-        return
-    # `atomic` would take the one lock of writers. The state is that of the first read.
-    with connection.cursor() as cursor:
-        cursor.execute("BEGIN DEFERRED")
-        try:
-            cursor.execute("SELECT COUNT(*) FROM django_migrations")
-            yield
-        finally:
-            cursor.execute("ROLLBACK")

@@ -18,7 +18,8 @@ from inspections.paper.progress import Count, to_nobody
 from inspections.paper.summary import HEAD, summary
 from inspections.paper.text import NOTE, Heading, para
 from inspections.paper.units import units_section
-from inspections.selectors.report import Report, ReportElement, report_of
+from inspections.selectors.report import Report, ReportHead, elements_told, report_of
+from inspections.selectors.snapshot import one_state
 from inventory.models import Bridge
 from inventory.units import System
 
@@ -69,8 +70,10 @@ def write_condition_report(
         facts=[(each.label, each.text) for each in facts_of(bridge, HEAD, system)],
     )
     pages = pages_of(file, front, printing)
-    story = _story(report_of(bridge), pages.room, printing, progress)
-    write_report(pages, front, printing, story)
+    # Elements are read while their pages come: all of them as they stood when the first was read.
+    with one_state():
+        story = _story(report_of(bridge), pages.room, printing, progress)
+        write_report(pages, front, printing, story)
 
 
 def _story(
@@ -81,15 +84,19 @@ def _story(
 ) -> list[Flowable]:
     system, zone = printing.system, printing.zone
 
-    def part(title: str, key: str, found: list[ReportElement]) -> list[Flowable]:
+    told = elements_told(report)
+
+    def part(title: str, key: str, found: list[ReportHead]) -> list[Flowable]:
         if not found:
             return []
         near = report.agency.watch_use
 
-        def block(each: ReportElement) -> Later:
-            heading = heading_of(each)
+        def block(head: ReportHead) -> Later:
+            heading = heading_of(head)
+            # Pages come in the order of the heads, and so do the elements that are read for them.
             return Later(
-                [heading], lambda: element_block(each, heading, room, system, zone, near, progress)
+                [heading],
+                lambda: element_block(next(told), heading, room, system, zone, near, progress),
             )
 
         return [

@@ -34,7 +34,7 @@ from inspections.paper.text import (
     para,
 )
 from inspections.selectors.desk import design_of
-from inspections.selectors.report import ReportElement
+from inspections.selectors.report import ReportElement, ReportHead
 from inspections.selectors.statuses import FLAGGED
 from inspections.wording_capacity import tell_checks
 from inspections.wording_status import raised_sentence, shortening_words
@@ -129,7 +129,7 @@ def ordered(channels: list[list[Verdict]], deciding: Verdict | None) -> list[lis
     return sorted(channels, key=rank)
 
 
-def heading_of(each: ReportElement, level: int = 1) -> Heading:
+def heading_of(each: ReportHead, level: int = 1) -> Heading:
     """Return the heading of an element, with its verdict in the outline."""
     code = each.element.code
     outline = f"{code}: {each.word.label.lower()}"

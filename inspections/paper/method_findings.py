@@ -110,9 +110,8 @@ def _filled(texts: tuple[str, ...], agency: AgencySettings) -> tuple[str, ...]:
 def _editions(report: Report, room: float) -> list[Flowable]:
     """Return which rules this report used, by edition, and how well their figures are known."""
     counted: dict[tuple[str, str, str], int] = {}
-    for check in report.checks:
-        key = (CheckFamily(check.family).label, check.edition, check.provenance)
-        counted[key] = counted.get(key, 0) + 1
+    for (family, edition, known), count in report.checks_made.items():
+        counted[CheckFamily(family).label, edition, known] = count
     rows: list[list[object]] = [["Used for", "Rule and edition", "Figures", "Checks"]]
     rows += [
         [para(f"Capacity, {family}", SMALL), para(edition, SMALL), para(known, SMALL), str(count)]

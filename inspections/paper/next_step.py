@@ -8,7 +8,7 @@ from __future__ import annotations
 from inspections import wording
 from inspections.models import Verdict
 from inspections.models.choices import CauseWord, RaisedBy, VerdictWord
-from inspections.selectors.report import ReportElement
+from inspections.selectors.report import ReportHead
 from inspections.wording_causes import NEXT
 from inspections.wording_figures import as_sentence
 from movement.history.findings import Finding
@@ -44,7 +44,7 @@ NEVER_READ = "Measure it at the next visit, with a temperature."
 NOTHING = "Nothing beyond the usual inspection."
 
 
-def next_step_of(each: ReportElement) -> str:
+def next_step_of(each: ReportHead) -> str:
     """Return what to do next about an element.
 
     A limit that is or will be reached comes first; then what explains its whole unit, what

@@ -27,7 +27,7 @@ from inspections.paper.text import (
     table,
 )
 from inspections.paper.units import units_in_words
-from inspections.selectors.report import Report, ReportElement
+from inspections.selectors.report import Report, ReportHead
 from inspections.wording_explanation import explanation_in_short
 from inspections.wording_status import status_in_short
 from inventory.units import Dimension, System, shown
@@ -37,17 +37,17 @@ ON_FIRST_PAGE = 5
 """Flagged elements on the first page; where there are more, the whole list follows it."""
 
 
-def key_of(each: ReportElement) -> str:
+def key_of(each: ReportHead) -> str:
     """Return the name of an element's place in the file."""
     return f"element-{each.element.pk}"
 
 
-def device_of(each: ReportElement) -> str:
+def device_of(each: ReportHead) -> str:
     """Return what stands at a place, in words."""
     return each.element.current_installation.get_device_type_display()
 
 
-def place_of(each: ReportElement, system: System) -> str:
+def place_of(each: ReportHead, system: System) -> str:
     """Return where it stands, in words."""
     element = each.element
     parts = [element.support.code, element.line]
@@ -132,7 +132,7 @@ def _counts(report: Report, room: float) -> Table:
     )
 
 
-def _flagged_table(flagged: Sequence[ReportElement], room: float, system: System) -> Table:
+def _flagged_table(flagged: Sequence[ReportHead], room: float, system: System) -> Table:
     rows: list[list[object]] = [
         ["", "Element", "Device and place", "Why", "What to do next", "Last seen"]
     ]
@@ -152,7 +152,7 @@ def _flagged_table(flagged: Sequence[ReportElement], room: float, system: System
     return table(rows, [15.0, 58.0, 0.30 * rest, 0.25 * rest, 0.45 * rest, 52.0])
 
 
-def _why(each: ReportElement) -> str:
+def _why(each: ReportHead) -> str:
     """Return the reasons of a status, and what explains its unit where that names it."""
     told = status_in_short(each.status)
     if each.explanation is None or (each.status and each.status.raised_by == RaisedBy.UNIT):
@@ -160,7 +160,7 @@ def _why(each: ReportElement) -> str:
     return f"{told}; whole unit: {explanation_in_short(each.explanation)}"
 
 
-def _seen(each: ReportElement) -> str:
+def _seen(each: ReportHead) -> str:
     seen: dt.date | None = each.status.last_seen_on if each.status else None
     return f"{seen:%Y-%m-%d}" if seen else "never"
 

@@ -56,10 +56,15 @@ class BridgeStrip:
     statuses: list[ElementStatus]
 
 
-def bridge_strip(bridge: Bridge, units: list[Unit] | None = None) -> BridgeStrip:
+def bridge_strip(
+    bridge: Bridge,
+    units: list[Unit] | None = None,
+    statuses: list[ElementStatus] | None = None,
+) -> BridgeStrip:
     """Return units, supports and element statuses of a bridge along its stations.
 
-    ``units`` are those along the stations with their sections, where they have been read.
+    ``units`` are those along the stations with their sections, ``statuses`` those in the order
+    of their elements, where they have been read.
     """
     return BridgeStrip(
         bridge,
@@ -71,5 +76,7 @@ def bridge_strip(bridge: Bridge, units: list[Unit] | None = None) -> BridgeStrip
             element_statuses()
             .filter(element__bridge=bridge)
             .order_by("element__station_m", "element__code")
-        ),
+        )
+        if statuses is None
+        else statuses,
     )

@@ -359,6 +359,24 @@ def test_the_number_of_queries_is_the_same_for_two_elements_and_for_thirty():
     assert few == many < 15
 
 
+def test_a_bridge_read_in_blocks_tells_the_same_in_a_few_queries_a_block(monkeypatch):
+    bridge = bridges_to_report().get(pk=a_bridge(healthy=10).pk)
+
+    def report() -> tuple[str, int]:
+        with CaptureQueriesContext(connection) as captured:
+            return text_of(printed(bridge)), len(captured)
+
+    whole, _ = report()
+    counts = []
+    for size in (6, 3):
+        monkeypatch.setattr("inspections.selectors.report.BLOCK", size)
+        in_blocks, queries = report()
+        assert in_blocks == whole
+        counts.append(queries)
+    few, many = counts
+    assert many - few <= 5 * 2
+
+
 @pytest.mark.parametrize(
     ("role", "status"), [("manager", 200), ("engineer", 200), ("inspector", 403), (None, 403)]
 )
