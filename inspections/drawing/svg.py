@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import re
 
 from django.utils.html import escape
 from django.utils.safestring import SafeString, mark_safe
@@ -21,6 +22,7 @@ from inspections.drawing.shapes import (
 )
 
 _ids = itertools.count(1)
+_ID = re.compile(r"drawing-\d+-")
 
 
 def to_svg(drawing: Drawing) -> SafeString:
@@ -38,6 +40,13 @@ def to_svg(drawing: Drawing) -> SafeString:
     ]
     # Every text above went through escape(); the rest is numbers and our own style names.
     return mark_safe("".join(parts))  # noqa: S308  # nosec B308 B703 # as said above
+
+
+def numbered_anew(markup: str) -> SafeString:
+    """Return a copy of what holds one drawing, with ids that no other drawing has."""
+    # What is given came out of ``to_svg`` or a template, and only a number in it changes.
+    copy = _ID.sub(f"drawing-{next(_ids)}-", markup)
+    return mark_safe(copy)  # noqa: S308  # nosec B308 B703 # as said above
 
 
 def _element(shape: Shape) -> str:

@@ -19,6 +19,10 @@ from movement.event_step import Steps, StepWord, Visit, steps_between
 
 _CHANNEL = ("installation_id", "quantity", "point", "axis")
 _COLUMNS = ("value", "u_reading", "temperature_c", "u_temperature_k", "shortening", "b", "c2")
+_TOLD = (
+    *_CHANNEL, *_COLUMNS, "taken_at", "use_now", "use_at_min", "use_at_max", "element__code",
+)  # fmt: skip
+"""What pages, papers and the API tell of a verdict before or after an event."""
 
 
 class _Read(NamedTuple):
@@ -164,7 +168,7 @@ def steps_found(
         keys.update(each.channels_not_read)
         for row in each.compared:
             keys |= {row.before_id, row.after_id}
-    verdicts = Verdict.objects.select_related("element").in_bulk(keys)
+    verdicts = Verdict.objects.select_related("element").only(*_TOLD).in_bulk(keys)
     return [
         (
             [

@@ -1,13 +1,17 @@
 """Words and figures of the engineer's pages that are no quantity with a unit."""
 
+import datetime as dt
 from collections.abc import Mapping
+from functools import cache
 
 from django import template
+from django.template.loader import render_to_string
+from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from inspections import wording
 from inspections.drawing.marks import WORST_FIRST, mark_drawing
-from inspections.drawing.svg import to_svg
+from inspections.drawing.svg import numbered_anew, to_svg
 from inspections.models import ElementStatus, Verdict
 from inspections.models.choices import VerdictWord
 from inspections.wording_figures import NARROW_SPACE, coefficient
@@ -48,7 +52,33 @@ def expansion(context: dict, per_c: float) -> str:
 @register.simple_tag
 def verdict_svg(verdict: int) -> SafeString:
     """Draw the mark of a verdict; the word stands beside it."""
+    return numbered_anew(_mark(verdict))
+
+
+@register.simple_tag
+def verdict_told(verdict: int, word: str) -> SafeString:
+    """Tell a verdict by shape, word and colour, in a table of many rows whose words are few."""
+    return numbered_anew(_told(verdict, word))
+
+
+@cache
+def _mark(verdict: int) -> SafeString:
     return to_svg(mark_drawing(verdict))
+
+
+@cache
+def _told(verdict: int, word: str) -> str:
+    return render_to_string("partials/_mark.html", {"verdict": verdict, "word": word}).strip()
+
+
+@register.filter(expects_localtime=True)
+def day_and_hour(at: dt.datetime) -> SafeString:
+    """Show a time as day and hour in the zone of the page; each of the two stays on its line."""
+    return format_html(
+        '<span class="nowrap">{}</span> <span class="nowrap">{}</span>',
+        f"{at:%Y-%m-%d}",
+        f"{at:%H:%M}",
+    )
 
 
 @register.simple_tag(takes_context=True)
