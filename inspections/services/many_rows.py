@@ -91,7 +91,7 @@ def _write(
                     copying.write_row(row)
         else:
             marks = ", ".join(["%s"] * len(fields))
-            told = f"INSERT INTO {table} ({names}) VALUES ({marks})"  # noqa: S608 - the same
+            told = f"INSERT INTO {table} ({names}) VALUES ({marks})"  # noqa: S608  # nosec B608 # our own names
             cursor.executemany(told, list(zip(*ready, strict=True)))
 
 
