@@ -24,6 +24,8 @@ BENCHMARKS = {
     "From the database to stored verdicts, SQLite": ["assess"],
     "From the database to stored verdicts, PostgreSQL": ["assess", "--postgresql"],
     "Workers that share judging a stock again": ["workers"],
+    "A file of readings, SQLite": ["csv_import"],
+    "A file of readings, PostgreSQL": ["csv_import", "--postgresql"],
     "Tablets that send at once, SQLite": ["sync"],
     "Tablets that send at once, PostgreSQL": ["sync", "--postgresql"],
     "Pages of the engineer": ["desk"],

@@ -8,18 +8,13 @@ object in between: the least that any program would need with this database.
 from __future__ import annotations
 
 import argparse
-import contextlib
 import os
 import resource
 import statistics
-import tempfile
 import time
 from collections.abc import Callable
 
-import django
-
-from inventory.scoping import see_all
-from tests.postgresql.cluster import NotInstalled, cluster
+from tests.benchmarks.empty_site import empty_site
 
 OF_A_BRIDGE, VISITS, NEW = 25, 8, 20
 TARGET_TIMES, TARGET_MS = 5.0, 200.0
@@ -199,15 +194,5 @@ if __name__ == "__main__":
     given = parser.parse_args()
     if given.elements < NEW * OF_A_BRIDGE:
         parser.error(f"--elements: {NEW * OF_A_BRIDGE} at least, so that there are {NEW} bridges")
-    try:
-        with contextlib.ExitStack() as stack:
-            os.environ["LEDGER_DIR"] = stack.enter_context(tempfile.TemporaryDirectory())
-            os.environ["DJANGO_SETTINGS_MODULE"] = "inspections.project.settings"
-            if given.postgresql:
-                os.environ["DATABASE_URL"] = f"{stack.enter_context(cluster())}/postgres"
-            django.setup()
-            see_all()
-            main(given.elements)
-            django.db.connections.close_all()
-    except NotInstalled as error:
-        raise SystemExit(str(error)) from None
+    with empty_site(postgresql=given.postgresql):
+        main(given.elements)

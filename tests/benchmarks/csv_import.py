@@ -8,19 +8,13 @@ judging adds is told by ``tests.benchmarks.assess``.
 from __future__ import annotations
 
 import argparse
-import contextlib
 import csv
 import datetime as dt
-import os
 import resource
-import tempfile
 from pathlib import Path
 
-import django
-
-from inventory.scoping import see_all
 from tests.benchmarks.assess import OF_A_BRIDGE, make_stock, taken_s
-from tests.postgresql.cluster import NotInstalled, cluster
+from tests.benchmarks.empty_site import empty_site
 
 TARGET_S, TARGET_ROWS = 20.0, 1_000_000
 ELEMENTS = 2500
@@ -57,7 +51,7 @@ def write_file(path: Path, rows: int) -> int:
     return count
 
 
-def main(rows: int) -> None:
+def main(rows: int, own: Path) -> None:
     from django.core.management import call_command
     from django.db import connection
 
@@ -65,7 +59,7 @@ def main(rows: int) -> None:
 
     call_command("migrate", verbosity=0)
     make_stock(ELEMENTS)
-    path = Path(os.environ["LEDGER_DIR"]) / "readings.csv"
+    path = own / "readings.csv"
     count = write_file(path, rows)
     before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     with path.open("rb") as file:
@@ -89,15 +83,5 @@ if __name__ == "__main__":
     given = parser.parse_args()
     if given.rows < 1:
         parser.error("--rows: 1 at least")
-    try:
-        with contextlib.ExitStack() as stack:
-            os.environ["LEDGER_DIR"] = stack.enter_context(tempfile.TemporaryDirectory())
-            os.environ["DJANGO_SETTINGS_MODULE"] = "inspections.project.settings"
-            if given.postgresql:
-                os.environ["DATABASE_URL"] = f"{stack.enter_context(cluster())}/postgres"
-            django.setup()
-            see_all()
-            main(given.rows)
-            django.db.connections.close_all()
-    except NotInstalled as error:
-        raise SystemExit(str(error)) from None
+    with empty_site(postgresql=given.postgresql) as own:
+        main(given.rows, own)

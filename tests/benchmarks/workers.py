@@ -12,16 +12,12 @@ import contextlib
 import os
 import subprocess
 import sys
-import tempfile
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
-import django
-
-from inventory.scoping import see_all
 from tests.benchmarks.assess import OF_A_BRIDGE, VISITS, make_stock, results
-from tests.postgresql.cluster import NotInstalled, cluster
+from tests.benchmarks.empty_site import empty_site
 
 ROOT = Path(__file__).resolve().parents[2]
 ALL_BRIDGES, ALL_ELEMENTS = 620_000, 12_000_000
@@ -199,15 +195,6 @@ if __name__ == "__main__":
     given = parser.parse_args()
     if given.elements < OF_A_BRIDGE or min(given.visits, given.times) < 1:
         parser.error(f"--elements: {OF_A_BRIDGE} at least; --visits and --times: one at least")
-    try:
-        with contextlib.ExitStack() as stack:
-            own = Path(stack.enter_context(tempfile.TemporaryDirectory()))
-            os.environ["DATABASE_URL"] = f"{stack.enter_context(cluster())}/postgres"
-            os.environ |= {"LEDGER_DIR": str(own), "LEDGER_WORKERS": "1", "OMP_NUM_THREADS": "1"}
-            os.environ["DJANGO_SETTINGS_MODULE"] = "inspections.project.settings"
-            django.setup()
-            see_all()
-            main(given.elements, given.visits, given.times, own)
-            django.db.connections.close_all()
-    except NotInstalled as error:
-        raise SystemExit(str(error)) from None
+    variables = {"LEDGER_WORKERS": "1", "OMP_NUM_THREADS": "1"}
+    with empty_site(postgresql=True, **variables) as own:
+        main(given.elements, given.visits, given.times, own)
