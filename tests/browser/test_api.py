@@ -27,6 +27,12 @@ def test_a_request_is_tried_on_the_page_of_the_description(open_as):
     make_bridge("B-1")
     page = open_as("manager", "/api/docs/")
     row = page.locator("#operations-bridges-bridges_list")
+    expect(page.locator(".opblock").first).to_be_visible()
+    for _ in range(40):  # only what is in sight is drawn of a long description
+        if row.count():
+            break
+        page.mouse.wheel(0, 300)
+        page.wait_for_timeout(100)
     row.get_by_role("button").first.click()
     row.get_by_role("button", name="Try it out").click()
     row.get_by_role("button", name="Execute").click()
