@@ -1,8 +1,8 @@
-"""Write many derived rows at once, in the fastest way that the database has.
+"""Write many rows at once, in the fastest way that the database has.
 
-For rows that this process has just computed: no signal is sent, nothing is cleaned, and every
-column must have its value.  What the database itself holds (keys, uniqueness, checks) it holds
-here as well.  `bulk_create` takes ten times as long, most of it for writing a query down.
+For rows that this process has just computed or checked: no signal is sent, nothing is cleaned,
+and every column must have its value.  What the database itself holds (keys, uniqueness, checks) it
+holds here as well.  `bulk_create` takes ten times as long, most of it for writing a query down.
 """
 
 from __future__ import annotations

@@ -9,10 +9,12 @@ from typing import Any, TypeVar
 from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils import timezone
 
 from inspections.models import Inspection, Reading, TemperatureReading
 from inspections.models.choices import InspectionState
 from inspections.services.judge import judge_bridges
+from inspections.services.many_rows import insert
 from inspections.services.new_rows import NewReading, NewTemperature, RowProblem, RowsRefused
 from inspections.services.row_checks import OnRecord, checked_readings, checked_temperatures
 
@@ -113,8 +115,11 @@ def record_several(
             readings += fresh
             temperatures += fresh_temperatures
             told.append(Recorded(added, seen + seen_temperatures, {inspection.pk}))
-    Reading.objects.bulk_create(readings, batch_size=500)
-    TemperatureReading.objects.bulk_create(temperatures, batch_size=500)
+    now = timezone.now()
+    for row in (*readings, *temperatures):
+        row.created_at = now
+    insert(readings)
+    insert(temperatures)
     return told
 
 
