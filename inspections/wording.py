@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from inspections.form_spec import FIELDS
 from inspections.models import Verdict
-from inspections.models.choices import ReadingQuantity, SettingFrom, TemperatureWay, VerdictWord
+from inspections.models.choices import ReadingQuantity, TemperatureWay, VerdictWord
 from inventory.models.choices import GapAxis
 from inventory.units import Dimension, System, shown
 from movement.expected import BAND_K
@@ -119,11 +119,6 @@ def name_of(verdict: Verdict) -> str:
 def dimension_of(verdict: Verdict) -> Dimension:
     """Return what a verdict's values measure."""
     return FIELDS[ReadingQuantity(verdict.quantity)].dimension
-
-
-def setting_words(verdict: Verdict) -> str:
-    """Return where the setting that it is compared with comes from."""
-    return SettingFrom(verdict.setting_from).label
 
 
 def way_words(verdict: Verdict, station: str = "") -> str:

@@ -31,7 +31,6 @@ from inventory.units import Dimension, System, shown
 
 MADE, CHANGED, REMOVED = "+", "~", "-"
 WORDS = {MADE: "made", CHANGED: "changed", REMOVED: "removed"}
-NOT_TOLD = ("id", "history")
 NONE = "–"
 
 

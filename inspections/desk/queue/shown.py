@@ -11,7 +11,6 @@ from typing import Any
 from inspections.models import Decision, Flag, Inspection, Sighting
 from inspections.models.choices import VerdictWord
 from inspections.selectors.flags import (
-    OLD_DAYS,
     Weights,
     decisions_of,
     last_decisions,
@@ -155,8 +154,3 @@ def _seen(what: tuple[bool, int] | None) -> str:
         return "said nothing of it"
     shown, severity = what
     return f"showed it as «{VerdictWord(severity).label.lower()}»" if shown else "showed it gone"
-
-
-def age_words() -> str:
-    """Return after how long a flag has its full share of age."""
-    return f"{OLD_DAYS / 365:.0f} years"
