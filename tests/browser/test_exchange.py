@@ -37,6 +37,7 @@ def test_a_register_is_checked_then_imported(open_as, assert_usable):
         {"name": "register.csv", "mimeType": "text/csv", "buffer": changed.encode()}
     )
     page.get_by_role("button", name="Check the file").click()
+    expect(page.get_by_role("button", name="Import this file")).to_be_visible()
     assert_usable(page)
     assert Bridge.objects.get().name == "Test bridge"
     page.get_by_role("button", name="Import this file").click()

@@ -47,6 +47,7 @@ def test_the_page_follows_a_job_to_its_end_and_has_the_file(open_as, assert_usab
 def test_a_silent_job_is_offered_to_be_started_again(open_as, assert_usable):
     page = open_as("manager", "/bridges/T-1/")
     page.get_by_role("link", name="Condition report (PDF)").click()
+    expect(page.get_by_text("Waiting")).to_be_visible()
     row = Job.objects.get()
     assert jobs.take_up(row.pk, 1) is not None
     silent_for(Job.objects.get(), 11)
@@ -60,9 +61,10 @@ def test_a_silent_job_is_offered_to_be_started_again(open_as, assert_usable):
 def test_without_scripts_a_link_shows_how_far_it_is(open_as):
     page = open_as("manager", "/bridges/T-1/", java_script_enabled=False)
     page.locator("text=Condition report (PDF)").click()
+    expect(page.locator("[data-job-reload]")).to_be_visible()
     work()
     page.locator("[data-job-reload]").click()
-    assert page.locator("text=The report is made.").count() == 1
+    expect(page.locator("text=The report is made.")).to_have_count(1)
 
 
 @pytest.mark.parametrize("screen", ["tablet"], indirect=True)

@@ -19,6 +19,7 @@ def test_an_administrator_invites_somebody_and_gives_another_role(open_as, asser
     expect(page.get_by_role("link", name="the-manager")).to_be_visible()
     assert_usable(page)
     page.get_by_role("link", name="Invite somebody").click()
+    expect(page.get_by_label("Name of the account")).to_be_visible()
     assert_usable(page)
     page.get_by_label("Name of the account").fill("new one")
     page.get_by_role("button", name="Invite").click()
