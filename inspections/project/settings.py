@@ -97,6 +97,7 @@ DATABASES = {
     "default": env.db("DATABASE_URL", default=f"sqlite:///{LOCAL_DIR / 'ledger.sqlite3'}"),
 }
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
+    DATABASES["default"]["ENGINE"] = "inspections.project.sqlite_in_turn"
     DATABASES["default"]["OPTIONS"] = {
         "transaction_mode": "IMMEDIATE",
         "timeout": env.int("LEDGER_DATABASE_WAIT_S", default=20),

@@ -8,7 +8,9 @@ import { fail, settle, takeBatch } from "./queue.js";
 import { ask, Unanswered } from "./wire.js";
 
 const LOCK = "ledger-field-send";
-const BATCH = 50;
+const FIRST_BATCH = 50;
+const LARGEST_BATCH = 200; // the server takes no more at once
+const QUICK_MS = 5_000;
 const MISSES = 3;
 
 /**
@@ -45,16 +47,20 @@ async function sendAll(user, outcome) {
   const { user: signedIn } = await ask("/field/inspections.json");
   if (signedIn?.id !== user) throw new Unanswered("another-user", signedIn?.name ?? "");
   const done = new Set();
-  let most = BATCH;
+  let most = FIRST_BATCH;
   let misses = 0;
   for (;;) {
     const batch = await takeBatch(user, most, done);
     if (!batch.length) return;
+    const began_ms = performance.now();
     const failure = await sendBatch(user, batch, outcome);
+    const was_quick = !failure && performance.now() - began_ms < QUICK_MS;
     if (failure && batch.length > 1) {
       most = 1; // one of them may be what the server fails over: find out which
       continue;
     }
+    // Each request is judged by itself, so a good line carries fewer and larger ones.
+    if (most > 1) most = was_quick ? LARGEST_BATCH : FIRST_BATCH;
     for (const { uid } of batch) done.add(uid);
     misses = failure ? misses + 1 : 0;
     if (misses === MISSES) throw failure;

@@ -1,0 +1,1 @@
+"""SQLite for several processes that write."""
