@@ -60,6 +60,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    "inspections.project.packed.PackTextMiddleware",
     "inspections.project.health.ProbesMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -97,7 +98,10 @@ DATABASES = {
     "default": env.db("DATABASE_URL", default=f"sqlite:///{LOCAL_DIR / 'ledger.sqlite3'}"),
 }
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
-    DATABASES["default"]["ENGINE"] = "inspections.project.sqlite_in_turn"
+    DATABASES["default"] |= {
+        "ENGINE": "inspections.project.sqlite_in_turn",
+        "TEST": {"NAME": ":memory:"},
+    }
     DATABASES["default"]["OPTIONS"] = {
         "transaction_mode": "IMMEDIATE",
         "timeout": env.int("LEDGER_DATABASE_WAIT_S", default=20),

@@ -10,12 +10,13 @@ import uuid
 from django.contrib.auth.models import AbstractBaseUser
 from django.core.files.base import ContentFile
 from django.db import IntegrityError, transaction
-from PIL import Image, ImageOps, UnidentifiedImageError
+from PIL import Image, ImageOps
 
 from inspections.models import Inspection, Photo, TabletRecord
 from inspections.models.choices import InspectionState, RecordKind
 from inspections.services.tablet import Receipt, Tablet
 from inventory.models import Element
+from inventory.services.damaged_pictures import DAMAGED
 from movement.errors import InputError
 
 LARGEST_BYTES = 4 * 1024 * 1024
@@ -145,10 +146,7 @@ def _opened(sent: bytes) -> Image.Image:
         return ImageOps.exif_transpose(picture).convert("RGB")
     except InputError:  # itself a ValueError
         raise
-    # Pillow calls a damaged part of a PNG a fault of syntax.
-    except (
-        UnidentifiedImageError, OSError, Image.DecompressionBombError, ValueError, SyntaxError,
-    ) as error:  # fmt: skip
+    except DAMAGED as error:
         raise InputError("image", "is no photo that can be opened", "Take it anew") from error
 
 

@@ -8,11 +8,12 @@ import sys
 from dataclasses import dataclass
 from pathlib import Path
 
-from PIL import Image, ImageOps, UnidentifiedImageError
+from PIL import Image, ImageOps
 
 from inventory.models.choices import DrawingFormat
 from inventory.models.drawing import MOST_SHEETS
 from inventory.services import pdf_copy
+from inventory.services.damaged_pictures import DAMAGED
 from movement.errors import InputError
 
 LARGEST_MB = 20
@@ -91,11 +92,7 @@ def _picture(sent: bytes) -> Clean:
         drawn = _on_white(ImageOps.exif_transpose(picture))
     except InputError:  # itself a ValueError
         raise
-    # Pillow calls a damaged part of a PNG a fault of syntax.
-    except (
-        UnidentifiedImageError, OSError, Image.DecompressionBombError, ValueError, SyntaxError,
-        MemoryError,
-    ) as error:  # fmt: skip
+    except DAMAGED as error:
         raise InputError(
             FIELD, "is no PDF, PNG, JPEG, TIFF or WebP that can be opened", "Save it as a PDF"
         ) from error

@@ -28,6 +28,7 @@ BENCHMARKS = {
     "A file of readings, PostgreSQL": ["csv_import", "--postgresql"],
     "Tablets that send at once, SQLite": ["sync"],
     "Tablets that send at once, PostgreSQL": ["sync", "--postgresql"],
+    "First page over slow 3G, and without a network": ["slow_line"],
     "Pages of the engineer": ["desk"],
     "A long report": ["report"],
 }

@@ -1,6 +1,8 @@
 """Files of drawings: told by content, encoded anew, and refused where they would do harm."""
 
+import contextlib
 import io
+import itertools
 import subprocess
 
 import pdfplumber
@@ -181,3 +183,17 @@ def test_what_is_no_drawing_is_refused(sent, told):
         cleaned(sent)
     assert refusal.value.field == "file"
     assert told in refusal.value.message
+
+
+@pytest.mark.parametrize("format", ["TIFF", "PNG", "JPEG", "WEBP"])
+def test_a_scan_with_a_damaged_byte_is_taken_or_refused(format):
+    sent = scan(format, size=(60, 40))
+    at = [*range(min(200, len(sent))), *range(max(0, len(sent) - 200), len(sent))]
+    refused = 0
+    for place, byte in itertools.product(at, (0x00, 0xFF)):
+        damaged = sent[:place] + bytes([byte]) + sent[place + 1 :]
+        # Whatever else is raised would be a fault of the server.
+        with contextlib.suppress(InputError):
+            refused -= cleaned(damaged).sheets
+        refused += 1
+    assert 0 < refused < 2 * len(at)

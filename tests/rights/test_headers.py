@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 import os
 import secrets
 import subprocess
@@ -15,7 +16,7 @@ from django.test import Client
 from django.urls import reverse
 
 from inspections.models import Photo
-from inventory.models import Drawing
+from inventory.models import Bridge, Drawing
 from tests.make import make_user
 from tests.rights.world import World, addresses, keep_files, make_world
 
@@ -181,3 +182,18 @@ def test_a_production_site_asks_for_https_everywhere_and_keeps_its_cookies_to_it
     assert {strict for *_, strict in answers} == {"max-age=31536000; includeSubDomains; preload"}
     assert session == ["sessionid", "True", "Lax", "True"]
     assert token == ["csrftoken", "True", "Lax", "False"]  # the tablet's script sends it
+
+
+def test_text_is_packed_and_what_is_packed_by_itself_is_left(engineer, world):
+    bridge = world.rows[Bridge].code
+    for path in (f"/bridges/{bridge}/", "/api/v1/elements/"):
+        plain = engineer.get(path)
+        packed = engineer.get(path, headers={"accept-encoding": "gzip"})
+        assert packed["Content-Encoding"] == "gzip"
+        assert len(packed.content) < len(plain.content)
+        if path.startswith("/api/"):
+            assert gzip.decompress(packed.content) == plain.content
+    picture = engineer.get(
+        reverse("photo", args=[Photo.objects.first().uid]), headers={"accept-encoding": "gzip"}
+    )
+    assert "Content-Encoding" not in picture

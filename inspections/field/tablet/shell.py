@@ -29,9 +29,8 @@ NOT_CACHED = "worker.js"
 @ensure_csrf_cookie
 def page(request: HttpRequest) -> HttpResponse:
     """Show the tablet's page; whoever is not signed in is told so by the page itself."""
-    return render(
-        request, "field/tablet.html", {"build": build(), "static_url": settings.STATIC_URL}
-    )
+    shown = {"build": build(), "static_url": settings.STATIC_URL, "modules": modules()}
+    return render(request, "field/tablet.html", shown)
 
 
 @login_not_required
@@ -83,6 +82,12 @@ def files() -> tuple[str, ...]:
             if name.startswith(f"{FOLDER}/") and name.endswith(KINDS) and NOT_CACHED not in name:
                 found.append(name)
     return tuple(sorted(dict.fromkeys(found)))
+
+
+@cache
+def modules() -> tuple[str, ...]:
+    """Return the page's scripts, to be asked for at once and not one after another's imports."""
+    return tuple(name for name in files() if name.endswith(".js"))
 
 
 @cache

@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Iterator
-from typing import Any
 
 from django.db import OperationalError
 from django.db.backends.sqlite3 import base
@@ -23,9 +22,9 @@ ASKED_EVERY_S = 0.002
 class DatabaseWrapper(base.DatabaseWrapper):
     """A connection whose transactions wait for their turn, for as long as its ``timeout`` says."""
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self._turn: FileLock | None = None
+    _turn: FileLock | None = None
+
+    def _start_transaction_under_autocommit(self) -> None:
         if not self.is_in_memory_db():
             self._turn = FileLock(
                 f"{self.settings_dict['NAME']}-turn",
@@ -33,9 +32,6 @@ class DatabaseWrapper(base.DatabaseWrapper):
                 poll_interval=ASKED_EVERY_S,
                 thread_local=False,
             )
-
-    def _start_transaction_under_autocommit(self) -> None:
-        if self._turn is not None:
             try:
                 self._turn.acquire()
             except Timeout as waited:
