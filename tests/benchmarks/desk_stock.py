@@ -12,6 +12,7 @@ import datetime as dt
 import random
 import uuid
 from collections import defaultdict
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -68,6 +69,7 @@ VISITS = (
     (dt.date(2024, 1, 30), -10.0),
 )
 MOVED_ON, MOVED_MM = dt.date(2020, 6, 1), 25.0
+FROZEN = ("B90-2", "B60-3")
 LINES, STATIONS = 4, (30.0, 60.0, 90.0, 120.0)
 ELEMENTS = LINES * len(STATIONS) + 4
 """A joint stands at each support besides."""
@@ -127,15 +129,23 @@ class Stock:
 @transaction.atomic
 def make_stock(elements: int, today: dt.date) -> Stock:
     """Return a stock of so many elements, in twenties."""
-    stock = _first_bridge(today)
+    stock = first_bridge(today)
     copy_bridge(stock.bridge, elements // ELEMENTS - 1)
     spread()
     return stock
 
 
-def _first_bridge(today: dt.date) -> Stock:
-    engineer = make_user("engineer")
-    bridge = make_bridge("S-000", latitude_deg=50.0, longitude_deg=10.0)
+def read_bridge(
+    code: str,
+    visits: Iterable[tuple[dt.date, float]],
+    frozen: Collection[str] = (),
+    moved_from: dt.date = dt.date.max,
+) -> Bridge:
+    """Return a bridge read in visits of (date, temperature [degC]).
+
+    ``frozen`` bearings stay where they are; the last support moves after ``moved_from``.
+    """
+    bridge = make_bridge(code, latitude_deg=50.0, longitude_deg=10.0)
     unit = make_unit(bridge, end_station_m=STATIONS[-1])
     places = {}
     for station_m in STATIONS:
@@ -160,19 +170,26 @@ def _first_bridge(today: dt.date) -> Stock:
             installation=MEASURED | {"setting_gap_mm": 60.0},
             design={"opening_min_mm": 12.0, "opening_max_mm": 110.0},
         )
-    tremor = _tremor(bridge, today)
-    for date, temperature_c in (*VISITS, (today - dt.timedelta(days=1), 12.0)):
+    for date, temperature_c in visits:
         rows = []
-        for code, element in places.items():
-            moved = MOVED_MM if element.station_m == STATIONS[-1] and date > MOVED_ON else 0.0
+        for place, element in places.items():
+            moved = MOVED_MM if element.station_m == STATIONS[-1] and date > moved_from else 0.0
             free = free_mm(element.station_m, temperature_c) + moved
-            if code.startswith("J"):
+            if place.startswith("J"):
                 rows.append((element, "gap", round(60.0 - free) * 1.0, "centre"))
             else:
-                frozen = code in ("B90-2", "B60-3")
-                rows.append((element, "offset_along", 0.0 if frozen else round(free) * 1.0, ""))
+                offset = 0.0 if place in frozen else round(free) * 1.0
+                rows.append((element, "offset_along", offset, ""))
         visit(bridge, date, temperature_c, rows)
-    Inspection.objects.filter(bridge=bridge, date__gt=VISITS[-1][0]).update(event=tremor)
+    return bridge
+
+
+def first_bridge(today: dt.date, visits: Iterable[tuple[dt.date, float]] = VISITS) -> Stock:
+    """Return the bridge that is copied, with what was found, decided and planned there."""
+    engineer, yesterday = make_user("engineer"), today - dt.timedelta(days=1)
+    bridge = read_bridge("S-000", [*visits, (yesterday, 12.0)], FROZEN, MOVED_ON)
+    tremor = _tremor(bridge, today)
+    Inspection.objects.filter(bridge=bridge, date=yesterday).update(event=tremor)
     return _decided_and_planned(bridge, engineer, today, tremor)
 
 

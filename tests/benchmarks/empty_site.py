@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 import django
@@ -15,8 +15,12 @@ from tests.postgresql.cluster import NotInstalled, cluster
 
 
 @contextlib.contextmanager
-def empty_site(*, postgresql: bool, **variables: str) -> Iterator[Path]:
+def empty_site(
+    *, postgresql: bool, server: Mapping[str, str] | None = None, **variables: str
+) -> Iterator[Path]:
     """Set Django up on a database and in a folder of its own; return the folder.
+
+    ``server`` are settings of PostgreSQL's own.
 
     To be entered once, before anything of Django is imported.
     """
@@ -28,7 +32,7 @@ def empty_site(*, postgresql: bool, **variables: str) -> Iterator[Path]:
                 "DJANGO_SETTINGS_MODULE": "inspections.project.settings",
             } | variables
             if postgresql:
-                os.environ["DATABASE_URL"] = f"{stack.enter_context(cluster())}/postgres"
+                os.environ["DATABASE_URL"] = f"{stack.enter_context(cluster(server))}/postgres"
             django.setup()
             see_all()
             yield folder

@@ -12,7 +12,7 @@ import socket
 import subprocess
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -44,8 +44,11 @@ def tools() -> Path:
 class Cluster:
     """A server in a folder of its own, to be ended in order or killed, and started again."""
 
-    def __init__(self, folder: Path, bin_: Path, as_postgres: list[str]) -> None:
+    def __init__(
+        self, folder: Path, bin_: Path, as_postgres: list[str], settings: Mapping[str, str]
+    ) -> None:
         self._folder, self._bin, self._as_postgres = folder, bin_, as_postgres
+        self._settings = settings
         self._data = folder / "data"
         with socket.socket() as free:
             free.bind(("127.0.0.1", 0))
@@ -60,6 +63,7 @@ class Cluster:
     def start(self) -> None:
         """Start it, and wait until it answers."""
         options = f"-p {self._port} -k {self._folder} -c listen_addresses=127.0.0.1 -c fsync=off"
+        options += "".join(f" -c {name}={value}" for name, value in self._settings.items())
         self._run("pg_ctl", "start", "-w", "-l", str(self._folder / "log"), "-o", options)
 
     def stop(self) -> None:
@@ -102,8 +106,11 @@ def _alive(pid: int) -> bool:
 
 
 @contextmanager
-def cluster_in_reach() -> Iterator[Cluster]:
-    """Start a server that a test may kill and start again; its folder goes in the end."""
+def cluster_in_reach(settings: Mapping[str, str] | None = None) -> Iterator[Cluster]:
+    """Start a server that a test may kill and start again; its folder goes in the end.
+
+    ``settings`` are the server's own, such as ``shared_buffers``.
+    """
     if importlib.util.find_spec("psycopg") is None:
         raise NotInstalled(NO_DRIVER)
     bin_ = tools()
@@ -117,7 +124,7 @@ def cluster_in_reach() -> Iterator[Cluster]:
                 raise NotInstalled(NO_ACCOUNT) from None
             os.chown(folder, account.pw_uid, account.pw_gid)
             as_postgres = ["setpriv", "--reuid=postgres", "--regid=postgres", "--init-groups"]
-        made = Cluster(folder, bin_, as_postgres)
+        made = Cluster(folder, bin_, as_postgres, settings or {})
         made.make()
         made.start()
         try:
@@ -129,7 +136,7 @@ def cluster_in_reach() -> Iterator[Cluster]:
 
 
 @contextmanager
-def cluster() -> Iterator[str]:
+def cluster(settings: Mapping[str, str] | None = None) -> Iterator[str]:
     """Start a server, and give its address without a database."""
-    with cluster_in_reach() as made:
+    with cluster_in_reach(settings) as made:
         yield made.address
