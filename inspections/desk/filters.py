@@ -5,9 +5,11 @@ from django import forms
 from django.db import models
 from django.db.models import Q, QuerySet
 
+from inspections.bridge_choice import UNKNOWN, BridgeChoice
 from inspections.models import ElementStatus
 from inspections.models.choices import VerdictWord
 from inspections.selectors import desk
+from inspections.selectors.field import bridges_to_inspect
 from inspections.selectors.finding_filter import FindingWord, with_finding
 from inspections.selectors.statuses import FLAGGED
 from inspections.wording import SHORT
@@ -94,10 +96,12 @@ class ElementsFilter(ListFilter):
     )
     bridge = django_filters.ModelChoiceFilter(
         field_name="element__bridge",
-        queryset=lambda _request: Bridge.objects.filter(elements__isnull=False).distinct(),
+        queryset=lambda _request: bridges_to_inspect(),
         to_field_name="code",
         label="Bridge",
         empty_label="Any",
+        widget=BridgeChoice,
+        error_messages={"invalid_choice": UNKNOWN},
     )
     kind = django_filters.ChoiceFilter(
         field_name="element__kind", choices=ElementKind, label="Kind", empty_label="Any"
@@ -201,7 +205,7 @@ class BridgeFilter(ListFilter):
     def holding(self, queryset: QuerySet, _name: str, what: str) -> QuerySet:
         """Keep the bridges that have elements, flagged ones, or none."""
         if what == "flagged":
-            return queryset.filter(Q(out_of_range__gt=0) | Q(watch__gt=0))
+            return desk.bridges_holding(queryset, FLAGGED)
         if what == "elements":
-            return queryset.filter(element_count__gt=0)
-        return queryset.filter(element_count=0)
+            return desk.bridges_holding(queryset)
+        return desk.bridges_without_elements(queryset)

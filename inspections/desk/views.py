@@ -2,7 +2,6 @@
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.core.paginator import Paginator
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -15,6 +14,7 @@ from inspections.desk.tabs import tabs_of
 from inspections.exchange.tables import table_file
 from inspections.models import ElementStatus
 from inspections.onward import next_path
+from inspections.paging import RowPaginator
 from inspections.preferences import system_of
 from inspections.rights import needs
 from inspections.selectors import desk
@@ -47,7 +47,7 @@ BRIDGE_COLUMNS = (
 def flagged(request: HttpRequest) -> HttpResponse:
     """Elements by verdict, those out of range or to watch first."""
     found, by, rows = _statuses(request)
-    page = Paginator(rows, ROWS_A_PAGE).get_page(request.GET.get("page"))
+    page = RowPaginator(rows, ROWS_A_PAGE).get_page(request.GET.get("page"))
     page.object_list = with_findings_in_short(page.object_list)
     return render(
         request,
@@ -80,6 +80,7 @@ def flagged_file(request: HttpRequest, kind: str) -> HttpResponse:
 def bridges(request: HttpRequest) -> HttpResponse:
     """Every bridge with its counts by verdict."""
     found, by, rows = _bridges(request)
+    in_order = desk.all_bridges_sorted(found.qs, by.by, by.down)
     return render(
         request,
         "desk/bridges.html",
@@ -87,7 +88,9 @@ def bridges(request: HttpRequest) -> HttpResponse:
             "filter": found,
             "narrowed": found.narrowed,
             "order": by,
-            "page": Paginator(rows, ROWS_A_PAGE).get_page(request.GET.get("page")),
+            "page": RowPaginator(rows, ROWS_A_PAGE, keys=in_order).get_page(
+                request.GET.get("page")
+            ),
             "nothing_yet": not Bridge.objects.exists(),
         },
     )

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -24,6 +23,7 @@ from inspections.field.access import (
 from inspections.field.forms import InspectionFilter, NewInspectionForm, RatingForm, ReviewForm
 from inspections.models import Inspection
 from inspections.models.choices import InspectionState
+from inspections.paging import RowPaginator
 from inspections.preferences import system_of
 from inspections.selectors.brought_home import brought_home
 from inspections.selectors.field import (
@@ -45,7 +45,7 @@ def inspection_list(request: HttpRequest) -> HttpResponse:
     """List inspections, newest first."""
     require(request.user, VIEW)
     found = InspectionFilter(request.GET, queryset=inspections())
-    page = Paginator(found.qs, PAGE_SIZE).get_page(request.GET.get("page"))
+    page = RowPaginator(found.qs, PAGE_SIZE).get_page(request.GET.get("page"))
     return render(
         request,
         "field/inspections.html",

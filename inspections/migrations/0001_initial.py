@@ -9,6 +9,18 @@ from django.conf import settings
 from django.db import migrations, models
 
 
+def worst_first(apps, schema_editor):
+    """Let PostgreSQL find the worst elements without putting all in order.
+
+    SQLite has no index with its nulls last.
+    """
+    if schema_editor.connection.vendor == 'postgresql':
+        schema_editor.execute(
+            'CREATE INDEX "status_worst_first" ON "inspections_elementstatus"'
+            ' ("verdict" DESC NULLS LAST, "greatest_use" DESC NULLS LAST)'
+        )
+
+
 class Migration(migrations.Migration):
 
     initial = True
@@ -1520,4 +1532,29 @@ class Migration(migrations.Migration):
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
+        migrations.AddIndex(
+            model_name='inspection',
+            index=models.Index(fields=['-date'], name='inspections_date_7189cb_idx'),
+        ),
+        migrations.AddIndex(
+            model_name='reading',
+            index=models.Index(fields=['taken_at', 'id'], name='inspections_taken_a_a7a75e_idx'),
+        ),
+        migrations.AddIndex(
+            model_name='temperaturereading',
+            index=models.Index(fields=['taken_at', 'id'], name='inspections_taken_a_991928_idx'),
+        ),
+        migrations.AddIndex(
+            model_name='verdict',
+            index=models.Index(fields=['taken_at', 'id'], name='inspections_taken_a_9264ec_idx'),
+        ),
+        migrations.AddIndex(
+            model_name='verdict',
+            index=models.Index(fields=['verdict', 'id'], name='inspections_verdict_25f6f2_idx'),
+        ),
+        migrations.AddIndex(
+            model_name='verdict',
+            index=models.Index(fields=['residual_in_u', 'id'], name='inspections_residua_d8d3dc_idx'),
+        ),
+        migrations.RunPython(worst_first, migrations.RunPython.noop),
     ]

@@ -53,6 +53,7 @@ class Reading(OfDistrict):
 
     class Meta:
         ordering = ["element", "taken_at", "quantity", "point", "repeat"]
+        indexes = [models.Index(fields=["taken_at", "id"])]
         constraints = [
             *bounds("reading", {"accuracy": ACCURACY}),
             models.CheckConstraint(
@@ -147,6 +148,7 @@ class TemperatureReading(OfDistrict):
 
     class Meta:
         ordering = ["inspection", "taken_at", "place"]
+        indexes = [models.Index(fields=["taken_at", "id"])]
         constraints = [
             *bounds("temperature", {"temperature_c": TEMPERATURE}),
             models.CheckConstraint(

@@ -90,7 +90,13 @@ class Verdict(OfDistrict):
 
     class Meta:
         ordering = ["element", "taken_at"]
-        indexes = [models.Index(fields=["element", "taken_at"])]
+        indexes = [
+            models.Index(fields=["element", "taken_at"]),
+            # What lists of all verdicts are ordered by.
+            models.Index(fields=["taken_at", "id"]),
+            models.Index(fields=["verdict", "id"]),
+            models.Index(fields=["residual_in_u", "id"]),
+        ]
 
     def __str__(self) -> str:
         return f"{self.element.code} {self.taken_at:%Y-%m-%d} {self.get_verdict_display()}"
@@ -118,6 +124,7 @@ class ElementStatus(OfDistrict):
 
     class Meta:
         ordering = ["-verdict", "element"]
+        # On PostgreSQL the first migration adds ``status_worst_first``, which SQLite cannot have.
         indexes = [models.Index(fields=["-verdict", "element"])]
 
     def __str__(self) -> str:

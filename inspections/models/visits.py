@@ -92,6 +92,7 @@ class Inspection(OfDistrict):
 
     class Meta:
         ordering = ["-date", "bridge"]
+        indexes = [models.Index(fields=["-date"])]
         constraints = [
             models.UniqueConstraint(
                 fields=["bridge", "date", "kind"],

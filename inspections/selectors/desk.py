@@ -7,7 +7,19 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import groupby
 
-from django.db.models import Count, F, OrderBy, Prefetch, Q, QuerySet
+from django.db.models import (
+    Count,
+    Exists,
+    F,
+    IntegerField,
+    OrderBy,
+    OuterRef,
+    Prefetch,
+    Q,
+    QuerySet,
+    Subquery,
+)
+from django.db.models.functions import Coalesce
 
 from inspections.form_spec import FIELDS
 from inspections.models import ElementStatus, Inspection, Reading, Verdict
@@ -41,6 +53,11 @@ STATUS_ORDERS = {
     "element": ("element__code",),
     "seen": ("last_seen_on",),
 }
+_COUNTED = {
+    "element_count": Count("elements"),
+    "out_of_range": Count("elements", filter=Q(elements__status__verdict=VerdictWord.OUT_OF_RANGE)),
+    "watch": Count("elements", filter=Q(elements__status__verdict=VerdictWord.WATCH)),
+}
 BRIDGE_ORDERS = {
     "code": ("code",),
     "name": ("name",),
@@ -66,6 +83,17 @@ def sorted_bridges(bridges: QuerySet[Bridge], by: str, down: bool) -> QuerySet[B
     return bridges.order_by(*_directed(BRIDGE_ORDERS[by], down), "code")
 
 
+def all_bridges_sorted(bridges: QuerySet[Bridge], by: str, down: bool) -> QuerySet[Bridge]:
+    """Return the same, the counts of the order made by one pass over all elements.
+
+    For a few bridges they are sooner counted one by one.
+    """
+    names = BRIDGE_ORDERS[by]
+    counted = {f"in_order_{name}": _COUNTED[name] for name in names if name in _COUNTED}
+    columns = [f"in_order_{name}" if name in _COUNTED else name for name in names]
+    return bridges.alias(**counted).order_by(*_directed(columns, down), "code")
+
+
 def with_reason(statuses: QuerySet[ElementStatus], reason: Reason) -> QuerySet[ElementStatus]:
     """Keep the statuses whose deciding verdict has a reason among its own."""
     if reason == Reason.NO_READING:
@@ -75,9 +103,7 @@ def with_reason(statuses: QuerySet[ElementStatus], reason: Reason) -> QuerySet[E
 
 def counts_by_verdict(statuses: QuerySet[ElementStatus]) -> dict[VerdictWord, int]:
     """Return how many elements have each verdict, 0 included."""
-    found = Counter(
-        dict(statuses.order_by().values_list("verdict").annotate(count=Count("pk", distinct=True)))
-    )
+    found = Counter(dict(statuses.order_by().values_list("verdict").annotate(count=Count("pk"))))
     return {word: found[word] for word in VerdictWord}
 
 
@@ -90,16 +116,33 @@ def count_of_verdicts(statuses: Iterable[ElementStatus]) -> dict[VerdictWord, in
 def bridges_with_counts() -> QuerySet[Bridge]:
     """Return every bridge with how many elements it has, and how many of each verdict."""
 
-    def of(word: VerdictWord) -> Count:
-        return Count("elements", filter=Q(elements__status__verdict=word))
+    def of(**narrowed: VerdictWord) -> Coalesce:
+        here = Element.objects.filter(bridge=OuterRef("pk"), **narrowed).order_by()
+        counted = here.values("bridge").annotate(count=Count("pk")).values("count")
+        return Coalesce(Subquery(counted, output_field=IntegerField()), 0)
 
     return Bridge.objects.select_related("district").annotate(
-        element_count=Count("elements"),
-        out_of_range=of(VerdictWord.OUT_OF_RANGE),
-        watch=of(VerdictWord.WATCH),
-        in_range=of(VerdictWord.IN_RANGE),
-        cannot_judge=of(VerdictWord.CANNOT_JUDGE),
+        element_count=of(),
+        out_of_range=of(status__verdict=VerdictWord.OUT_OF_RANGE),
+        watch=of(status__verdict=VerdictWord.WATCH),
+        in_range=of(status__verdict=VerdictWord.IN_RANGE),
+        cannot_judge=of(status__verdict=VerdictWord.CANNOT_JUDGE),
     )
+
+
+def bridges_holding(bridges: QuerySet[Bridge], verdicts: Iterable[int] = ()) -> QuerySet[Bridge]:
+    """Keep the bridges that have elements, or elements of some verdicts."""
+    return bridges.filter(Exists(_elements_here(verdicts)))
+
+
+def bridges_without_elements(bridges: QuerySet[Bridge]) -> QuerySet[Bridge]:
+    """Keep the bridges that have no elements yet."""
+    return bridges.filter(~Exists(_elements_here()))
+
+
+def _elements_here(verdicts: Iterable[int] = ()) -> QuerySet[Element]:
+    here = Element.objects.filter(bridge=OuterRef("pk")).order_by()
+    return here.filter(status__verdict__in=[*verdicts]) if verdicts else here
 
 
 def bridges_to_show() -> QuerySet[Bridge]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from django.db.models import Exists, F, Max, Min, OuterRef, Prefetch, QuerySet, Subquery
+from django.db.models import Exists, Max, Min, OuterRef, Prefetch, QuerySet, Subquery
 
 from inspections.models import (
     CapacityCheck,
@@ -49,14 +49,15 @@ def histories() -> QuerySet[ElementHistory]:
 
 def current_histories() -> QuerySet[ElementHistory]:
     """Return the histories of the devices that stand at their places now."""
-    return histories().filter(installation=F("element__current_installation"))
+    return histories().filter(installation__current_at__isnull=False)
 
 
 def current_checks() -> QuerySet[CapacityCheck]:
     """Return the checks of the devices that stand at their places now, in their order."""
-    return CapacityCheck.objects.filter(
-        installation=F("element__current_installation")
-    ).select_related("inspection")
+    # Asked of the device alone: of a pair of columns PostgreSQL expects one row of all to agree.
+    return CapacityCheck.objects.filter(installation__current_at__isnull=False).select_related(
+        "inspection"
+    )
 
 
 def explanations() -> QuerySet[Explanation]:

@@ -857,4 +857,12 @@ class Migration(migrations.Migration):
                 'constraints': [models.CheckConstraint(condition=models.Q(('format__in', ['pdf', 'png', 'jpeg'])), name='drawing_format_known'), models.CheckConstraint(condition=models.Q(('sheets__gte', 1), ('sheets__lte', 200)), name='drawing_sheets_bounds'), models.CheckConstraint(condition=models.Q(models.Q(('withdrawn_at__isnull', True), ('withdrawn_why', '')), models.Q(('withdrawn_at__isnull', False), models.Q(('withdrawn_why', ''), _negated=True)), _connector='OR'), name='drawing_withdrawn_says_why', violation_error_message='A drawing that is withdrawn needs its reason. Say why.'), models.UniqueConstraint(condition=models.Q(('withdrawn_at__isnull', True)), fields=('bridge', 'number', 'revision'), name='drawing_revision_once_a_bridge')],
             },
         ),
+        migrations.AddIndex(
+            model_name='element',
+            index=models.Index(fields=['code', 'id'], name='inventory_e_code_932d1b_idx'),
+        ),
+        migrations.AddIndex(
+            model_name='element',
+            index=models.Index(fields=['station_m', 'id'], name='inventory_e_station_288900_idx'),
+        ),
     ]

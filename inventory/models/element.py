@@ -95,7 +95,11 @@ class Element(OfDistrict):
                 name="element_units_differ",
             ),
         ]
-        indexes = [models.Index(fields=["bridge", "kind"])]
+        indexes = [
+            models.Index(fields=["bridge", "kind"]),
+            models.Index(fields=["code", "id"]),
+            models.Index(fields=["station_m", "id"]),
+        ]
 
     def __str__(self) -> str:
         return f"{self.bridge.code} {self.code}"

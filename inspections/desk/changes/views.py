@@ -13,6 +13,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from inspections.bridge_choice import UNKNOWN, BridgeChoice
 from inspections.desk.changes.table import changes_table, lines_of
 from inspections.exchange.tables import table_file
 from inspections.preferences import system_of
@@ -37,7 +38,13 @@ class ChangesForm(forms.Form):
     )
     kind = forms.ChoiceField(label="Record", required=False)
     bridge = forms.ModelChoiceField(
-        None, label="Bridge", required=False, to_field_name="code", empty_label="Any"
+        None,
+        label="Bridge",
+        required=False,
+        to_field_name="code",
+        empty_label="Any",
+        widget=BridgeChoice,
+        error_messages={"invalid_choice": UNKNOWN},
     )
     record = forms.CharField(max_length=36, required=False, widget=forms.HiddenInput)
     first = forms.DateField(label="From", required=False, widget=forms.DateInput(**DAY))

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -16,6 +15,7 @@ from inspections.event_checklists import CAUTION, checklist_of
 from inspections.exchange.tables import table_file
 from inspections.field.access import OPEN_VISIT, VIEW
 from inspections.models import AgencySettings, Event, EventBridge
+from inspections.paging import RowPaginator
 from inspections.preferences import system_of
 from inspections.rights import require
 from inspections.selectors import events as selectors
@@ -33,7 +33,7 @@ MOST_SHOWN = 200
 def events(request: HttpRequest) -> HttpResponse:
     """List events, the last first."""
     require(request.user, VIEW)
-    page = Paginator(selectors.events(), ROWS_A_PAGE).get_page(request.GET.get("page"))
+    page = RowPaginator(selectors.events(), ROWS_A_PAGE).get_page(request.GET.get("page"))
     return render(
         request,
         "events/events.html",
@@ -161,7 +161,7 @@ def _event(
     opening: InspectionsForm | None = None,
 ) -> HttpResponse:
     rows = selectors.bridges_after(found)
-    page = Paginator(rows, BRIDGES_A_PAGE).get_page(request.GET.get("page"))
+    page = RowPaginator(rows, BRIDGES_A_PAGE).get_page(request.GET.get("page"))
     agency = AgencySettings.current()
     return render(
         request,

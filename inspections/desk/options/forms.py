@@ -7,8 +7,9 @@ import math
 import django_filters
 from django import forms
 from django.core.exceptions import ValidationError
-from django.db.models import QuerySet
+from django.db.models import Exists, OuterRef, QuerySet
 
+from inspections.bridge_choice import UNKNOWN, BridgeChoice
 from inspections.desk.filters import ListFilter, holding_words
 from inspections.desk.work.fields import CostField, name_currency
 from inspections.field.typed_fields import PlainForm
@@ -37,10 +38,14 @@ class StudyFilter(ListFilter):
         empty_label="Any",
     )
     bridge = django_filters.ModelChoiceFilter(
-        queryset=lambda _request: Bridge.objects.filter(option_studies__isnull=False).distinct(),
+        queryset=lambda _request: Bridge.objects.filter(
+            Exists(OptionStudy.objects.filter(bridge=OuterRef("pk")))
+        ),
         to_field_name="code",
         label="Bridge",
         empty_label="Any",
+        widget=BridgeChoice,
+        error_messages={"invalid_choice": UNKNOWN},
     )
     choice = django_filters.ChoiceFilter(
         method="by_choice",

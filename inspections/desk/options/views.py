@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
@@ -15,6 +14,7 @@ from inspections.desk.refusals import tell
 from inspections.exchange.tables import table_file
 from inspections.field.access import VIEW
 from inspections.models import AgencySettings, OptionStudy
+from inspections.paging import RowPaginator
 from inspections.preferences import system_of
 from inspections.rights import require
 from inspections.selectors import options as selectors
@@ -35,7 +35,7 @@ def studies(request: HttpRequest) -> HttpResponse:
         {
             "filter": found,
             "narrowed": found.form.is_valid() and found.narrowed,
-            "page": Paginator(found.qs, ROWS_A_PAGE).get_page(request.GET.get("page")),
+            "page": RowPaginator(found.qs, ROWS_A_PAGE).get_page(request.GET.get("page")),
             "nothing_yet": not OptionStudy.objects.exists(),
         },
     )

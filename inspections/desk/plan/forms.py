@@ -11,6 +11,7 @@ from django.contrib.auth.models import AbstractBaseUser
 from django.db.models import Q, QuerySet
 from django_scopes.forms import SafeModelChoiceField
 
+from inspections.bridge_choice import UNKNOWN, BridgeChoice
 from inspections.field.typed_fields import PlainForm
 from inspections.models import Due, Event, Interval, PlannedVisit
 from inspections.models.choices import Weather
@@ -81,7 +82,11 @@ class BridgeChoiceForm(PlainForm):
     """Which bridge a visit is planned to."""
 
     bridge = forms.ModelChoiceField(
-        Bridge.objects.none(), to_field_name="code", empty_label="Choose a bridge"
+        Bridge.objects.none(),
+        to_field_name="code",
+        empty_label="Choose a bridge",
+        widget=BridgeChoice,
+        error_messages={"invalid_choice": UNKNOWN},
     )
 
     def __init__(self, *args, bridges: QuerySet[Bridge], **kwargs) -> None:

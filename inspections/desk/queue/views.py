@@ -7,7 +7,6 @@ from zoneinfo import ZoneInfo
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.core.paginator import Paginator
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
@@ -29,6 +28,7 @@ from inspections.desk.refusals import tell
 from inspections.desk.sorting import Column, Order, order
 from inspections.exchange.tables import table_file
 from inspections.models import AgencySettings, ElementStatus, Flag, SavedFilter
+from inspections.paging import RowPaginator
 from inspections.preferences import system_of
 from inspections.rights import require
 from inspections.selectors import flags as selectors
@@ -129,7 +129,7 @@ def _queue(
 ) -> HttpResponse:
     today, agency = timezone.localdate(), AgencySettings.current()
     found, by, rows = _listed(narrowed, today, agency)
-    page = Paginator(rows, ROWS_A_PAGE).get_page(narrowed.get("page"))
+    page = RowPaginator(rows, ROWS_A_PAGE).get_page(narrowed.get("page"))
     shown = rows_shown(page.object_list)
     weights = selectors.Weights.of(agency)
     return render(

@@ -7,9 +7,10 @@ from zoneinfo import ZoneInfo
 
 import django_filters
 from django import forms
-from django.db.models import QuerySet
+from django.db.models import Exists, OuterRef, QuerySet
 from django.utils import timezone
 
+from inspections.bridge_choice import UNKNOWN, BridgeChoice
 from inspections.desk.filters import ListFilter, holding_words
 from inspections.desk.work.fields import CostField, name_currency
 from inspections.field.typed_fields import LocalTimeField, PlainForm
@@ -51,10 +52,14 @@ class OrderFilter(ListFilter):
         empty_label="Any",
     )
     bridge = django_filters.ModelChoiceFilter(
-        queryset=lambda _request: Bridge.objects.filter(work_orders__isnull=False).distinct(),
+        queryset=lambda _request: Bridge.objects.filter(
+            Exists(WorkOrder.objects.filter(bridge=OuterRef("pk")))
+        ),
         to_field_name="code",
         label="Bridge",
         empty_label="Any",
+        widget=BridgeChoice,
+        error_messages={"invalid_choice": UNKNOWN},
     )
     year = django_filters.ChoiceFilter(
         field_name="ordered_on__year",

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -18,6 +17,7 @@ from inspections.exchange.tables import table_file
 from inspections.field.access import VIEW
 from inspections.models import AgencySettings, WorkOrder
 from inspections.models.desk_choices import WorkState
+from inspections.paging import RowPaginator
 from inspections.preferences import system_of
 from inspections.rights import require
 from inspections.selectors import work as selectors
@@ -40,7 +40,7 @@ def orders(request: HttpRequest) -> HttpResponse:
         {
             "filter": found,
             "narrowed": found.form.is_valid() and found.narrowed,
-            "page": Paginator(found.qs, ROWS_A_PAGE).get_page(request.GET.get("page")),
+            "page": RowPaginator(found.qs, ROWS_A_PAGE).get_page(request.GET.get("page")),
             "estimated": estimated,
             "billed": billed,
             "currency": AgencySettings.current().currency,
