@@ -20,7 +20,7 @@ def rows_between(
     """
     if first >= last:
         return rows.none()
-    if rows.query.distinct or rows.query.combinator:
+    if rows.query.distinct or rows.query.combinator or rows._fields is not None:
         return rows[first:last]  # its keys alone would be other rows
     whole = rows if in_order is None else in_order
     keys = whole.select_related(None).prefetch_related(None).values("pk")[first:last]
