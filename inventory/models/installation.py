@@ -36,6 +36,7 @@ INSTALLATION_QUANTITIES = {
     "setting_rotation_mrad": Quantity("Rotation at setting", "mrad", -200, 200),
     "setting_gap_mm": Quantity("Joint gap at setting", "mm", 0, 3000),
 }
+SETTING_FIGURES = tuple(INSTALLATION_QUANTITIES)
 
 
 class Installation(OfDistrict):
@@ -105,6 +106,9 @@ class Installation(OfDistrict):
         """True while the device stands at its place."""
         return self.removed_on is None
 
+    def _has_setting_figures(self) -> bool:
+        return any(getattr(self, name) is not None for name in SETTING_FIGURES)
+
     def clean(self) -> None:
         self.clean_row()
         refuse_overlapping_device(self)
@@ -124,6 +128,11 @@ class Installation(OfDistrict):
             wrong["setting_temperature_c"] = (
                 "A known setting needs its temperature. Fill it in, or say that the setting is"
                 " not known."
+            )
+        if self.setting_source == SettingSource.UNKNOWN and self._has_setting_figures():
+            wrong["setting_source"] = (
+                "Figures of the setting are given, and it is said that it is not known: they would"
+                " be left out. Say where the setting is known from, or clear its figures."
             )
         if bool(self.removed_on) != bool(self.end_reason):
             wrong["end_reason"] = "Give the day and the reason of the end together, or neither."

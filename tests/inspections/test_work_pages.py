@@ -148,6 +148,25 @@ def test_a_reset_is_finished_in_the_units_of_the_user(as_role, joints):
     assert "away from its expected position: closed" in told
 
 
+def test_a_reset_is_taken_as_measured_and_figures_of_an_unknown_one_are_refused(as_role, joints):
+    order = an_order([position(joints[0])])
+    client = as_role("engineer")
+    form = client.get(f"/work/{order.pk}/finish/").content.decode()
+    assert 'value="measured" selected' in form
+    refused = client.post(
+        f"/work/{order.pk}/finish/",
+        finish_fields(
+            joints[0],
+            setting_source="unknown",
+            setting_temperature_c="15",
+            setting_gap_mm="70",
+            setting_gap_axis="square",
+        ),
+    )
+    assert "Say where the setting is known from, or clear its figures" in words(refused)
+    assert Installation.objects.filter(element=joints[0]).count() == 1
+
+
 def test_a_replacement_is_finished_with_the_fields_of_the_register(as_role, joints):
     order = an_order([position(joints[0])], "replacement")
     client = as_role("engineer")

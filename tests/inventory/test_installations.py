@@ -205,3 +205,15 @@ def test_every_step_is_written_to_the_history(bearing):
     assert new.bearing_design.history.get().rotation_mrad == 15.0
     named = [each.current_installation_id for each in bearing.history.order_by("history_id")]
     assert named == [old.pk, new.pk]
+
+
+def test_figures_of_a_setting_that_is_said_to_be_unknown_are_refused_not_left_out(bearing):
+    with pytest.raises(ValidationError) as refusal:
+        reset_installation(
+            element=bearing,
+            reset_on=DAY,
+            setting={"setting_temperature_c": 12.0, "setting_offset_along_mm": 1.2},
+        )
+    (told,) = refusal.value.message_dict["setting_source"]
+    assert "Say where the setting is known from" in told
+    assert bearing.installations.count() == 1

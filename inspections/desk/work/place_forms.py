@@ -18,6 +18,7 @@ from inspections.services.work_done import NewDevice, NewSetting, PlaceRefused, 
 from inventory.admin.device_forms import replace_form, reset_form
 from inventory.admin.fieldsets import AS_SET_OF_KIND
 from inventory.models import DESIGN_OF_KIND, Element
+from inventory.models.choices import SettingSource
 from inventory.units import System
 
 Place = NewDevice | NewSetting | None
@@ -83,7 +84,9 @@ class NewSettingMixin(PlaceMixin):
     def initial_of(cls, element: Element) -> dict[str, Any]:
         """Return the gaps and projection as they were set last, fetched with the element."""
         design = getattr(element.current_installation, "restraint_design", None)
-        return {name: getattr(design, name, None) for name in AS_SET_OF_KIND[element.kind]}
+        as_set = {name: getattr(design, name, None) for name in AS_SET_OF_KIND[element.kind]}
+        # Whoever sets a device anew reads where it comes to stand.
+        return {"setting_source": SettingSource.MEASURED} | as_set
 
     def place(self) -> NewSetting:
         """Return the new setting."""
