@@ -12,7 +12,7 @@ from django.contrib.admin.utils import unquote
 from django.contrib.admin.widgets import AdminRadioSelect
 from django.core.exceptions import PermissionDenied
 from django.db.models import QuerySet
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.template.response import TemplateResponse
 from django.urls import reverse
 
@@ -252,6 +252,17 @@ class ElementAdmin(DeviceViews, RegisterAdmin):
         formset.new_objects = [device.instance]
         formset.changed_objects = []
         formset.deleted_objects = []
+
+    def response_add(self, request, obj, post_url_continue=None):
+        """Offer another of the same kind at the same bridge, where another was asked for."""
+        answer = super().response_add(request, obj, post_url_continue)
+        if "_addanother" in request.POST and "_popup" not in request.POST:
+            return HttpResponseRedirect(request.get_full_path())
+        return answer
+
+    def response_post_save_add(self, request: HttpRequest, obj: Element) -> HttpResponse:
+        """Go back to the bridge, where the next element is added."""
+        return HttpResponseRedirect(reverse("admin:inventory_bridge_change", args=[obj.bridge_id]))
 
     def get_queryset(self, request: HttpRequest) -> QuerySet[Element]:
         return (

@@ -50,7 +50,9 @@ DESIGN_OF_KIND: dict[str, Fieldsets] = {
                 "fields": (
                     ("movement_back_mm", "movement_ahead_mm"),
                     ("movement_left_mm", "movement_right_mm"),
-                )
+                ),
+                "description": "0 both ways where it is fixed or guided; empty where the drawings"
+                " do not say.",
             },
         ),
         ("Rotation", {"fields": (("rotation_mrad", "live_rotation_mrad"),)}),

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from django.contrib import admin
+from django.contrib import admin, messages
 from django.contrib.admin.utils import unquote
 from django.db.models import Count, QuerySet
-from django.http import HttpRequest
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.urls import reverse
 
 from inventory.admin.base import (
@@ -157,6 +157,15 @@ class BridgeAdmin(RegisterAdmin):
     def bridge_ids(self, row: Bridge) -> Iterable[int]:
         """Return itself."""
         return (row.pk,)
+
+    def response_post_save_add(self, request: HttpRequest, obj: Bridge) -> HttpResponse:
+        """Stay at a new bridge: its elements come next."""
+        messages.info(
+            request,
+            "Next: its elements, each with its device. Begin with «Add bearing», «Add deck joint»"
+            " or «Add restraint» at the top; each needs its unit and its support entered first.",
+        )
+        return HttpResponseRedirect(reverse("admin:inventory_bridge_change", args=[obj.pk]))
 
     def change_view(self, request, object_id, form_url="", extra_context=None):
         """List its elements and offer to add one of each kind."""
