@@ -107,7 +107,7 @@ def _story(
         ]
 
     return [
-        *summary(report, room, system),
+        *summary(report, room, system, zone),
         *units_section(report, system),
         *part("Flagged elements", "flagged", report.flagged),
         *part("Other elements" if report.flagged else "Elements", "others", report.others),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
+from zoneinfo import ZoneInfo
 
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Spacer, Table
 
@@ -12,6 +13,7 @@ from inspections.drawing.pdf import to_pdf
 from inspections.drawing.strips import elevation_strip
 from inspections.models.choices import RaisedBy, VerdictWord
 from inspections.paper.next_step import next_step_of
+from inspections.paper.open_matters import open_matters
 from inspections.paper.text import (
     HAIRLINE,
     LEAD,
@@ -55,7 +57,7 @@ def place_of(each: ReportHead, system: System) -> str:
     return ", ".join(part for part in parts if part)
 
 
-def summary(report: Report, room: float, system: System) -> list[Flowable]:
+def summary(report: Report, room: float, system: System, zone: ZoneInfo) -> list[Flowable]:
     """Return the flowables of the summary, and the list of flagged elements if it is long."""
     story: list[Flowable] = [
         Heading("Summary", key="summary"),
@@ -75,6 +77,7 @@ def summary(report: Report, room: float, system: System) -> list[Flowable]:
         left_out = len(report.flagged) - len(few)
         if left_out:
             story.append(para(f"And {left_out} more: see the whole list below.", NOTE))
+    story += open_matters(report.bridge, room, zone)
     story += _last_inspections(report, room)
     if len(report.flagged) > ON_FIRST_PAGE:
         story += [

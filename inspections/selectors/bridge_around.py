@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from inspections.models import Due, EventBridge, Flag, PlannedVisit, WorkOrder
+from django.db.models import OuterRef, Subquery
+
+from inspections.models import Due, EventBridge, Flag, PlannedVisit, WorkItem, WorkOrder
 from inspections.models.desk_choices import WorkState
 from inspections.selectors.drawings import drawings
 from inspections.selectors.flags import flags, open_flags
@@ -53,4 +55,28 @@ def around(bridge: Bridge) -> Around:
             .order_by("finished_on", "-ordered_on", "-pk")[:MOST]
         ),
         list(drawings().filter(bridge=bridge)),
+    )
+
+
+def flags_with_work(bridge: Bridge) -> list[Flag]:
+    """Return the open flags of a bridge, what presses most first, each with its last order.
+
+    ``order_code``, ``order_title``, ``order_state`` and ``order_finished_on`` are None where
+    nothing was ordered. It takes one query.
+    """
+    last = (
+        WorkItem.objects.filter(flag=OuterRef("pk"))
+        .exclude(order__state=WorkState.CANCELLED)
+        .order_by("-order__ordered_on", "-order__pk")
+    )
+    return list(
+        Flag.objects.filter(open_flags(), element__bridge=bridge)
+        .select_related("element")
+        .annotate(
+            **{
+                f"order_{name}": Subquery(last.values(f"order__{name}")[:1])
+                for name in ("code", "title", "state", "finished_on")
+            }
+        )
+        .order_by("-severity", "-nearness", "element__code", "cause")
     )

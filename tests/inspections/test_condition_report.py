@@ -19,6 +19,7 @@ from inspections.services.ratings import rate
 from inventory.models import Bridge, Support
 from inventory.services.installations import reset_installation
 from inventory.units import System
+from tests.inspections.work_rows import a_unit, an_order, anew, finish, off_joints, position
 from tests.make import make_bridge, make_element, make_inspection, make_unit, make_user, read
 
 pytestmark = pytest.mark.django_db
@@ -420,3 +421,13 @@ def test_a_user_of_us_units_gets_us_units_on_letter_paper(client):
     assert round(reader.pages[0].mediabox.height) == 792
     assert "by Pat Example" in text_of(reader)
     assert "1.97 in" in text_of(reader)
+
+
+def test_a_fault_that_was_mended_stays_on_paper_until_it_is_proved():
+    (joint,) = off_joints(a_unit(), "J-1")
+    order = an_order([position(joint)], title="Set the joint back")
+    finish(order, make_user("engineer"), anew(joint))
+    text = text_of(printed(joint.bridge))
+    assert "mended, not yet proved." in text
+    assert order.code in text
+    assert "Set the joint back" in text

@@ -1,0 +1,68 @@
+"""What is open at a bridge, on paper: its flags, with their state and the work on them."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import Counter
+from zoneinfo import ZoneInfo
+
+from reportlab.platypus import Flowable, Spacer
+
+from inspections.models import Flag
+from inspections.models.desk_choices import FlagState, WorkState
+from inspections.paper.text import LEAD, NOTE, SMALL, Caption, para, table
+from inspections.selectors.bridge_around import MOST, flags_with_work
+from inventory.models import Bridge
+
+
+def open_matters(bridge: Bridge, room: float, zone: ZoneInfo) -> list[Flowable]:
+    """Return the open flags of a bridge with their state; nothing where none is open.
+
+    A fault that was mended reads in range again, and is told here until a measurement has
+    proved it.
+    """
+    flags = flags_with_work(bridge)
+    if not flags:
+        return []
+    rows: list[list[object]] = [["Element", "Severity", "Cause", "State", "Work", "Seen"]]
+    rows += [
+        [
+            each.element.code,
+            each.get_severity_display(),
+            para(each.get_cause_display(), SMALL),
+            para(each.get_state_display(), SMALL),
+            para(_work(each), SMALL),
+            para(f"{_day(each.first_seen_at, zone)} to {_day(each.last_seen_at, zone)}", SMALL),
+        ]
+        for each in flags[:MOST]
+    ]
+    rest = room - 62.0 - 64.0 - 62.0
+    story: list[Flowable] = [
+        Spacer(0, 6),
+        para(flags_in_words(flags), LEAD),
+        Caption("Table", "Open flags, what presses most first."),
+        table(rows, [62.0, 64.0, 0.33 * rest, 0.25 * rest, 0.42 * rest, 62.0]),
+    ]
+    if len(flags) > MOST:
+        story.append(para(f"And {len(flags) - MOST} more: see the queue.", NOTE))
+    return story
+
+
+def flags_in_words(flags: list[Flag]) -> str:
+    """Return how many flags are open, and how many in which state."""
+    told = Counter(FlagState(each.state).label.lower() for each in flags)
+    by_state = "; ".join(f"{number} {label}" for label, number in told.most_common())
+    return f"{len(flags)} {'flag is' if len(flags) == 1 else 'flags are'} open: {by_state}."
+
+
+def _work(flag: Flag) -> str:
+    """Return the last order on a flag, in words; empty where none was given."""
+    if not flag.order_code:
+        return ""
+    state = WorkState(flag.order_state).label.lower()
+    day = f" {flag.order_finished_on:%Y-%m-%d}" if flag.order_finished_on else ""
+    return f"{flag.order_code} {flag.order_title}, {state}{day}"
+
+
+def _day(moment: dt.datetime | None, zone: ZoneInfo) -> str:
+    return f"{moment.astimezone(zone):%Y-%m-%d}" if moment else "–"
