@@ -28,17 +28,17 @@ _DECIMALS = 7
 _SAME = 1e-6
 
 SAMPLE_ROWS = (
-    {"bridge_code": "B-1", "inspection_date": "2024-06-01", "inspection_kind": "routine",
+    {"bridge_code": "N-001", "inspection_date": "2024-06-01", "inspection_kind": "routine",
      "team": "lead and one inspector", "weather": "overcast", "taken_at": "2024-06-01 08:00",
      "air_shade_c": "17.5", "girder_web_c": "16.2", "deck_soffit_c": "61 F"},
-    {"bridge_code": "B-1", "inspection_date": "2024-06-01", "inspection_kind": "routine",
-     "taken_at": "2024-06-01 08:30", "element_code": "A1-J", "point": "left",
-     "gap_square_mm": "2 3/16 in", "accuracy": "1.5"},
-    {"bridge_code": "B-1", "inspection_date": "2024-06-01", "inspection_kind": "routine",
-     "taken_at": "2024-06-01 08:40", "element_code": "A1-B1", "offset_along_mm": "-12.5",
-     "rotation_mrad": "4", "remark": "upper plate rusted"},
+    {"bridge_code": "N-001", "inspection_date": "2024-06-01", "inspection_kind": "routine",
+     "taken_at": "2024-06-01 08:30", "element_code": "J2", "point": "left",
+     "gap_square_mm": "1 11/16 in", "accuracy": "1.5"},
+    {"bridge_code": "N-001", "inspection_date": "2024-06-01", "inspection_kind": "routine",
+     "taken_at": "2024-06-01 08:40", "element_code": "J2", "point": "right",
+     "gap_square_mm": "43.5", "remark": "seal torn at the kerb"},
 )  # fmt: skip
-"""An invented visit, as people write it."""
+"""An invented visit, as people write it, at the bridge of the sample of the register."""
 
 
 def write_template(stream: TextIO) -> None:

@@ -264,6 +264,18 @@ def test_a_register_comes_in_and_the_downloaded_one_changes_nothing(as_role):
     assert "the ledger holds all of it already" in again.content.decode()
 
 
+def test_the_sample_of_every_kind_comes_in_on_a_site_that_holds_nothing_else(as_role):
+    """In the order of the page, which lists first what the others rest on."""
+    client = as_role("engineer")
+    for kind in KINDS:
+        sample = client.get(reverse("import-template", args=[kind])).getvalue()
+        page = check(client, kind, sample, name=f"sample.{KINDS[kind].suffix}", state="open")
+        assert TOKEN.search(page.content.decode()), f"{kind}: nothing to confirm"
+        assert confirm(client, kind, page).status_code == 200
+        again = check(client, kind, sample, name=f"sample.{KINDS[kind].suffix}", state="open")
+        assert not TOKEN.search(again.content.decode()), f"{kind}: was not written"
+
+
 def test_the_downloaded_readings_come_in_without_a_change(as_role, bridge):
     read(make_inspection(bridge), bridge.elements.get(), "offset_along", 12.5, 10.0)
     client = as_role("engineer")
