@@ -139,6 +139,18 @@ def flags_to_mend(bridge: Bridge) -> QuerySet[Flag]:
     )
 
 
+def to_mend_beside(asked: Sequence[Flag]) -> list[int]:
+    """Return the flags to tick in a new order, by key.
+
+    Where one flag was asked for, the others of its element come along: one piece of work mends
+    them all. Several were chosen one by one, and stay as they are.
+    """
+    if len(asked) != 1:
+        return [flag.pk for flag in asked]
+    element = asked[0].element
+    return list(flags_to_mend(element.bridge).filter(element=element).values_list("pk", flat=True))
+
+
 def bridges_to_mend() -> QuerySet[Bridge]:
     """Return the bridges that have flags waiting for a decision, most of them first."""
     to_decide = Q(elements__flags__state__in=(FlagState.OPEN, FlagState.BACK))

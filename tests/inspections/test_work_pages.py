@@ -1,13 +1,14 @@
 """Pages of work: who may what, what they say, what is refused, what they cost."""
 
 import datetime as dt
+import re
 from decimal import Decimal
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from inspections.models import WorkOrder
+from inspections.models import Flag, WorkOrder
 from inspections.services.options import add_option, choose_option, open_study
 from inspections.services.work import cancel_order, order_work
 from inventory.models import District, Installation
@@ -94,6 +95,20 @@ def test_from_flags_to_an_order(as_role, joints):
         "Both stand still.",
     ):
         assert text in told
+
+
+def test_an_order_on_one_flag_ticks_the_other_flags_of_its_element_and_no_others(as_role, joints):
+    asked = position(joints[0])
+    Flag.objects.create(element=joints[0], cause="critical", state="open")
+    page = as_role("engineer").get(f"/work/new/?flag={asked.pk}").content.decode()
+    ticked = {
+        int(tag.split('value="')[1].split('"')[0])
+        for tag in re.findall(r'<input[^>]*name="flags"[^>]*>', page)
+        if "checked" in tag
+    }
+    here = {*Flag.objects.filter(element=joints[0]).values_list("pk", flat=True)}
+    assert len(here) >= 2
+    assert ticked == here
 
 
 def test_what_was_typed_stays_where_an_order_is_refused(as_role, joints):

@@ -120,7 +120,8 @@ def _initial(request: HttpRequest, asked: Asked) -> dict[str, object]:
     codes = selectors.codes_of(places)
     study = request.GET.get("study", "")
     return {
-        "flags": [flag.pk for flag in asked.flags],
+        # Two causes at one element are mended by one piece of work.
+        "flags": selectors.to_mend_beside(asked.flags),
         "elements": [each.pk for each in asked.elements],
         "title": codes[:160],
         "ordered_on": ordered_initial(asked.bridge),
