@@ -226,7 +226,7 @@ def _step(step: StepFound, printing: Printing) -> list[object]:
         read("after"),
         para(size, SMALL),
         "–" if step.in_u is None else f"{step.in_u:.1f}".replace("-", "−"),
-        "–" if step.use is None else f"{step.use:.0%}".replace("-", "−"),
+        "–" if step.use is None else f"{max(step.use, 0.0):.0%}",
     ]
 
 

@@ -32,6 +32,12 @@ def share(value: float | None) -> str:
 
 
 @register.filter
+def share_used(value: float | None) -> str:
+    """Show the share used of a limit; what stands on the other side of neutral uses none."""
+    return share(None if value is None else max(value, 0.0))
+
+
+@register.filter
 def chance(value: float) -> str:
     """Show a chance: 0.0027 as 0.27 %."""
     return f"{value * 100:.2g}{NARROW_SPACE}%" if value >= 1e-5 else f"0.001{NARROW_SPACE}%"

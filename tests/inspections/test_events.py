@@ -235,6 +235,17 @@ def test_bridges_are_shown_before_the_event_is_recorded(as_role):
     assert "Shake is recorded with 2 bridges" in words(answer)
 
 
+def test_the_bridges_still_to_be_visited_are_ticked_when_an_event_is_opened(as_role):
+    bridges = [bridge_at("ONE"), bridge_at("TWO")]
+    client = as_role("engineer")
+    asked = form(codes="ONE, TWO")
+    shown = client.post("/events/new/", asked | {"act": "show"}).context["shown"]
+    ticks = {"shown": shown["key"], "offered": shown["ticks"], "bridge": shown["ticks"]}
+    page = client.post("/events/new/", asked | {"act": "save"} | ticks, follow=True)
+    for bridge in bridges:
+        assert f'name="bridge" value="{bridge.pk}" checked' in page.content.decode()
+
+
 def test_a_bridge_without_its_tick_is_left_out(as_role):
     kept, other = bridge_at("KEPT"), bridge_at("OTHER")
     client = as_role("engineer")

@@ -75,7 +75,8 @@ def event_new(request: HttpRequest) -> HttpResponse:
         if request.POST.get("act") == "save" and form.is_valid():
             made = _recorded(request, form, chosen)
             if made is not None:
-                messages.success(request, f"{made.name} is recorded with {len(chosen)} bridges.")
+                how_many = "1 bridge" if len(chosen) == 1 else f"{len(chosen)} bridges"
+                messages.success(request, f"{made.name} is recorded with {how_many}.")
                 return redirect("event", made.pk)
         else:
             by_code = {
@@ -163,6 +164,7 @@ def _event(
     rows = selectors.bridges_after(found)
     page = RowPaginator(rows, BRIDGES_A_PAGE).get_page(request.GET.get("page"))
     agency = AgencySettings.current()
+    to_open = [each for each in rows if each.inspection is None]
     return render(
         request,
         "events/event.html",
@@ -178,8 +180,10 @@ def _event(
             "caution": CAUTION,
             "more": more or BridgesForm(),
             "opening": opening or InspectionsForm(event=found),
-            "to_open": [each for each in rows if each.inspection is None],
-            "ticked": [] if opening is None else opening.data.getlist("bridge"),
+            "to_open": to_open,
+            "ticked": [str(each.row.bridge_id) for each in to_open]
+            if opening is None
+            else opening.data.getlist("bridge"),
             "may_plan": request.user.has_perms([PLAN, OPEN_VISIT]),
         },
     )
