@@ -5,7 +5,7 @@ import { el, redrawn } from "../parts/dom.js";
 import { instrumentForm } from "../parts/instruments.js";
 import { plural, timeWords } from "../parts/words.js";
 import { loadVisit } from "../parts/visit.js";
-import { notOnBoard } from "./missing.js";
+import { notOnBoard, takeHere } from "./missing.js";
 
 const MARKS = { done: "✓", part: "◐", none: "○", rated: "◇", "left out": "–" };
 const WORDS = { done: "done", none: "not read", rated: "conditions only", "left out": "left out" };
@@ -17,7 +17,7 @@ export function walkScreen(app, inspection) {
 
 async function content(app, inspection, redraw) {
   const visit = await loadVisit(app.user ?? {}, inspection);
-  if (!visit) return notOnBoard();
+  if (!visit) return notOnBoard(undefined, takeHere(app, inspection, redraw));
   const { bridge_code, bridge_name, date, kind, time_zone } = visit.packet.inspection;
   const done = visit.elements.filter((each) => ["done", "rated", "left out"].includes(visit.state(each))).length;
   const last = visit.temperatures.at(-1);
