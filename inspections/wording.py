@@ -36,7 +36,8 @@ MISSING = {
     " baseline: accept this one, then measure again at another temperature",
     Reason.NO_EXPANSION: "the register lacks the unit's thermal fixed point or the rocker's"
     " radius: enter it",
-    Reason.NO_LIMITS: "no limit of this movement is recorded: enter the device's capacity",
+    Reason.NO_LIMITS: "no movement this way is on record that could be used up: enter the device's"
+    " movement, unless it is fixed or guided this way",
     Reason.NO_EXTREMES: "the bridge has no usable design temperature basis: enter one",
     Reason.IS_BASELINE: "it is the baseline itself: measure again, best when at least 15 K"
     " warmer or colder",

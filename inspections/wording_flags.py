@@ -11,7 +11,7 @@ from inspections.models.desk_choices import FlagCause
 from inspections.wording import dimension_of, in_short, name_of
 from inspections.wording_causes import IN_SHORT as CAUSE_IN_SHORT
 from inspections.wording_causes import size_words
-from inspections.wording_figures import as_sentence, bare, odds, plain_number, ratio_interval
+from inspections.wording_figures import as_sentence, odds, plain_number, ratio_interval
 from inspections.wording_history import history_in_short
 from inventory.units import Dimension, System, shown
 
@@ -53,7 +53,7 @@ def _reading(item: Item, system: System) -> str:
         told += f" at {shown(item['temperature_c'], Dimension.TEMPERATURE, system)}"
     parts = []
     if item["residual"] is not None:
-        away = bare(item["residual"], dimension, system, sign=True)
+        away = shown(item["residual"], dimension, system, sign=True)
         told_u = plain_number(abs(item["residual_in_u"] or 0.0), 1)
         parts.append(
             f"expected {shown(item['expected'], dimension, system)}, {away} off, {told_u} standard"

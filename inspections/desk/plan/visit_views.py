@@ -121,7 +121,7 @@ def visit_open(request: HttpRequest, pk: int) -> HttpResponse:
         day = form.cleaned_data.get("date")
         standing = same_visit(planned.bridge, day, planned.kind) if day else None
         return _page(request, planned, form=form, standing=standing, status=CONFLICT)
-    messages.success(request, "Inspection opened. It is on the tablets of its lead and crew.")
+    messages.success(request, "Inspection opened. Its lead and crew can take it along on a tablet.")
     return redirect("inspection", inspection.pk)
 
 
