@@ -8,6 +8,8 @@ structural review, no size alone makes it.
 
 from __future__ import annotations
 
+from django.utils.translation import gettext_noop as _
+
 from inspections.models.choices import DefectCode
 from inventory.models.choices import KIND_OF_DEVICE, DeviceType, ElementKind
 
@@ -15,97 +17,99 @@ STATES = ("CS1", "CS2", "CS3", "CS4")
 STATE_WORDS = {"CS1": "Good", "CS2": "Fair", "CS3": "Poor", "CS4": "Severe"}
 
 _D = DefectCode
-_REVIEW = "Strength or function in doubt: an engineer must look before the next traffic decision."
+_REVIEW = _(
+    "Strength or function in doubt: an engineer must look before the next traffic decision."
+)
 CRITERIA: dict[DefectCode, tuple[str, str, str, str]] = {
     _D.OVERALL: (
-        "Does its work; nothing but ordinary wear.",
-        "Early trouble that does not yet hinder it.",
-        "Hindered, or losing material, but still carries and moves.",
+        _("Does its work; nothing but ordinary wear."),
+        _("Early trouble that does not yet hinder it."),
+        _("Hindered, or losing material, but still carries and moves."),
         _REVIEW,
     ),
     _D.CORROSION: (
-        "None.",
-        "Freckled rust; corrosion has begun.",
-        "Loss of section to be seen, or pack rust.",
+        _("None."),
+        _("Freckled rust; corrosion has begun."),
+        _("Loss of section to be seen, or pack rust."),
         _REVIEW,
     ),
     _D.CONNECTION: (
-        "In place and working.",
-        "A fastener loose, or pack rust that bends nothing; still works.",
-        "A bolt, rivet or nut missing, a weld broken, or pack rust that bends parts.",
+        _("In place and working."),
+        _("A fastener loose, or pack rust that bends nothing; still works."),
+        _("A bolt, rivet or nut missing, a weld broken, or pack rust that bends parts."),
         _REVIEW,
     ),
     _D.MOVEMENT: (
-        "Free to move.",
-        "Held back a little.",
-        "Held back.",
+        _("Free to move."),
+        _("Held back a little."),
+        _("Held back."),
         _REVIEW,
     ),
     _D.ALIGNMENT: (
-        "In line and height, and where the temperature calls for.",
-        "Not where the temperature calls for, but bearable.",
-        "Near the end of what the device can take.",
+        _("In line and height, and where the temperature calls for."),
+        _("Not where the temperature calls for, but bearable."),
+        _("Near the end of what the device can take."),
         _REVIEW,
     ),
     _D.BULGING: (
-        "None.",
-        "Bulges by less than 15 % of the thickness.",
-        "Bulges by 15 % or more; any split or tear; or faces no longer parallel.",
+        _("None."),
+        _("Bulges by less than 15 % of the thickness."),
+        _("Bulges by 15 % or more; any split or tear; or faces no longer parallel."),
         _REVIEW,
     ),
     _D.LOSS_OF_AREA: (
-        "Bears on its whole face.",
-        "Less than a tenth of the face without support.",
-        "A tenth or more without support.",
+        _("Bears on its whole face."),
+        _("Less than a tenth of the face without support."),
+        _("A tenth or more without support."),
         _REVIEW,
     ),
     _D.LEAKAGE: (
-        "Dry below.",
-        "Drips a little.",
-        "More than a drip, less than free flow.",
-        "Runs through freely.",
+        _("Dry below."),
+        _("Drips a little."),
+        _("More than a drip, less than free flow."),
+        _("Runs through freely."),
     ),
     _D.SEAL_ADHESION: (
-        "Bonded over the whole height of the joint.",
-        "Bonded over more than half of the height.",
-        "Bonded over half of the height or less.",
-        "Bonded nowhere.",
+        _("Bonded over the whole height of the joint."),
+        _("Bonded over more than half of the height."),
+        _("Bonded over half of the height or less."),
+        _("Bonded nowhere."),
     ),
     _D.SEAL_DAMAGE: (
-        "None.",
-        "Worn, not punctured.",
-        "Punctured, ripped or partly pulled out.",
-        "Punctured through, pulled out or gone.",
+        _("None."),
+        _("Worn, not punctured."),
+        _("Punctured, ripped or partly pulled out."),
+        _("Punctured through, pulled out or gone."),
     ),
     _D.SEAL_CRACKING: (
-        "None.",
-        "On the surface alone.",
-        "Part of its depth.",
-        "Its whole depth.",
+        _("None."),
+        _("On the surface alone."),
+        _("Part of its depth."),
+        _("Its whole depth."),
     ),
     _D.DEBRIS: (
-        "None, or a loose shallow cover.",
-        "Partly filled and packed hard; still moves freely.",
-        "Filled, and movement is hindered.",
-        "Filled, and the joint cannot move.",
+        _("None, or a loose shallow cover."),
+        _("Partly filled and packed hard; still moves freely."),
+        _("Filled, and movement is hindered."),
+        _("Filled, and the joint cannot move."),
     ),
     _D.ADJACENT_DECK: (
-        "Sound.",
-        "Spall up to 25 mm (1 in) deep and 150 mm (6 in) across; a patch that is sound.",
-        "Spall deeper or wider; bars laid bare; a loose edge or patch.",
-        "The joint cannot do its work: spall, patch or loose anchorage.",
+        _("Sound."),
+        _("Spall up to 25 mm (1 in) deep and 150 mm (6 in) across; a patch that is sound."),
+        _("Spall deeper or wider; bars laid bare; a loose edge or patch."),
+        _("The joint cannot do its work: spall, patch or loose anchorage."),
     ),
     _D.METAL: (
-        "Sound.",
-        "Freckled rust; no crack; a fastener may be loose but works.",
-        "Loss of section, a crack, a fastener missing or broken; still works.",
-        "Cannot do its work.",
+        _("Sound."),
+        _("Freckled rust; no crack; a fastener may be loose but works."),
+        _("Loss of section, a crack, a fastener missing or broken; still works."),
+        _("Cannot do its work."),
     ),
     _D.DAMAGE: (
-        "None.",
-        "Impact, with damage that counts as CS2 under its own defect.",
-        "Impact, with damage that counts as CS3 under its own defect.",
-        "Impact, with damage that counts as CS4 under its own defect.",
+        _("None."),
+        _("Impact, with damage that counts as CS2 under its own defect."),
+        _("Impact, with damage that counts as CS3 under its own defect."),
+        _("Impact, with damage that counts as CS4 under its own defect."),
     ),
 }  # fmt: skip
 
@@ -141,9 +145,9 @@ def defects_of(device_type: str) -> tuple[DefectCode, ...]:
 
 
 NEXT_STEPS = (
-    "Keep people and traffic away from it, as far as you can safely.",
-    "Call the engineer on duty and the bridge's owner now; do not wait for the office.",
-    "Stay in sight of it until somebody has taken over, if that is safe.",
-    "Photograph it, and write down the hour and whom you told.",
+    _("Keep people and traffic away from it, as far as you can safely."),
+    _("Call the engineer on duty and the bridge's owner now; do not wait for the office."),
+    _("Stay in sight of it until somebody has taken over, if that is safe."),
+    _("Photograph it, and write down the hour and whom you told."),
 )
 """What to do about a critical finding, beside the owner's own procedure, which governs."""

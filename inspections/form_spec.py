@@ -8,9 +8,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.utils.translation import gettext
+from django.utils.translation import gettext_noop as _
+
 from inspections.models.choices import ReadingQuantity
 from inventory.models.choices import DeviceType
 from inventory.units import Dimension
+from inventory.words import translated
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,8 +55,10 @@ FIELDS = {
             ("left", "centre", "right"),
             0,
             3000,
-            "Between the faces at the same marks each time, at both kerbs and the centre."
-            " Say whether the tape lay square to the joint or along the road.",
+            _(
+                "Between the faces at the same marks each time, at both kerbs and the centre."
+                " Say whether the tape lay square to the joint or along the road."
+            ),
         ),
         ReadingField(
             ReadingQuantity.OFFSET_ALONG,
@@ -60,8 +66,10 @@ FIELDS = {
             ("",),
             -2000,
             2000,
-            "From the centre mark of the lower plate to that of the upper one; plus when the"
-            " superstructure stands towards increasing station.",
+            _(
+                "From the centre mark of the lower plate to that of the upper one; plus when the"
+                " superstructure stands towards increasing station."
+            ),
         ),
         ReadingField(
             ReadingQuantity.OFFSET_ACROSS,
@@ -69,7 +77,7 @@ FIELDS = {
             ("",),
             -2000,
             2000,
-            "The same across the bridge; plus to the left, looking towards increasing station.",
+            _("The same across the bridge; plus to the left, looking towards increasing station."),
         ),
         ReadingField(
             ReadingQuantity.TILT,
@@ -77,7 +85,7 @@ FIELDS = {
             ("",),
             -45,
             45,
-            "Inclinometer on the rocker; plus when the top leans towards increasing station.",
+            _("Inclinometer on the rocker; plus when the top leans towards increasing station."),
         ),
         ReadingField(
             ReadingQuantity.ROTATION,
@@ -85,7 +93,10 @@ FIELDS = {
             ("",),
             -200,
             200,
-            "Upper plate against lower plate; plus when the top moves towards increasing station.",
+            _(
+                "Upper plate against lower plate; plus when the top moves towards increasing"
+                " station."
+            ),
         ),
         ReadingField(
             ReadingQuantity.KEY_GAP,
@@ -93,7 +104,7 @@ FIELDS = {
             ("back", "ahead", "left", "right"),
             0,
             3000,
-            "Clear distance between key and stop on each side; 0 when they touch.",
+            _("Clear distance between key and stop on each side; 0 when they touch."),
         ),
         ReadingField(
             ReadingQuantity.PROJECTION,
@@ -101,7 +112,7 @@ FIELDS = {
             RODS,
             0,
             1000,
-            "From the face of the nut to the end of the rod.",
+            _("From the face of the nut to the end of the rod."),
         ),
         ReadingField(
             ReadingQuantity.SLIP,
@@ -109,7 +120,7 @@ FIELDS = {
             ("",),
             -200,
             200,
-            "Of the clamped part along its match mark; plus towards increasing station.",
+            _("Of the clamped part along its match mark; plus towards increasing station."),
         ),
         ReadingField(
             ReadingQuantity.ROD_TENSION,
@@ -117,8 +128,10 @@ FIELDS = {
             ("mean", *RODS),
             0,
             10_000,
-            "By lift-off with a jack, load cell or ultrasound; the mean alone where single"
-            " rods were not read.",
+            _(
+                "By lift-off with a jack, load cell or ultrasound; the mean alone where single"
+                " rods were not read."
+            ),
             wanted=False,
         ),
         ReadingField(
@@ -127,7 +140,7 @@ FIELDS = {
             ("",),
             0,
             1000,
-            "Rods broken or missing, counted; 0 when every rod is whole.",
+            _("Rods broken or missing, counted; 0 when every rod is whole."),
         ),
         ReadingField(
             ReadingQuantity.SLIDING_GAP,
@@ -135,8 +148,10 @@ FIELDS = {
             ("",),
             0,
             30,
-            "Least gap between the sliding plate and the edge of the recess that holds the"
-            " PTFE, by feeler gauge, all round.",
+            _(
+                "Least gap between the sliding plate and the edge of the recess that holds the"
+                " PTFE, by feeler gauge, all round."
+            ),
             wanted=False,
         ),
         ReadingField(
@@ -145,8 +160,10 @@ FIELDS = {
             ("back", "ahead"),
             0,
             3000,
-            "How far the sliding plate still reaches beyond the sheet on that side; 0 where the"
-            " sheet begins to show.",
+            _(
+                "How far the sliding plate still reaches beyond the sheet on that side; 0 where the"
+                " sheet begins to show."
+            ),
             wanted=False,
         ),
         ReadingField(
@@ -155,7 +172,7 @@ FIELDS = {
             ("",),
             0,
             60,
-            "Greatest bulge of a layer beyond its plates, by straightedge and rule.",
+            _("Greatest bulge of a layer beyond its plates, by straightedge and rule."),
             wanted=False,
         ),
     )
@@ -193,6 +210,17 @@ QUANTITIES_OF_DEVICE: dict[str, tuple[ReadingQuantity, ...]] = {
     DeviceType.CLAMP: (_Q.SLIP, *_RODS),
     DeviceType.LOCK_UP: (_Q.KEY_GAP,),
 }
+
+
+_POINTS = (_("left"), _("centre"), _("right"), _("back"), _("ahead"), _("mean"))
+
+
+def point_words(point: str) -> str:
+    """Return a point in the reader's language; it is stored as it stands in FIELDS."""
+    kind, _space, number = point.partition(" ")
+    if kind == "rod" and number:
+        return gettext("rod %(number)s") % {"number": number}
+    return translated(point)
 
 
 def fields_for(device_type: str) -> list[ReadingField]:

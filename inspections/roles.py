@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from django.db import models
+from django.utils.translation import gettext_noop as _
+
+from inventory.words import TextWords
 
 
-class Role(models.TextChoices):
+class Role(TextWords):
     """What somebody is in a district."""
 
-    INSPECTOR = "inspector", "Inspector"
-    ENGINEER = "engineer", "Engineer"
-    MANAGER = "manager", "Manager"
-    ADMINISTRATOR = "administrator", "Administrator"
+    INSPECTOR = "inspector", _("Inspector")
+    ENGINEER = "engineer", _("Engineer")
+    MANAGER = "manager", _("Manager")
+    ADMINISTRATOR = "administrator", _("Administrator")
 
 
 MANAGE_PEOPLE = "inspections.manage_people"

@@ -211,7 +211,7 @@ ACTIONS = (
     ),
 )
 ANYBODY = """
-    healthz readyz metrics login logout account password-change password-forgotten
+    healthz readyz metrics login logout language account password-change password-forgotten
     password-set second-factor second-factor-set-up second-factor-codes second-factor-off
     session-end sessions-end units tablet tablet-worker tablet-manifest calendar-feed api-schema
     api-docs

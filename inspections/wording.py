@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from inspections.form_spec import FIELDS
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
+
+from inspections.form_spec import FIELDS, point_words
 from inspections.models import Verdict
 from inspections.models.choices import ReadingQuantity, TemperatureWay, VerdictWord
 from inventory.models.choices import GapAxis
@@ -11,38 +14,46 @@ from movement.expected import BAND_K
 from movement.results import Reason
 
 SHORT = {
-    Reason.RESIDUAL_OUT: "far from expected",
-    Reason.PAST_LIMIT_NOW: "limit reached now",
-    Reason.PAST_LIMIT_AT_MIN: "limit reached when coldest",
-    Reason.PAST_LIMIT_AT_MAX: "limit reached when hottest",
-    Reason.RESIDUAL_WATCH: "off expected",
-    Reason.NEAR_LIMIT_NOW: "near a limit now",
-    Reason.NEAR_LIMIT_AT_MIN: "near a limit when coldest",
-    Reason.NEAR_LIMIT_AT_MAX: "near a limit when hottest",
-    Reason.NO_READING: "no reading",
-    Reason.NO_TEMPERATURE: "no temperature",
-    Reason.NO_SETTING: "no setting or baseline",
-    Reason.NO_EXPANSION: "no fixed point or radius",
-    Reason.NO_LIMITS: "no limits recorded",
-    Reason.NO_EXTREMES: "no design extremes",
-    Reason.IS_BASELINE: "baseline",
+    Reason.RESIDUAL_OUT: mark("far from expected"),
+    Reason.PAST_LIMIT_NOW: mark("limit reached now"),
+    Reason.PAST_LIMIT_AT_MIN: mark("limit reached when coldest"),
+    Reason.PAST_LIMIT_AT_MAX: mark("limit reached when hottest"),
+    Reason.RESIDUAL_WATCH: mark("off expected"),
+    Reason.NEAR_LIMIT_NOW: mark("near a limit now"),
+    Reason.NEAR_LIMIT_AT_MIN: mark("near a limit when coldest"),
+    Reason.NEAR_LIMIT_AT_MAX: mark("near a limit when hottest"),
+    Reason.NO_READING: mark("no reading"),
+    Reason.NO_TEMPERATURE: mark("no temperature"),
+    Reason.NO_SETTING: mark("no setting or baseline"),
+    Reason.NO_EXPANSION: mark("no fixed point or radius"),
+    Reason.NO_LIMITS: mark("no limits recorded"),
+    Reason.NO_EXTREMES: mark("no design extremes"),
+    Reason.IS_BASELINE: mark("baseline"),
 }
 """A reason in a few words, for lists and filters; the weightiest first."""
 
 MISSING = {
-    Reason.NO_TEMPERATURE: "no temperature was taken with it: next time measure a girder"
-    " surface in the shade, and the deck soffit",
-    Reason.NO_SETTING: "no setting is on record and no earlier accepted reading can serve as"
-    " baseline: accept this one, then measure again at another temperature",
-    Reason.NO_EXPANSION: "the register lacks the unit's thermal fixed point or the rocker's"
-    " radius: enter it",
-    Reason.NO_LIMITS: "no movement this way is on record that could be used up: enter the device's"
-    " movement, unless it is fixed or guided this way",
-    Reason.NO_EXTREMES: "the bridge has no usable design temperature basis: enter one",
-    Reason.IS_BASELINE: "it is the baseline itself: measure again, best when at least 15 K"
-    " warmer or colder",
+    Reason.NO_TEMPERATURE: mark(
+        "no temperature was taken with it: next time measure a girder"
+        " surface in the shade, and the deck soffit"
+    ),
+    Reason.NO_SETTING: mark(
+        "no setting is on record and no earlier accepted reading can serve as"
+        " baseline: accept this one, then measure again at another temperature"
+    ),
+    Reason.NO_EXPANSION: mark(
+        "the register lacks the unit's thermal fixed point or the rocker's radius: enter it"
+    ),
+    Reason.NO_LIMITS: mark(
+        "no movement this way is on record that could be used up: enter the device's"
+        " movement, unless it is fixed or guided this way"
+    ),
+    Reason.NO_EXTREMES: mark("the bridge has no usable design temperature basis: enter one"),
+    Reason.IS_BASELINE: mark(
+        "it is the baseline itself: measure again, best when at least 15 K warmer or colder"
+    ),
 }
-NEVER_READ = (
+NEVER_READ = mark(
     "Cannot judge: it has not been measured since the present device was installed."
     " Measure it at the next visit, with a temperature."
 )
@@ -68,11 +79,11 @@ def reasons_of(verdict: Verdict) -> list[Reason]:
 def in_short(verdict: Verdict) -> str:
     """Return the weightiest reasons in a few words."""
     wanted = [
-        SHORT[reason]
+        _(SHORT[reason])
         for reason in reasons_of(verdict)
         if verdict.verdict == VerdictWord.CANNOT_JUDGE or reason < Reason.NO_READING
     ]
-    return ", ".join(wanted[:3]) or "as expected"
+    return ", ".join(wanted[:3]) or _("as expected")
 
 
 def sentence(verdict: Verdict, system: System) -> str:
@@ -81,7 +92,8 @@ def sentence(verdict: Verdict, system: System) -> str:
     compared = verdict.residual is not None and Reason.IS_BASELINE not in found
     parts = [_comparison(verdict, system)] if compared else []
     if Reason.PAST_LIMIT_NOW in found:
-        parts.append(f"it has reached its limit of {_limit(verdict, verdict.value, system)} now")
+        limit = _limit(verdict, verdict.value, system)
+        parts.append(_("it has reached its limit of %(limit)s now") % {"limit": limit})
     elif Reason.NEAR_LIMIT_NOW in found:
         parts.append(_near_now(verdict, system))
     parts += [
@@ -93,15 +105,18 @@ def sentence(verdict: Verdict, system: System) -> str:
         if near in found or past in found
     ]
     if verdict.verdict == VerdictWord.CANNOT_JUDGE or Reason.IS_BASELINE in found:
-        parts += [text for reason, text in MISSING.items() if verdict.reasons & reason]
+        parts += [_(text) for reason, text in MISSING.items() if verdict.reasons & reason]
         if verdict.problem:
             parts.append(verdict.problem.rstrip("."))
     elif verdict.verdict == VerdictWord.IN_RANGE:
-        parts.append("every recorded limit is met now and at both design extremes")
+        parts.append(_("every recorded limit is met now and at both design extremes"))
     if verdict.stands:
         parts.append(
-            f"found on {verdict.taken_at:%Y-%m-%d}: no later reading was far enough from the"
-            " setting temperature to show that it has gone"
+            _(
+                "found on %(day)s: no later reading was far enough from the setting temperature to"
+                " show that it has gone"
+            )
+            % {"day": f"{verdict.taken_at:%Y-%m-%d}"}
         )
     name = name_of(verdict)
     return f"{name} {_value(verdict, verdict.value, system)}{_at(verdict, system)}: " + (
@@ -111,9 +126,9 @@ def sentence(verdict: Verdict, system: System) -> str:
 
 def name_of(verdict: Verdict) -> str:
     """Return what was read and where: ``Joint gap, left, square``."""
-    parts = [ReadingQuantity(verdict.quantity).label, verdict.point]
+    parts = [ReadingQuantity(verdict.quantity).label, point_words(verdict.point)]
     if verdict.axis:
-        parts.append("square" if verdict.axis == GapAxis.SQUARE else "along the road")
+        parts.append(_("square") if verdict.axis == GapAxis.SQUARE else _("along the road"))
     return ", ".join(part for part in parts if part)
 
 
@@ -128,7 +143,7 @@ def way_words(verdict: Verdict, station: str = "") -> str:
     if not station:
         return way.label
     if way == TemperatureWay.AIR_HISTORY:
-        return f"{way.label} at {station}"
+        return _("%(way)s at %(station)s") % {"way": way.label, "station": station}
     return way.label.replace("the station", station)
 
 
@@ -144,49 +159,83 @@ def _comparison(verdict: Verdict, system: System) -> str:
     half = _value(verdict, BAND_K * (verdict.u_residual or 0.0), system)
     expected = _value(verdict, verdict.expected, system)
     if abs(verdict.residual_in_u or 0.0) <= BAND_K:
-        return f"expected {expected}, within the band of ±{half}"
+        within = _("expected %(expected)s, within the band of ±%(band)s")
+        return within % {"expected": expected, "band": half}
     amount = _value(verdict, abs(verdict.residual), system)
-    return f"{amount} {_direction(verdict)} the {expected} expected, outside the band of ±{half}"
+    away = _(_direction(verdict)) % {"amount": amount, "expected": expected}
+    outside = _("outside the band of ±%(band)s") % {"band": half}
+    return f"{away}, {outside}"
+
+
+MORE = mark("%(amount)s more than the %(expected)s expected")
+FEWER = mark("%(amount)s fewer than the %(expected)s expected")
+WIDER = mark("%(amount)s wider than the %(expected)s expected")
+NARROWER = mark("%(amount)s narrower than the %(expected)s expected")
+TO_THE_LEFT = mark("%(amount)s to the left of the %(expected)s expected")
+TO_THE_RIGHT = mark("%(amount)s to the right of the %(expected)s expected")
+ABOVE = mark("%(amount)s above the %(expected)s expected")
+BELOW = mark("%(amount)s below the %(expected)s expected")
+AHEAD = mark("%(amount)s ahead of the %(expected)s expected")
+BEHIND = mark("%(amount)s behind the %(expected)s expected")
 
 
 def _near_now(verdict: Verdict, system: System) -> str:
     if verdict.quantity == ReadingQuantity.ROD_TENSION:
-        return f"it has lost {verdict.use_now:.0%} of its pretension"
+        told = _("it has lost %(share)s of its pretension")
+        return told % {"share": f"{verdict.use_now:.0%}"}
     if verdict.quantity == ReadingQuantity.SLIDING_GAP:
-        return (
-            f"it nears the {_value(verdict, verdict.limit_lower, system)} at which the sheet is"
-            " spent: inspect it at shorter intervals"
-        )
-    return f"it uses {verdict.use_now:.0%} of its limit now"
+        return _(
+            "it nears the %(limit)s at which the sheet is spent: inspect it at shorter intervals"
+        ) % {"limit": _value(verdict, verdict.limit_lower, system)}
+    return _("it uses %(share)s of its limit now") % {"share": f"{verdict.use_now:.0%}"}
 
 
 def _direction(verdict: Verdict) -> str:
     more = verdict.residual > 0
     if verdict.quantity == ReadingQuantity.BROKEN_RODS:
-        return "more than" if more else "fewer than"
+        return MORE if more else FEWER
     if verdict.quantity in (ReadingQuantity.GAP, ReadingQuantity.KEY_GAP):
-        return "wider than" if more else "narrower than"
+        return WIDER if more else NARROWER
     if verdict.quantity == ReadingQuantity.OFFSET_ACROSS:
-        return "to the left of" if more else "to the right of"
+        return TO_THE_LEFT if more else TO_THE_RIGHT
     if verdict.quantity == ReadingQuantity.PROJECTION:
-        return "above" if more else "below"
-    return "ahead of" if more else "behind"
+        return ABOVE if more else BELOW
+    return AHEAD if more else BEHIND
 
 
 def _carried(verdict: Verdict, at_min: bool, system: System, past: bool) -> str:
     extreme = verdict.design_min_c if at_min else verdict.design_max_c
     value = verdict.carried_to_min if at_min else verdict.carried_to_max
     use = verdict.use_at_min if at_min else verdict.use_at_max
-    when = (
-        f"carried to the {'lowest' if at_min else 'highest'} design temperature of"
-        f" {shown(extreme, Dimension.TEMPERATURE, system)}"
-    )
+    told = {"extreme": shown(extreme, Dimension.TEMPERATURE, system)}
     if not past:
-        return f"{when} it would use {use:.0%} of its limit"
+        words = (
+            _(
+                "carried to the lowest design temperature of %(extreme)s it would"
+                " use %(share)s of its limit"
+            )
+            if at_min
+            else _(
+                "carried to the highest design temperature of %(extreme)s it would"
+                " use %(share)s of its limit"
+            )
+        )
+        return words % {**told, "share": f"{use:.0%}"}
     lower = verdict.limit_lower is not None and value <= verdict.limit_lower
     meets = verdict.lower_at_c if lower else verdict.upper_at_c
-    reached = "" if meets is None else f" at {shown(meets, Dimension.TEMPERATURE, system)}"
-    return f"{when} it would reach its limit of {_limit(verdict, value, system)}{reached}"
+    reached = "" if meets is None else _at_temperature(meets, system)
+    words = (
+        _(
+            "carried to the lowest design temperature of %(extreme)s it would"
+            " reach its limit of %(limit)s"
+        )
+        if at_min
+        else _(
+            "carried to the highest design temperature of %(extreme)s it would"
+            " reach its limit of %(limit)s"
+        )
+    )
+    return words % {**told, "limit": _limit(verdict, value, system)} + reached
 
 
 def _limit(verdict: Verdict, value: float, system: System) -> str:
@@ -197,7 +246,12 @@ def _limit(verdict: Verdict, value: float, system: System) -> str:
 def _at(verdict: Verdict, system: System) -> str:
     if verdict.temperature_c is None:
         return ""
-    return f" at {shown(verdict.temperature_c, Dimension.TEMPERATURE, system)}"
+    return _at_temperature(verdict.temperature_c, system)
+
+
+def _at_temperature(temperature_c: float, system: System) -> str:
+    at = {"temperature": shown(temperature_c, Dimension.TEMPERATURE, system)}
+    return " " + _("at %(temperature)s") % at
 
 
 def _value(verdict: Verdict, value: float | None, system: System) -> str:

@@ -14,6 +14,9 @@ from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Q
 from django.utils.deconstruct import deconstructible
+from django.utils.translation import gettext as _
+
+from inventory.decimal_mark import with_mark
 
 
 @deconstructible
@@ -25,14 +28,22 @@ class InRange:
 
     def __call__(self, value: float) -> None:
         if not math.isfinite(value):
-            raise ValidationError("Not a finite number. Give a number.", code="not_finite")
+            raise ValidationError(_("Not a finite number. Give a number."), code="not_finite")
         if not self.low <= value <= self.high:
-            side, limit = ("below", self.low) if value < self.low else ("above", self.high)
-            remedy = "Check the unit and the sign, or correct" if self.unit else "Correct"
-            raise ValidationError(
-                f"{value:g} is {side} {limit:g} {self.unit}".rstrip() + f". {remedy} the value.",
-                code="out_of_range",
+            is_below = value < self.low
+            limit = f"{self.low if is_below else self.high:g} {self.unit}".rstrip()
+            told = {"value": with_mark(f"{value:g}"), "limit": with_mark(limit)}
+            what = (
+                _("%(value)s is below %(limit)s.")
+                if is_below
+                else _("%(value)s is above %(limit)s.")
             )
+            remedy = (
+                _("Check the unit and the sign, or correct the value.")
+                if self.unit
+                else _("Correct the value.")
+            )
+            raise ValidationError(f"{what % told} {remedy}", code="out_of_range")
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, InRange) and vars(self) == vars(other)

@@ -15,7 +15,10 @@ from fractions import Fraction
 from functools import lru_cache
 
 import pint
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
 
+from inventory.decimal_mark import with_mark
 from movement.errors import InputError
 
 UREG = pint.UnitRegistry(
@@ -162,7 +165,7 @@ class Typed:
     typed: str
 
 
-def parse(field: str, text: str, dimension: Dimension, unit: str = "") -> Typed:
+def parse(field: str, text: str, dimension: Dimension, unit: str = "", told: str = "") -> Typed:
     """Read a value as people write it: ``2 3/16 in``, ``2-3/16"``, ``55.5 mm``, ``68 F``.
 
     Parameters
@@ -175,6 +178,8 @@ def parse(field: str, text: str, dimension: Dimension, unit: str = "") -> Typed:
         What it measures.
     unit : str
         Unit meant where none is written; empty for the stored one.
+    told : str
+        What an error names, where the text was made plain before; empty for the text.
 
     Raises
     ------
@@ -184,12 +189,17 @@ def parse(field: str, text: str, dimension: Dimension, unit: str = "") -> Typed:
     plain = _plain(text)
     match = _NUMBER.fullmatch(plain)
     if match is None:
-        raise InputError(field, f"«{text.strip()}» is not a value", _advice(plain, dimension))
+        raise InputError(field, _no_value(told or text), _advice(plain, dimension))
     written = match["unit"] or ""
     number = _number(match)
     if match["feet"]:
         if written and _spelt(written) != "inch":
-            raise InputError(field, f"«{text.strip()}» mixes feet with {written}", "Write 1' 2\".")
+            raise InputError(
+                field,
+                _("«%(typed)s» mixes feet with %(written)s")
+                % {"typed": (told or text).strip(), "written": written},
+                _("Write 1' 2\"."),
+            )
         written = "in"
         number += 12.0 * int(match["feet"])
     if match["sign"] == "-":
@@ -198,7 +208,7 @@ def parse(field: str, text: str, dimension: Dimension, unit: str = "") -> Typed:
     factor, offset = _conversion(name, _stored(dimension))
     value = number * factor + offset
     if not math.isfinite(value):
-        raise InputError(field, f"«{text.strip()}» is not a value", _advice(plain, dimension))
+        raise InputError(field, _no_value(told or text), _advice(plain, dimension))
     return Typed(value, text.strip())
 
 
@@ -217,7 +227,7 @@ def shown(value: float | None, dimension: Dimension, system: System, sign: bool 
     text = f"{number:+.{decimals}f}" if sign else f"{number:.{decimals}f}"
     if float(text) == 0:
         text = text.replace("-", "+") if sign else text.lstrip("-")
-    text = text.replace("-", "−")
+    text = with_mark(text.replace("-", "−"))
     gap = "" if label in ("", "°") else "\u202f"
     return f"{text}{gap}{label}"
 
@@ -258,8 +268,10 @@ def _unit_name(field: str, written: str, dimension: Dimension) -> str:
         usable = ", ".join(_WRITTEN.get(each, each) for each in accepted)
         raise InputError(
             field,
-            f"«{written.strip()}» is no unit of this quantity",
-            f"Use one of {usable}." if usable else "Write the number alone.",
+            _("«%(written)s» is no unit of this quantity") % {"written": written.strip()},
+            _("Use one of %(units)s.") % {"units": usable}
+            if usable
+            else _("Write the number alone."),
         )
     # A change is no point: 18 °F of change is 10 K, as a point it is -7.8 °C.
     return _DELTA.get(name, name) if dimension is Dimension.TEMPERATURE_DIFFERENCE else name
@@ -283,17 +295,22 @@ def _plain(text: str) -> str:
     return " ".join(spaced.translate(_LOOKALIKES).replace("''", '"').split())
 
 
+def _no_value(typed: str) -> str:
+    return _("«%(typed)s» is not a value") % {"typed": typed.strip()}
+
+
 def _advice(plain: str, dimension: Dimension) -> str:
     if re.search(r"\d,\d", plain):
-        return "Write a decimal point, not a comma: 55.5, or 1234.5 without one."
-    return {
-        Dimension.LENGTH: 'Write 55.5 mm, 5.5 cm, 2 3/16 in or 2-3/16".',
-        Dimension.STATION: "Write 120.5 m or 395 ft.",
-        Dimension.TEMPERATURE: "Write 20 °C or 68 F.",
-        Dimension.TEMPERATURE_DIFFERENCE: "Write 10 K or 18 F.",
-        Dimension.ROTATION: "Write 4 mrad or 0.23 deg.",
-        Dimension.TILT: "Write 3.5 deg.",
-        Dimension.FORCE: "Write 120 kN or 27 kip.",
-        Dimension.STRESS: "Write 0.9 MPa or 130 psi.",
-        Dimension.EXPANSION: "Write 11.7e-6 per C or 6.5e-6 per F.",
-    }.get(dimension, "Write a number, such as 12.5.")
+        return _("Write a decimal point, not a comma: 55.5, or 1234.5 without one.")
+    advice = {
+        Dimension.LENGTH: mark('Write 55.5 mm, 5.5 cm, 2 3/16 in or 2-3/16".'),
+        Dimension.STATION: mark("Write 120.5 m or 395 ft."),
+        Dimension.TEMPERATURE: mark("Write 20 °C or 68 F."),
+        Dimension.TEMPERATURE_DIFFERENCE: mark("Write 10 K or 18 F."),
+        Dimension.ROTATION: mark("Write 4 mrad or 0.23 deg."),
+        Dimension.TILT: mark("Write 3.5 deg."),
+        Dimension.FORCE: mark("Write 120 kN or 27 kip."),
+        Dimension.STRESS: mark("Write 0.9 MPa or 130 psi."),
+        Dimension.EXPANSION: mark("Write 11.7e-6 per C or 6.5e-6 per F."),
+    }.get(dimension, mark("Write a number, such as 12.5."))
+    return _(advice)

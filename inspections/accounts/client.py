@@ -6,6 +6,7 @@ import ipaddress
 
 from django.conf import settings
 from django.http import HttpRequest
+from django.utils.translation import gettext as _
 
 # The first that fits: many browsers name others too, to be served as they are.
 BROWSERS = (
@@ -39,5 +40,5 @@ def device_text(agent: str) -> str:
     browser = next((name for mark, name in BROWSERS if mark in agent), "")
     system = next((name for mark, name in SYSTEMS if mark in agent), "")
     if browser and system:
-        return f"{browser} on {system}"
-    return browser or system or "Another program"
+        return _("%(browser)s on %(system)s") % {"browser": browser, "system": system}
+    return browser or system or _("Another program")

@@ -15,6 +15,7 @@ from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.urls import reverse_lazy
 from django.utils.decorators import method_decorator
+from django.utils.translation import gettext as _
 
 from inspections.services.sessions import end_sessions
 
@@ -68,11 +69,11 @@ class Forgotten(auth.PasswordResetView):
         key = f"password-links:{self.request.META.get('REMOTE_ADDR', '')}"
         cache.add(key, 0, 3600)
         if not settings.CAN_MAIL or cache.incr(key) > ASKED_AN_HOUR:
-            form.add_error(None, "No link was sent. Ask an administrator, or try in an hour.")
+            form.add_error(None, _("No link was sent. Ask an administrator, or try in an hour."))
             return self.form_invalid(form)
         messages.success(
             self.request,
-            "If an account has that address, a link is on its way to it. It works once.",
+            _("If an account has that address, a link is on its way to it. It works once."),
         )
         return super().form_valid(form)
 
@@ -89,5 +90,5 @@ class PasswordSet(auth.PasswordResetConfirmView):
         """Set it; whoever was signed in is out."""
         response = super().form_valid(form)
         end_sessions(user=form.user)
-        messages.success(self.request, "Your password is set. Sign in with it.")
+        messages.success(self.request, _("Your password is set. Sign in with it."))
         return response

@@ -16,7 +16,10 @@ from django.conf import settings
 from django.contrib.auth.models import AbstractBaseUser
 from django.contrib.auth.password_validation import CommonPasswordValidator
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
 from zxcvbn import zxcvbn
+
+from inventory.words import is_english
 
 OF_THE_PLACE = ("bearing", "joint", "ledger", "bridge", "inspector", "engineer", "manager")
 SAFE_SCORE = 3
@@ -34,19 +37,21 @@ class GuessedEarly(CommonPasswordValidator):
         """Raise ``ValidationError`` with the reason."""
         if password.lower().strip() in self.passwords:
             raise ValidationError(
-                "This is one of the passwords that are used most. Choose another.",
+                _("This is one of the passwords that are used most. Choose another."),
                 code="password_too_common",
             )
         weighed = zxcvbn(password[:LONGEST_WEIGHED], [*OF_THE_PLACE, *_words_of(user)])
         if weighed["score"] < SAFE_SCORE:
-            told = weighed["feedback"]
-            why = [told["warning"], *told["suggestions"][:1]]
-            reason = " ".join(each for each in why if each)
-            raise ValidationError(f"This is easily guessed. {reason}", code="password_guessable")
+            feedback = weighed["feedback"]
+            why = [feedback["warning"], *feedback["suggestions"][:1]]
+            # The library gives its reason in English alone.
+            reason = " ".join(each for each in why if each) if is_english() else ""
+            told = _("This is easily guessed.")
+            raise ValidationError(f"{told} {reason}".strip(), code="password_guessable")
 
     def get_help_text(self) -> str:
         """Say what is asked for."""
-        return "Several words that do not belong together are easy to keep and hard to guess."
+        return _("Several words that do not belong together are easy to keep and hard to guess.")
 
 
 class KnownFromBreaches:
@@ -61,14 +66,16 @@ class KnownFromBreaches:
         path = settings.BREACHED_PASSWORDS
         if path and is_listed(Path(path), password):
             raise ValidationError(
-                "This password is known from a breach of another site. Choose one that you have"
-                " used nowhere else.",
+                _(
+                    "This password is known from a breach of another site. Choose one that you have"
+                    " used nowhere else."
+                ),
                 code="password_breached",
             )
 
     def get_help_text(self) -> str:
         """Say what is asked for."""
-        return "Use it nowhere else."
+        return _("Use it nowhere else.")
 
 
 def _words_of(user: AbstractBaseUser | None) -> list[str]:

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from django.conf import settings
 from django.contrib.auth.models import AbstractBaseUser, AnonymousUser
 from django.http import HttpRequest, HttpResponse
+from django.utils.translation import gettext_noop
 
 from inspections.rights import roles_of
 from inspections.roles import Role
@@ -14,7 +15,9 @@ from inspections.selectors.second_factor import app_of
 
 ASKED = {Role.ENGINEER.value, Role.ADMINISTRATOR.value}
 HAS_ONE = "has_second_factor"
-DETAIL = "This account signs in with a second factor. Give its code on the site, then try again."
+DETAIL = gettext_noop(
+    "This account signs in with a second factor. Give its code on the site, then try again."
+)
 
 
 def needs_second_factor(user: AbstractBaseUser | AnonymousUser) -> bool:

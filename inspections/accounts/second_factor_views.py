@@ -12,6 +12,8 @@ from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 from django_otp.plugins.otp_totp.models import TOTPDevice, default_key
@@ -37,7 +39,7 @@ class CodeForm(PlainForm):
     """One code."""
 
     code = forms.CharField(
-        label="Code",
+        label=gettext_lazy("Code"),
         max_length=20,
         widget=forms.TextInput(attrs={"autocomplete": "one-time-code", "autofocus": True}),
     )
@@ -118,7 +120,9 @@ def switch_off(request: HttpRequest) -> HttpResponse:
         raise PermissionDenied
     second_factor.remove(user=request.user)
     request.session[HAS_ONE] = False
-    messages.success(request, "Your second factor is off: the password alone opens your account.")
+    messages.success(
+        request, _("Your second factor is off: the password alone opens your account.")
+    )
     return redirect("account")
 
 

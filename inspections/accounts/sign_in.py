@@ -13,6 +13,8 @@ from django.urls import reverse
 
 from inspections.accounts.second_factor import is_second_factor_due, note_second_factor
 from inspections.accounts.throttle import make_known
+from inspections.languages import SESSION_KEY
+from inspections.models import Preference
 
 
 @login_not_required
@@ -21,6 +23,15 @@ def to_sign_in(request: HttpRequest) -> HttpResponse:
     if request.user.is_authenticated:
         raise PermissionDenied
     return redirect_to_login(request.GET.get("next", "/admin/"))
+
+
+def speak_as_chosen(request: HttpRequest) -> None:
+    """Speak the language that the user chose before, on this device or another."""
+    chosen = Preference.objects.filter(user=request.user).values_list("language", flat=True).first()
+    if chosen:
+        request.session[SESSION_KEY] = chosen
+    else:
+        request.session.pop(SESSION_KEY, None)
 
 
 class SignIn(LoginView):
@@ -41,6 +52,7 @@ class SignIn(LoginView):
     def form_valid(self, form: AuthenticationForm) -> HttpResponse:
         """Sign in, and know the device again; then comes the second factor, where there is one."""
         login(self.request, form.get_user())
+        speak_as_chosen(self.request)
         note_second_factor(self.request)
         response = redirect(self.get_success_url())
         make_known(self.request, response, form.get_user())

@@ -25,6 +25,7 @@ urlpatterns = [
     ),
     path("account/second-factor/off/", second_factor_views.switch_off, name="second-factor-off"),
     path("account/", own_views.account, name="account"),
+    path("language/", own_views.language, name="language"),
     path("account/password/", own_views.PasswordChange.as_view(), name="password-change"),
     path("account/sessions/end/", own_views.sessions_end, name="sessions-end"),
     path("account/sessions/<slug:handle>/end/", own_views.session_end, name="session-end"),

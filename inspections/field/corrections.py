@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from inspections.field.access import reading_to_correct, temperature_to_correct
 from inspections.field.forms import SHADE, SUN, CorrectionForm, TemperatureCorrectionForm
@@ -95,7 +96,7 @@ def _corrected(
         except ValidationError as refusal:
             form.refuse(refusal)
         else:
-            messages.success(request, "Corrected. The old value stays, struck through.")
+            messages.success(request, _("Corrected. The old value stays, struck through."))
             return redirect(back)
     context = {
         "row": row,

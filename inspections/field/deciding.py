@@ -7,6 +7,7 @@ from django.core.exceptions import PermissionDenied, ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from inspections.field.access import (
@@ -21,6 +22,7 @@ from inspections.field.views import inspection_answer
 from inspections.services.critical import mark_seen
 from inspections.services.ratings import rate
 from inspections.services.sign_off import set_aside
+from inventory.decimal_mark import with_mark
 
 
 @require_POST
@@ -32,7 +34,8 @@ def reading_set_aside(request: HttpRequest, pk: int) -> HttpResponse:
     except ValidationError as refusal:
         messages.error(request, refusal.messages[0])
     else:
-        messages.success(request, f"{reading.typed} is set aside; it stays on record.")
+        told = _("%(typed)s is set aside; it stays on record.")
+        messages.success(request, told % {"typed": with_mark(reading.typed)})
     return redirect(reverse("inspection", args=[reading.inspection_id]) + "#rivals")
 
 
@@ -58,7 +61,9 @@ def rating_add(request: HttpRequest, pk: int) -> HttpResponse:
             form.add_error(None, refusal)
         else:
             messages.success(
-                request, f"{rating.get_item_display()} rated {rating.get_code_display()}."
+                request,
+                _("%(item)s rated %(code)s.")
+                % {"item": rating.get_item_display(), "code": rating.get_code_display()},
             )
             return redirect(reverse("inspection", args=[pk]) + "#ratings")
     return inspection_answer(request, inspection, rating_form=form)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from itertools import product
 
@@ -12,6 +12,8 @@ from django.forms import BoundField
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from inspections.field.access import ENTER, inspection_for, may_correct
 from inspections.field.forms import ThermometerForm, temperature_formset
@@ -70,7 +72,7 @@ def reading_form(request: HttpRequest, pk: int, element_pk: int) -> HttpResponse
         except (RowsRefused, ValidationError) as refusal:
             form.refuse(refusal)
         else:
-            _tell(request, done, "reading")
+            _tell(request, done, _readings_recorded)
             return redirect(request.path + "#read")
     before, after = neighbours(stops, element_pk)
     ahead = outlook(inspection, stop.installation, _channels(stop, form.is_skewed), at)
@@ -85,7 +87,8 @@ def reading_form(request: HttpRequest, pk: int, element_pk: int) -> HttpResponse
             "outlook": ahead,
             "before": before,
             "after": after,
-            "place": f"{stops.index(stop) + 1} of {len(stops)}",
+            "place": _("%(number)s of %(count)s")
+            % {"number": stops.index(stop) + 1, "count": len(stops)},
             "is_open": inspection.state == InspectionState.OPEN,
             "may_correct": may_correct(request.user, inspection),
         },
@@ -113,7 +116,7 @@ def temperature_form(request: HttpRequest, pk: int) -> HttpResponse:
         except (RowsRefused, ValidationError) as refusal:
             formset.refuse(refusal)
         else:
-            _tell(request, done, "temperature")
+            _tell(request, done, _temperatures_recorded)
             return redirect(reverse("inspection", args=[pk]) + "#temperatures")
     return render(
         request,
@@ -156,9 +159,23 @@ def _rows(block: Block, ahead: Outlook) -> list[PointRow]:
     ]
 
 
-def _tell(request: HttpRequest, done: Recorded, what: str) -> None:
+def _readings_recorded(count: int) -> str:
+    words = ngettext("%(count)s reading recorded.", "%(count)s readings recorded.", count)
+    return words % {"count": count}
+
+
+def _temperatures_recorded(count: int) -> str:
+    words = ngettext("%(count)s temperature recorded.", "%(count)s temperatures recorded.", count)
+    return words % {"count": count}
+
+
+def _tell(request: HttpRequest, done: Recorded, recorded: Callable[[int], str]) -> None:
     if done.added:
-        messages.success(request, f"{done.added} {what}{'' if done.added == 1 else 's'} recorded.")
+        messages.success(request, recorded(done.added))
     if done.already_there:
-        stands = "stands" if done.already_there == 1 else "stand"
-        messages.info(request, f"{done.already_there} {stands} in the ledger already, the same.")
+        words = ngettext(
+            "%(count)s stands in the ledger already, the same.",
+            "%(count)s stand in the ledger already, the same.",
+            done.already_there,
+        )
+        messages.info(request, words % {"count": done.already_there})

@@ -8,6 +8,8 @@ from zoneinfo import ZoneInfo
 import django_filters
 from django import forms
 from django.db.models import Q, QuerySet
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django_scopes.forms import SafeModelChoiceField
 
 from inspections.field.typed_fields import LocalTimeField, PlainForm, TypedField, unit_label
@@ -17,6 +19,7 @@ from inspections.models.readings import TEMPERATURE
 from inspections.selectors.field import bridges_to_inspect
 from inspections.selectors.people import who_inspects
 from inspections.services.readings import NewTemperature, RowsRefused
+from inventory.decimal_mark import with_mark
 from inventory.keys import RowsField
 from inventory.models import Unit
 from inventory.units import Dimension, System
@@ -31,7 +34,7 @@ FIRST_PLACES = (
 """Places that the rows of the temperature form begin with, the most telling first."""
 
 SHADE, SUN = "shade", "sun"
-EXPOSURES = [(SHADE, "Shade"), (SUN, "Sun")]
+EXPOSURES = [(SHADE, gettext_lazy("Shade")), (SUN, gettext_lazy("Sun"))]
 
 
 class InspectionFilter(django_filters.FilterSet):
@@ -39,11 +42,15 @@ class InspectionFilter(django_filters.FilterSet):
 
     bridge = django_filters.CharFilter(
         method="of_bridge",
-        label="Bridge, code or name",
+        label=gettext_lazy("Bridge, code or name"),
         widget=forms.TextInput(attrs={"type": "search", "autocomplete": "off"}),
     )
-    state = django_filters.ChoiceFilter(choices=InspectionState, empty_label="Any state")
-    kind = django_filters.ChoiceFilter(choices=InspectionKind, empty_label="Any kind")
+    state = django_filters.ChoiceFilter(
+        choices=InspectionState, label=gettext_lazy("State"), empty_label=gettext_lazy("Any state")
+    )
+    kind = django_filters.ChoiceFilter(
+        choices=InspectionKind, label=gettext_lazy("Kind"), empty_label=gettext_lazy("Any kind")
+    )
 
     class Meta:
         model = Inspection
@@ -67,22 +74,32 @@ class NewInspectionForm(forms.ModelForm):
             "team": forms.TextInput(attrs={"autocomplete": "off"}),
             "remarks": forms.Textarea(attrs={"rows": 3}),
         }
+        labels = {
+            "bridge": gettext_lazy("Bridge"),
+            "date": gettext_lazy("Date"),
+            "kind": gettext_lazy("Kind"),
+            "team": gettext_lazy("Team"),
+            "lead": gettext_lazy("Lead, who signs"),
+            "crew": gettext_lazy("Crew"),
+            "weather": gettext_lazy("Weather"),
+            "remarks": gettext_lazy("Remarks"),
+        }
         help_texts = {
-            "team": "By role, not by name, such as lead inspector and two assistants.",
+            "team": gettext_lazy(
+                "By role, not by name, such as lead inspector and two assistants."
+            ),
         }
 
     def __init__(self, *args, **kwargs) -> None:
         super().__init__(*args, label_suffix="", **kwargs)
         for name in ("lead", "crew"):
             self.fields[name].queryset = who_inspects()
-        self.fields["lead"].empty_label = "Nobody named: whoever enters readings may sign"
-        self.fields[
-            "crew"
-        ].help_text = (
+        self.fields["lead"].empty_label = _("Nobody named: whoever enters readings may sign")
+        self.fields["crew"].help_text = _(
             "Accounts that take it along on a tablet. With none and no lead, all inspectors may."
         )
         self.fields["bridge"].queryset = bridges_to_inspect()
-        self.fields["bridge"].empty_label = "Choose a bridge"
+        self.fields["bridge"].empty_label = _("Choose a bridge")
 
     def _post_clean(self) -> None:
         """Leave the model's checks to the service, which every way in passes."""
@@ -96,35 +113,38 @@ class NewInspectionForm(forms.ModelForm):
 class TemperatureRowForm(PlainForm):
     """One temperature; a row without a value is passed over."""
 
-    place = forms.ChoiceField(label="Place", choices=TemperaturePlace.choices)
+    place = forms.ChoiceField(label=gettext_lazy("Place"), choices=TemperaturePlace.choices)
     exposure = forms.ChoiceField(
-        label="Surface in",
+        label=gettext_lazy("Surface in"),
         choices=EXPOSURES,
         widget=forms.RadioSelect,
         initial=SHADE,
     )
     unit = forms.ModelChoiceField(
-        Unit.objects.none(), label="Unit", required=False, empty_label="All units"
+        Unit.objects.none(),
+        label=gettext_lazy("Unit"),
+        required=False,
+        empty_label=gettext_lazy("All units"),
     )
-    taken_at = LocalTimeField(ZoneInfo("UTC"), label="Read at")
+    taken_at = LocalTimeField(ZoneInfo("UTC"), label=gettext_lazy("Read at"))
 
     def __init__(self, *args, inspection: Inspection, units: list, system: System, **kwargs):
         super().__init__(*args, **kwargs)
         self.empty_permitted = True  # also a row that begins with a place
         zone = ZoneInfo(inspection.bridge.time_zone)
         label = unit_label(Dimension.TEMPERATURE, system)
-        self.fields["taken_at"] = LocalTimeField(zone, label="Read at")
+        self.fields["taken_at"] = LocalTimeField(zone, label=_("Read at"))
         self.fields["value"] = TypedField(
             Dimension.TEMPERATURE,
             system,
             (TEMPERATURE.low, TEMPERATURE.high),
-            label=f"Temperature [{label}]",
+            label=_("Temperature [%(unit)s]") % {"unit": label},
             required=False,
         )
         if len(units) > 1:
             self.fields["unit"].queryset = inspection.bridge.units.all()
             # The choices are the same in every row: one query for all of them.
-            self.fields["unit"].choices = [("", "All units"), *((u.pk, u.code) for u in units)]
+            self.fields["unit"].choices = [("", _("All units")), *((u.pk, u.code) for u in units)]
         else:
             del self.fields["unit"]
         self.order_fields(["place", "value", "exposure", "unit", "taken_at"])
@@ -148,7 +168,9 @@ class TemperatureFormSet(forms.BaseFormSet):
 
     def clean(self) -> None:
         if not any(self.errors) and not any(form.has_changed() for form in self.forms):
-            raise forms.ValidationError("No temperature has been entered. Fill at least one value.")
+            raise forms.ValidationError(
+                _("No temperature has been entered. Fill at least one value.")
+            )
 
     def rows(self, instrument: Instrument | None) -> list[NewTemperature]:
         """Return the filled rows, remembering the form that each came from."""
@@ -176,7 +198,7 @@ class TemperatureFormSet(forms.BaseFormSet):
             at = {"temperature_c": "value", "typed": "value"}.get(problem.field, problem.field)
             message = problem.message
             if at == "value":
-                message = f"«{form.cleaned_data['value'].typed}»: {message}"
+                message = f"«{with_mark(form.cleaned_data['value'].typed)}»: {message}"
             form.add_error(at if at in form.fields else None, message)
 
 
@@ -201,9 +223,9 @@ class ThermometerForm(PlainForm):
 
     instrument = forms.ModelChoiceField(
         Instrument.objects.filter(dimension=Dimension.TEMPERATURE.value),
-        label="Thermometer",
+        label=gettext_lazy("Thermometer"),
         required=False,
-        empty_label="Not said",
+        empty_label=gettext_lazy("Not said"),
     )
 
 
@@ -211,9 +233,9 @@ class ReviewForm(PlainForm):
     """The reviewer's note."""
 
     note = forms.CharField(
-        label="Note to the team",
+        label=gettext_lazy("Note to the team"),
         required=False,
-        help_text="Needed to return the inspection; kept with it when accepted.",
+        help_text=gettext_lazy("Needed to return the inspection; kept with it when accepted."),
         widget=forms.Textarea(attrs={"rows": 3}),
     )
 
@@ -222,11 +244,13 @@ class CorrectionForm(PlainForm):
     """A new value for a reading or temperature, and why."""
 
     reason = forms.CharField(
-        label="Reason",
+        label=gettext_lazy("Reason"),
         max_length=240,
-        help_text="Such as: digits exchanged when writing down. It stays beside the old value.",
+        help_text=gettext_lazy(
+            "Such as: digits exchanged when writing down. It stays beside the old value."
+        ),
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
-        error_messages={"required": "Say why it is corrected."},
+        error_messages={"required": gettext_lazy("Say why it is corrected.")},
     )
 
     def __init__(
@@ -242,8 +266,8 @@ class CorrectionForm(PlainForm):
             dimension,
             system,
             limits,
-            label=f"Correct value [{unit_label(dimension, system)}]",
-            error_messages={"required": "Give the value that should stand."},
+            label=_("Correct value [%(unit)s]") % {"unit": unit_label(dimension, system)},
+            error_messages={"required": _("Give the value that should stand.")},
         )
         self.order_fields(["value", "reason"])
 
@@ -266,7 +290,9 @@ class CorrectionForm(PlainForm):
 class TemperatureCorrectionForm(CorrectionForm):
     """A new temperature, whether it was taken in the sun, and why."""
 
-    exposure = forms.ChoiceField(label="Surface in", choices=EXPOSURES, widget=forms.RadioSelect)
+    exposure = forms.ChoiceField(
+        label=gettext_lazy("Surface in"), choices=EXPOSURES, widget=forms.RadioSelect
+    )
 
     def __init__(self, *args, system: System, **kwargs) -> None:
         limits = (TEMPERATURE.low, TEMPERATURE.high)
@@ -281,5 +307,10 @@ class RatingForm(forms.ModelForm):
     class Meta:
         model = ComponentRating
         fields = ["item", "code", "reason"]
-        help_texts = {"reason": "Needed for 4 and less."}
+        labels = {
+            "item": gettext_lazy("Item"),
+            "code": gettext_lazy("Rating"),
+            "reason": gettext_lazy("Why"),
+        }
+        help_texts = {"reason": gettext_lazy("Needed for 4 and less.")}
         widgets = {"reason": forms.TextInput(attrs={"autocomplete": "off"})}

@@ -8,6 +8,8 @@ from zoneinfo import ZoneInfo
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inspections.field.typed_fields import (
     EXAMPLES,
@@ -16,11 +18,12 @@ from inspections.field.typed_fields import (
     TypedField,
     unit_label,
 )
-from inspections.form_spec import ReadingField
+from inspections.form_spec import ReadingField, point_words
 from inspections.models import Inspection, Instrument
 from inspections.models.choices import ReadingQuantity
 from inspections.selectors.field import Stop, offered_points
 from inspections.services.readings import NewReading, RowsRefused
+from inventory.decimal_mark import with_mark
 from inventory.models.choices import GapAxis
 from inventory.units import Dimension, System, shown
 
@@ -40,9 +43,9 @@ class Block:
 class ReadingForm(PlainForm):
     """Values of an element's points in one visit, read at one time."""
 
-    taken_at = LocalTimeField(ZoneInfo("UTC"), label="Read at")
+    taken_at = LocalTimeField(ZoneInfo("UTC"), label=gettext_lazy("Read at"))
     remark = forms.CharField(
-        label="Remark", max_length=240, required=False,
+        label=gettext_lazy("Remark"), max_length=240, required=False,
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )  # fmt: skip
 
@@ -52,8 +55,8 @@ class ReadingForm(PlainForm):
         zone = inspection.bridge.time_zone
         self.fields["taken_at"] = LocalTimeField(
             ZoneInfo(zone),
-            label="Read at",
-            help_text=f"By the clock of {zone}.",
+            label=_("Read at"),
+            help_text=_("By the clock of %(zone)s.") % {"zone": zone},
         )
         self._of_row: list[str] = []
         if any(each.quantity == ReadingQuantity.GAP for each in stop.fields):
@@ -81,8 +84,11 @@ class ReadingForm(PlainForm):
             Block(
                 each,
                 unit_label(each.dimension, self.system),
-                f"{shown(each.low, each.dimension, self.system)} to"
-                f" {shown(each.high, each.dimension, self.system)}",
+                _("%(low)s to %(high)s")
+                % {
+                    "low": shown(each.low, each.dimension, self.system),
+                    "high": shown(each.high, each.dimension, self.system),
+                },
                 [
                     (point, [self[_name(each, point, repeat)] for repeat in REPEATS])
                     for point in offered_points(self.stop.installation, each)
@@ -101,12 +107,13 @@ class ReadingForm(PlainForm):
             first, second = (_name(each, point, repeat) for repeat in REPEATS)
             if cleaned.get(second) and not cleaned.get(first) and first not in self.errors:
                 self.add_error(
-                    first, "The second measurement stands without the first. Enter this one too."
+                    first,
+                    _("The second measurement stands without the first. Enter this one too."),
                 )
         if not self.errors and not any(
             cleaned.get(_name(each, point, 1)) for each, point in self._each_point()
         ):
-            raise ValidationError("No value has been entered. Fill at least one point.")
+            raise ValidationError(_("No value has been entered. Fill at least one point."))
         return cleaned
 
     def rows(self) -> list[NewReading]:
@@ -180,16 +187,16 @@ class ReadingForm(PlainForm):
     def _add_axis(self) -> None:
         skew_deg = self.stop.element.skew_deg
         self.fields["axis"] = forms.ChoiceField(
-            label="How the tape lay",
+            label=_("How the tape lay"),
             choices=GapAxis.choices,
             widget=forms.RadioSelect,
             initial=self._axis_so_far(),
-            help_text=f"The joint is skewed by {shown(abs(skew_deg), Dimension.TILT, self.system)}:"
-            " the two differ."
+            help_text=_("The joint is skewed by %(skew)s: the two differ.")
+            % {"skew": shown(abs(skew_deg), Dimension.TILT, self.system)}
             if self.is_skewed
             else "",
             error_messages={
-                "required": "Say whether it was taken square to the joint or along the road."
+                "required": _("Say whether it was taken square to the joint or along the road.")
             },
         )
 
@@ -203,41 +210,43 @@ class ReadingForm(PlainForm):
     def _add_points(self, each: ReadingField) -> None:
         unit = unit_label(each.dimension, self.system)
         for point in offered_points(self.stop.installation, each):
-            what = ", ".join(part for part in (each.quantity.label, point) if part)
+            what = ", ".join(part for part in (each.quantity.label, point_words(point)) if part)
             for repeat in REPEATS:
                 self.fields[_name(each, point, repeat)] = TypedField(
                     each.dimension,
                     self.system,
                     (each.low, each.high),
-                    label=(what if repeat == 1 else f"{what}, measured again")
+                    label=(what if repeat == 1 else _("%(what)s, measured again") % {"what": what})
                     + (f" [{unit}]" if unit else ""),
                     required=False,
                 )
 
     def _add_instrument(self, dimension: Dimension) -> None:
         words = {
-            Dimension.LENGTH: "lengths",
-            Dimension.ROTATION: "rotations",
-            Dimension.TILT: "tilts",
-            Dimension.FORCE: "forces",
+            Dimension.LENGTH: _("Instrument for lengths"),
+            Dimension.ROTATION: _("Instrument for rotations"),
+            Dimension.TILT: _("Instrument for tilts"),
+            Dimension.FORCE: _("Instrument for forces"),
         }
         known = Instrument.objects.filter(dimension=dimension.value)
         self.fields[f"instrument-{dimension.value}"] = forms.ModelChoiceField(
             known,
-            label=f"Instrument for {words[dimension]}",
+            label=words[dimension],
             required=False,
-            empty_label="Not said",
+            empty_label=_("Not said"),
         )
         self.fields[f"accuracy-{dimension.value}"] = TypedField(
             dimension,
             self.system,
-            label=f"Or its accuracy, ± [{unit_label(dimension, self.system)}]",
+            label=_("Or its accuracy, ± [%(unit)s]") % {"unit": unit_label(dimension, self.system)},
             required=False,
         )
 
     def examples(self) -> str:
         """Return how values may be written, for the help above the inputs."""
-        return "; ".join(EXAMPLES[dimension, self.system] for dimension in self.dimensions)
+        return with_mark(
+            "; ".join(EXAMPLES[dimension, self.system] for dimension in self.dimensions)
+        )
 
 
 def _name(each: ReadingField, point: str, repeat: int) -> str:

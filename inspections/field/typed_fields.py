@@ -9,7 +9,10 @@ from zoneinfo import ZoneInfo
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
+from inventory.decimal_mark import with_mark, with_point
 from inventory.units import Dimension, System, Typed, parse, shown, to_shown
 from movement.errors import InputError
 
@@ -75,7 +78,9 @@ class TypedField(forms.CharField):
         if not text:
             return None
         try:
-            typed = parse(str(self.label or "value"), text, self.dimension, self.unit)
+            name = str(self.label or "value")
+            pointed = with_point(name, text)
+            typed = parse(name, pointed, self.dimension, self.unit, told=text)
         except InputError as error:
             raise ValidationError(f"{error.message}. {error.remedy}", code="not_read") from error
         self._refuse_impossible(typed)
@@ -89,12 +94,16 @@ class TypedField(forms.CharField):
         if self.limits is None or self.limits[0] <= typed.value <= self.limits[1]:
             return
         low, high = self.limits
-        side, limit = ("below", low) if typed.value < low else ("above", high)
-        raise ValidationError(
-            f"«{typed.typed}» is {side} {shown(limit, self.dimension, self.system)}."
-            " Check the unit and the sign, or measure again.",
-            code="impossible",
+        is_below = typed.value < low
+        what = (
+            _("«%(typed)s» is below %(limit)s.")
+            if is_below
+            else _("«%(typed)s» is above %(limit)s.")
         )
+        limit = shown(low if is_below else high, self.dimension, self.system)
+        told = what % {"typed": with_mark(typed.typed), "limit": limit}
+        remedy = _("Check the unit and the sign, or measure again.")
+        raise ValidationError(f"{told} {remedy}", code="impossible")
 
 
 class LocalTimeField(forms.DateTimeField):
@@ -109,8 +118,10 @@ class LocalTimeField(forms.DateTimeField):
         kwargs.setdefault(
             "error_messages",
             {
-                "invalid": "This is no date and time. Give both, such as 2024-06-01 and 08:30.",
-                "required": "Give the date and time at which it was read.",
+                "invalid": gettext_lazy(
+                    "This is no date and time. Give both, such as 2024-06-01 and 08:30."
+                ),
+                "required": gettext_lazy("Give the date and time at which it was read."),
             },
         )
         super().__init__(**kwargs)

@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from inspections.event_checklists import checklist_of
@@ -77,7 +78,7 @@ def inspection_new(request: HttpRequest) -> HttpResponse:
             form.refuse(refusal)
             stands_already = same_visit(**form.taken)
         else:
-            messages.success(request, "Inspection opened. Take the temperatures first.")
+            messages.success(request, _("Inspection opened. Take the temperatures first."))
             return redirect("inspection", inspection.pk)
     return render(
         request,
@@ -104,7 +105,7 @@ def inspection_submit(request: HttpRequest, pk: int) -> HttpResponse:
         visits.submit(inspection=inspection)
     except ValidationError as refusal:
         return _refused(request, inspection, refusal)
-    messages.success(request, "Handed in. An engineer reviews it now.")
+    messages.success(request, _("Handed in. An engineer reviews it now."))
     return redirect("inspection", pk)
 
 
@@ -119,7 +120,7 @@ def inspection_accept(request: HttpRequest, pk: int) -> HttpResponse:
         visits.accept(inspection=inspection, user=request.user, note=form.cleaned_data["note"])
     except ValidationError as refusal:
         return _refused(request, inspection, refusal, form)
-    messages.success(request, "Accepted. Its first readings may serve as baselines from now on.")
+    messages.success(request, _("Accepted. Its first readings may serve as baselines from now on."))
     return redirect("inspection", pk)
 
 
@@ -136,7 +137,7 @@ def inspection_return(request: HttpRequest, pk: int) -> HttpResponse:
         )
     except ValidationError as refusal:
         return _refused(request, inspection, refusal, form)
-    messages.success(request, "Returned to the team with your note.")
+    messages.success(request, _("Returned to the team with your note."))
     return redirect("inspection", pk)
 
 

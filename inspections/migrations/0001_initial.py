@@ -705,6 +705,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('units', models.CharField(choices=[('si', 'Metric: mm, m, °C, kN'), ('us', 'US customary: in, ft, °F, kip')], default='si', max_length=2, verbose_name='Units')),
+                ('language', models.CharField(blank=True, choices=[('en', 'English'), ('de', 'Deutsch')], default='', max_length=10, verbose_name='Language')),
                 ('user', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='preference', to=settings.AUTH_USER_MODEL)),
             ],
         ),

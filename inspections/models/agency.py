@@ -226,7 +226,7 @@ class AgencySettings(models.Model):
 
 
 class Preference(models.Model):
-    """A user's choice of units."""
+    """A user's choice of units and language."""
 
     user = models.OneToOneField(settings.AUTH_USER_MODEL, models.CASCADE, related_name="preference")
     units = models.CharField(
@@ -238,6 +238,10 @@ class Preference(models.Model):
         ],
         default=System.SI.value,
     )
+    language = models.CharField(
+        "Language", max_length=10, choices=settings.LANGUAGES, blank=True, default=""
+    )
+    """Empty: the one that the browser asks for."""
 
     def __str__(self) -> str:
         return f"{self.user}: {self.get_units_display()}"

@@ -1,77 +1,80 @@
 """Words of visits and readings."""
 
 from django.db import models
+from django.utils.translation import gettext_noop as _
+
+from inventory.words import TextWords, WholeWords
 
 
-class InspectionKind(models.TextChoices):
-    ROUTINE = "routine", "Routine"
-    IN_DEPTH = "in_depth", "In-depth"
-    EVENT = "event", "After an event"
-    FOLLOW_UP = "follow_up", "Follow-up"
+class InspectionKind(TextWords):
+    ROUTINE = "routine", _("Routine")
+    IN_DEPTH = "in_depth", _("In-depth")
+    EVENT = "event", _("After an event")
+    FOLLOW_UP = "follow_up", _("Follow-up")
 
 
-class InspectionState(models.TextChoices):
-    OPEN = "open", "Open"
-    SUBMITTED = "submitted", "Handed in"
-    ACCEPTED = "accepted", "Accepted"
+class InspectionState(TextWords):
+    OPEN = "open", _("Open")
+    SUBMITTED = "submitted", _("Handed in")
+    ACCEPTED = "accepted", _("Accepted")
 
 
-class Weather(models.TextChoices):
-    CLEAR = "clear", "Clear"
-    PARTLY = "partly", "Partly cloudy"
-    OVERCAST = "overcast", "Overcast"
-    RAIN = "rain", "Rain"
-    SNOW = "snow", "Snow or ice"
-    FOG = "fog", "Fog"
-    NIGHT = "night", "Night"
-    UNKNOWN = "unknown", "Not recorded"
+class Weather(TextWords):
+    CLEAR = "clear", _("Clear")
+    PARTLY = "partly", _("Partly cloudy")
+    OVERCAST = "overcast", _("Overcast")
+    RAIN = "rain", _("Rain")
+    SNOW = "snow", _("Snow or ice")
+    FOG = "fog", _("Fog")
+    NIGHT = "night", _("Night")
+    UNKNOWN = "unknown", _("Not recorded")
 
 
-class ReadingQuantity(models.TextChoices):
-    GAP = "gap", "Joint gap"
-    OFFSET_ALONG = "offset_along", "Offset along"
-    OFFSET_ACROSS = "offset_across", "Offset across"
-    TILT = "tilt", "Tilt"
-    ROTATION = "rotation", "Rotation"
-    KEY_GAP = "key_gap", "Key gap"
-    PROJECTION = "projection", "Rod projection"
-    SLIP = "slip", "Slip"
-    ROD_TENSION = "rod_tension", "Rod tension"
-    BROKEN_RODS = "broken_rods", "Broken rods"
-    SLIDING_GAP = "sliding_gap", "Sliding gap"
-    PLATE_OVERLAP = "plate_overlap", "Sliding plate beyond the sheet"
-    BULGE = "bulge", "Bulge"
+class ReadingQuantity(TextWords):
+    GAP = "gap", _("Joint gap")
+    OFFSET_ALONG = "offset_along", _("Offset along")
+    OFFSET_ACROSS = "offset_across", _("Offset across")
+    TILT = "tilt", _("Tilt")
+    ROTATION = "rotation", _("Rotation")
+    KEY_GAP = "key_gap", _("Key gap")
+    PROJECTION = "projection", _("Rod projection")
+    SLIP = "slip", _("Slip")
+    ROD_TENSION = "rod_tension", _("Rod tension")
+    BROKEN_RODS = "broken_rods", _("Broken rods")
+    SLIDING_GAP = "sliding_gap", _("Sliding gap")
+    PLATE_OVERLAP = "plate_overlap", _("Sliding plate beyond the sheet")
+    BULGE = "bulge", _("Bulge")
 
 
-class TemperaturePlace(models.TextChoices):
-    EMBEDDED = "embedded", "Embedded sensors, area mean"
-    DECK_TOP = "deck_top", "Deck top"
-    DECK_SOFFIT = "deck_soffit", "Deck soffit"
-    GIRDER_TOP = "girder_top", "Girder, top flange"
-    GIRDER_WEB = "girder_web", "Girder, web"
-    GIRDER_BOTTOM = "girder_bottom", "Girder, bottom flange"
-    AIR_SHADE = "air_shade", "Air in the shade"
+class TemperaturePlace(TextWords):
+    EMBEDDED = "embedded", _("Embedded sensors, area mean")
+    DECK_TOP = "deck_top", _("Deck top")
+    DECK_SOFFIT = "deck_soffit", _("Deck soffit")
+    GIRDER_TOP = "girder_top", _("Girder, top flange")
+    GIRDER_WEB = "girder_web", _("Girder, web")
+    GIRDER_BOTTOM = "girder_bottom", _("Girder, bottom flange")
+    AIR_SHADE = "air_shade", _("Air in the shade")
 
 
-class TemperatureWay(models.IntegerChoices):
+class TemperatureWay(WholeWords):
     """How an effective temperature was got, best first; see :class:`movement.temperature.Way`."""
 
-    NONE = 0, "None"
-    EMBEDDED = 1, "Embedded or through-depth sensors"
-    SURFACES = 2, "Deck and girder surfaces, weighted"
-    SHADED_SURFACE = 3, "One shaded girder surface"
-    HEAT_BALANCE = 6, "Heat balance of the section, from air and sun of the station"
-    HEAT_BALANCE_AIR = 7, "Heat balance of the section, from air of the station"
-    HEAT_BALANCE_DAYS = 8, "Heat balance of the section, from daily extremes of the station"
-    AIR_HISTORY = 4, "Mean shade air of the preceding 24 or 48 hours"
-    SHADE_AIR = 5, "One shade air temperature"
+    NONE = 0, _("None")
+    EMBEDDED = 1, _("Embedded or through-depth sensors")
+    SURFACES = 2, _("Deck and girder surfaces, weighted")
+    SHADED_SURFACE = 3, _("One shaded girder surface")
+    HEAT_BALANCE = 6, _("Heat balance of the section, from air and sun of the station")
+    HEAT_BALANCE_AIR = 7, _("Heat balance of the section, from air of the station")
+    HEAT_BALANCE_DAYS = 8, _("Heat balance of the section, from daily extremes of the station")
+    AIR_HISTORY = 4, _("Mean shade air of the preceding 24 or 48 hours")
+    SHADE_AIR = 5, _("One shade air temperature")
 
 
-class VerdictWord(models.IntegerChoices):
-    CANNOT_JUDGE = 0, "Cannot judge"
-    IN_RANGE = 1, "In range"
-    WATCH = 2, "Watch"
-    OUT_OF_RANGE = 3, "Out of range"
+class VerdictWord(WholeWords):
+    CANNOT_JUDGE = 0, _("Cannot judge")
+    IN_RANGE = 1, _("In range")
+    WATCH = 2, _("Watch")
+    OUT_OF_RANGE = 3, _("Out of range")
 
 
 class SettingFrom(models.TextChoices):
@@ -157,33 +160,33 @@ class RecordKind(models.TextChoices):
     SIGN_OFF = "sign_off", "Signature"
 
 
-class DefectCode(models.IntegerChoices):
+class DefectCode(WholeWords):
     """Defects of bearings, joints and their hardware by AASHTO element numbers; 0: overall.
 
     Numbers and names: AASHTO Manual for Bridge Element Inspection, 2nd ed. (2019), read in a copy.
     """
 
-    OVERALL = 0, "The element as a whole"
-    CORROSION = 1000, "Corrosion"
-    CONNECTION = 1020, "Connection"
-    MOVEMENT = 2210, "Movement"
-    ALIGNMENT = 2220, "Alignment"
-    BULGING = 2230, "Bulging, splitting or tearing"
-    LOSS_OF_AREA = 2240, "Loss of bearing area"
-    LEAKAGE = 2310, "Leakage"
-    SEAL_ADHESION = 2320, "Seal adhesion"
-    SEAL_DAMAGE = 2330, "Seal damage"
-    SEAL_CRACKING = 2340, "Seal cracking"
-    DEBRIS = 2350, "Debris impaction"
-    ADJACENT_DECK = 2360, "Adjacent deck or header"
-    METAL = 2370, "Metal deterioration or damage"
-    DAMAGE = 7000, "Damage"
+    OVERALL = 0, _("The element as a whole")
+    CORROSION = 1000, _("Corrosion")
+    CONNECTION = 1020, _("Connection")
+    MOVEMENT = 2210, _("Movement")
+    ALIGNMENT = 2220, _("Alignment")
+    BULGING = 2230, _("Bulging, splitting or tearing")
+    LOSS_OF_AREA = 2240, _("Loss of bearing area")
+    LEAKAGE = 2310, _("Leakage")
+    SEAL_ADHESION = 2320, _("Seal adhesion")
+    SEAL_DAMAGE = 2330, _("Seal damage")
+    SEAL_CRACKING = 2340, _("Seal cracking")
+    DEBRIS = 2350, _("Debris impaction")
+    ADJACENT_DECK = 2360, _("Adjacent deck or header")
+    METAL = 2370, _("Metal deterioration or damage")
+    DAMAGE = 7000, _("Damage")
 
 
-class LeftOutReason(models.TextChoices):
-    NO_ACCESS = "no_access", "Could not be reached"
-    UNSAFE = "unsafe", "Not safe to approach"
-    COVERED = "covered", "Covered by debris, ice or formwork"
-    INSTRUMENT = "instrument", "No instrument for it"
-    NO_TIME = "no_time", "No time left"
-    OTHER = "other", "Another reason"
+class LeftOutReason(TextWords):
+    NO_ACCESS = "no_access", _("Could not be reached")
+    UNSAFE = "unsafe", _("Not safe to approach")
+    COVERED = "covered", _("Covered by debris, ice or formwork")
+    INSTRUMENT = "instrument", _("No instrument for it")
+    NO_TIME = "no_time", _("No time left")
+    OTHER = "other", _("Another reason")

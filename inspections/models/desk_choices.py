@@ -1,6 +1,9 @@
 """Words of the engineer's desk: flags, decisions, plans, events, options and work."""
 
 from django.db import models
+from django.utils.translation import gettext_noop as _
+
+from inventory.words import TextWords
 
 
 class FlagCause(models.TextChoices):
@@ -48,13 +51,13 @@ class DueReason(models.TextChoices):
     ACCEPTANCE = "acceptance", "Acceptance ends"
 
 
-class EventKind(models.TextChoices):
-    EARTHQUAKE = "earthquake", "Earthquake"
-    VEHICLE_IMPACT = "vehicle_impact", "Vehicle impact"
-    VESSEL_IMPACT = "vessel_impact", "Vessel impact"
-    FLOOD = "flood", "Flood"
-    HEAT_WAVE = "heat_wave", "Heat wave"
-    OTHER = "other", "Other event"
+class EventKind(TextWords):
+    EARTHQUAKE = "earthquake", _("Earthquake")
+    VEHICLE_IMPACT = "vehicle_impact", _("Vehicle impact")
+    VESSEL_IMPACT = "vessel_impact", _("Vessel impact")
+    FLOOD = "flood", _("Flood")
+    HEAT_WAVE = "heat_wave", _("Heat wave")
+    OTHER = "other", _("Other event")
 
 
 class CriterionKind(models.TextChoices):

@@ -9,6 +9,8 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inspections.models.choices import DefectCode, LeftOutReason, RecordKind
 from inspections.models.visits import Inspection
@@ -94,7 +96,9 @@ class Condition(_FromTheField):
                     total=models.F("cs1") + models.F("cs2") + models.F("cs3") + models.F("cs4")
                 ),
                 name="condition_states_sum",
-                violation_error_message="CS1 to CS4 must sum to the quantity of the element.",
+                violation_error_message=gettext_lazy(
+                    "CS1 to CS4 must sum to the quantity of the element."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(total__gte=1, total__lte=LARGEST_QUANTITY),
@@ -114,13 +118,19 @@ class Condition(_FromTheField):
             return
         if not 1 <= self.total <= LARGEST_QUANTITY:
             raise ValidationError(
-                {"total": f"{self.total} is not 1 to {LARGEST_QUANTITY}. Correct the quantity."}
+                {
+                    "total": _("%(total)s is not 1 to %(largest)s. Correct the quantity.")
+                    % {"total": self.total, "largest": LARGEST_QUANTITY}
+                }
             )
         if sum(states) != self.total:
             raise ValidationError(
                 {
-                    "cs1": f"CS1 to CS4 sum to {sum(states)}, not to the {self.total} of the"
-                    " element. Let them sum to it."
+                    "cs1": _(
+                        "CS1 to CS4 sum to %(sum)s, not to the %(total)s of the element. Let them"
+                        " sum to it."
+                    )
+                    % {"sum": sum(states), "total": self.total}
                 }
             )
 

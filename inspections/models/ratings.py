@@ -5,37 +5,40 @@ from __future__ import annotations
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext, gettext_lazy
+from django.utils.translation import gettext_noop as _
 
 from inspections.models.field_work import author
 from inspections.models.visits import Inspection
 from inventory.models.of_district import OfDistrict
 from inventory.scoping import of_district
+from inventory.words import TextWords
 
 REASON_FROM = 4
 """A rating of poor or worse says why.  Common practice, no source."""
 
 
-class RatedItem(models.TextChoices):
+class RatedItem(TextWords):
     """Items of the Specifications for the National Bridge Inventory (FHWA, 2022), section 7.1."""
 
-    BEARINGS = "B.C.07", "B.C.07 Bearings"
-    JOINTS = "B.C.08", "B.C.08 Joints"
+    BEARINGS = "B.C.07", _("B.C.07 Bearings")
+    JOINTS = "B.C.08", _("B.C.08 Joints")
 
 
-class RatingCode(models.TextChoices):
+class RatingCode(TextWords):
     """Codes of items B.C.01 to B.C.08 with the short word of each; from memory."""
 
-    EXCELLENT = "9", "9 Excellent"
-    VERY_GOOD = "8", "8 Very good"
-    GOOD = "7", "7 Good"
-    SATISFACTORY = "6", "6 Satisfactory"
-    FAIR = "5", "5 Fair"
-    POOR = "4", "4 Poor"
-    SERIOUS = "3", "3 Serious"
-    CRITICAL = "2", "2 Critical"
-    IMMINENT_FAILURE = "1", "1 Imminent failure"
-    FAILED = "0", "0 Failed"
-    NOT_APPLICABLE = "N", "N Not applicable"
+    EXCELLENT = "9", _("9 Excellent")
+    VERY_GOOD = "8", _("8 Very good")
+    GOOD = "7", _("7 Good")
+    SATISFACTORY = "6", _("6 Satisfactory")
+    FAIR = "5", _("5 Fair")
+    POOR = "4", _("4 Poor")
+    SERIOUS = "3", _("3 Serious")
+    CRITICAL = "2", _("2 Critical")
+    IMMINENT_FAILURE = "1", _("1 Imminent failure")
+    FAILED = "0", _("0 Failed")
+    NOT_APPLICABLE = "N", _("N Not applicable")
 
 
 class ComponentRating(OfDistrict):
@@ -61,7 +64,9 @@ class ComponentRating(OfDistrict):
             models.CheckConstraint(
                 condition=~Q(reason="") | Q(code__gt=str(REASON_FROM)),
                 name="rating_poor_says_why",
-                violation_error_message="A rating of 4 or less needs its reason. Say why.",
+                violation_error_message=gettext_lazy(
+                    "A rating of 4 or less needs its reason. Say why."
+                ),
             ),
         ]
 
@@ -71,5 +76,8 @@ class ComponentRating(OfDistrict):
     def clean(self) -> None:
         if self.code and self.code <= str(REASON_FROM) and not self.reason:
             raise ValidationError(
-                {"reason": f"A rating of {REASON_FROM} or less needs its reason. Say why."}
+                {
+                    "reason": gettext("A rating of %(code)s or less needs its reason. Say why.")
+                    % {"code": REASON_FROM}
+                }
             )

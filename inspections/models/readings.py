@@ -4,11 +4,13 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext as _
 
 from inspections.form_spec import FIELDS
 from inspections.models.choices import ReadingQuantity, TemperaturePlace
 from inspections.models.field_work import TabletRecord
 from inspections.models.visits import ACCURACY, Inspection, Instrument
+from inventory.decimal_mark import with_mark
 from inventory.models import Element, Installation, Unit
 from inventory.models.choices import GapAxis
 from inventory.models.of_district import OfDistrict
@@ -88,7 +90,9 @@ class Reading(OfDistrict):
     def clean(self) -> None:
         wrong: dict[str, str] = {}
         if self.repeat is not None and self.repeat < 1:
-            wrong["repeat"] = f"{self.repeat} is below 1. Count the first reading as 1."
+            wrong["repeat"] = _("%(number)s is below 1. Count the first reading as 1.") % {
+                "number": self.repeat
+            }
         field = FIELDS.get(self.quantity)
         if field is None:
             if wrong:
@@ -100,14 +104,19 @@ class Reading(OfDistrict):
             except ValidationError as error:
                 wrong["value"] = error.messages[0]
             if field.dimension is Dimension.COUNT and self.value % 1:
-                wrong["value"] = f"{self.value:g} is no whole number. Count whole ones."
+                wrong["value"] = _("%(number)s is no whole number. Count whole ones.") % {
+                    "number": with_mark(f"{self.value:g}")
+                }
         if self.point not in field.points:
-            wrong["point"] = f"«{self.point}» is no point of it. Use {_listed(field.points)}."
+            wrong["point"] = _("«%(point)s» is no point of it. Use %(points)s.") % {
+                "point": self.point,
+                "points": _listed(field.points),
+            }
         if (self.quantity == ReadingQuantity.GAP) != bool(self.axis):
             wrong["axis"] = (
-                "Say whether it was taken square to the joint or along the road."
+                _("Say whether it was taken square to the joint or along the road.")
                 if self.quantity == ReadingQuantity.GAP
-                else "Only a joint gap has it. Leave it empty."
+                else _("Only a joint gap has it. Leave it empty.")
             )
         if wrong:
             raise ValidationError(wrong)

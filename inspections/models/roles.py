@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext as _
 from simple_history.models import HistoricalRecords
 
 from inspections.roles import Role
@@ -48,5 +49,9 @@ class HeldRole(models.Model):
         ]
 
     def __str__(self) -> str:
-        where = f"district {self.district.code}" if self.district else "all districts"
+        where = (
+            _("district %(code)s") % {"code": self.district.code}
+            if self.district
+            else _("all districts")
+        )
         return f"{self.get_role_display()}, {where}"

@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy
 from simple_history.models import HistoricalRecords
 
 from inspections.models.choices import InspectionKind, InspectionState, Weather
@@ -97,7 +98,9 @@ class Inspection(OfDistrict):
             models.UniqueConstraint(
                 fields=["bridge", "date", "kind"],
                 name="inspection_once_a_day_and_kind",
-                violation_error_message="An inspection of this kind on this day exists. Open it.",
+                violation_error_message=gettext_lazy(
+                    "An inspection of this kind on this day exists. Open it."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(state__in=InspectionState.values), name="inspection_state_known"

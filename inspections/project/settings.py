@@ -63,6 +63,7 @@ MIDDLEWARE = [
     "inspections.project.packed.PackTextMiddleware",
     "inspections.project.health.ProbesMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
+    "inspections.languages.LanguageMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
@@ -89,6 +90,7 @@ TEMPLATES = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "inspections.preferences.units",
+                "inspections.languages.frame",
             ],
         },
     },
@@ -138,6 +140,11 @@ LOGIN_REDIRECT_URL = "home"
 LOGOUT_REDIRECT_URL = "login"
 
 LANGUAGE_CODE = "en"
+LANGUAGES = [("en", "English"), ("de", "Deutsch")]
+LOCALE_PATHS = [BASE_DIR / "inspections" / "locale"]
+LANGUAGE_COOKIE_HTTPONLY = True
+LANGUAGE_COOKIE_SAMESITE = "Lax"
+LANGUAGE_COOKIE_AGE = 365 * 24 * 3600
 TIME_ZONE = env.str("LEDGER_TIME_ZONE", default="UTC")
 USE_I18N = True
 USE_TZ = True
@@ -255,6 +262,7 @@ if PRODUCTION:
     SECURE_HSTS_PRELOAD = True
     SESSION_COOKIE_SECURE = True
     CSRF_COOKIE_SECURE = True
+    LANGUAGE_COOKIE_SECURE = True
 
 # Probes ask a process itself, without the proxy that speaks https.
 SECURE_REDIRECT_EXEMPT = ["^healthz$", "^readyz$", "^metrics$"]

@@ -16,12 +16,13 @@ from django.utils import timezone
 
 from inspections import wording
 from inspections.event_checklists import ORDER
-from inspections.form_spec import FIELDS, RODS, ReadingField, fields_for
+from inspections.form_spec import FIELDS, RODS, ReadingField, fields_for, point_words
 from inspections.models import Inspection, Reading, TemperatureReading, Verdict
 from inspections.models.choices import InspectionKind, ReadingQuantity
 from inspections.selectors.devices import device_on
 from inventory.models import Bridge, Element, Installation
 from inventory.models.choices import ElementKind
+from inventory.words import in_sentence
 from movement.results import Reason
 
 NOON = dt.time(12)
@@ -99,8 +100,8 @@ class Stop:
                 if (each.quantity, point) not in done
             ]
             if open_points:
-                named = " " + ", ".join(open_points) if open_points != [""] else ""
-                words.append(f"{each.quantity.label.lower()}{named}")
+                points = ", ".join(point_words(point) for point in open_points)
+                words.append(f"{in_sentence(each.quantity.label)} {points}".rstrip())
         return words
 
     @property

@@ -27,6 +27,7 @@ from inspections.selectors.field import Stop, inspection_sheet
 from inspections.selectors.packet_channels import channels_of
 from inventory.models.choices import ElementKind
 from inventory.units import System
+from inventory.words import translated
 from movement.expected import BAND_K
 
 FORMAT = "ledger-packet/1"
@@ -106,13 +107,13 @@ def packet_of(
         "stops": _by_support(stops, channels, more),
         "defects": {
             str(code.value): {"label": code.label}
-            | dict(zip((each.lower() for each in STATES), CRITERIA[code], strict=True))
+            | dict(zip(map(str.lower, STATES), map(translated, CRITERIA[code]), strict=True))
             for code in sorted(used)
         },
         "left_out_reasons": [
             {"code": reason.value, "label": reason.label} for reason in LeftOutReason
         ],
-        "critical": {"next_steps": list(NEXT_STEPS)},
+        "critical": {"next_steps": [translated(step) for step in NEXT_STEPS]},
         "checklist": _checklist(inspection),
     }
 

@@ -19,6 +19,7 @@ from inspections.services.channels import build_channels, limits_at, load_instal
 from inspections.services.device_figures import ChannelKey
 from inspections.services.shortening import day_of, shortening_of
 from inventory.models.choices import GapAxis
+from inventory.words import translated
 from movement.expected import expected_line
 from movement.inputs import Setting, Sides
 from movement.results import ExpectedLine
@@ -70,7 +71,7 @@ def channels_of(
                 "dimension": each.dimension.value,
                 "low": each.low,
                 "high": each.high,
-                "why": each.why,
+                "why": translated(each.why),
                 "accuracy": agency.accuracy_of(each.dimension),
                 "last": _last(last.get(key)),
                 **{name: _finite(column[row]) for name, column in numbers.items()},

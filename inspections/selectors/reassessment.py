@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from django.db.models import QuerySet
+from django.utils.translation import gettext
 
 from inspections.models import Job, ToJudge
 from inspections.models.jobs import JobKind
 from inspections.services.jobs import UNFINISHED
+from inventory.words import is_english
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +23,9 @@ class StillToJudge:
     @property
     def words(self) -> str:
         """In words, without a full stop."""
+        if not is_english():
+            told = gettext("%(left)s of %(total)s bridges are still to be judged again")
+            return told % {"left": self.left, "total": max(self.job.total_count, self.left)}
         bridges = f"{self.left} of {max(self.job.total_count, self.left)} bridges"
         be = "is" if self.left == 1 else "are"
         return f"{bridges} {be} still to be judged by {self.job.parameters['by']}"

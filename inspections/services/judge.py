@@ -15,6 +15,7 @@ from django.db import transaction
 from django.db.models import Count
 from django.utils import timezone
 
+from inspections.languages import in_english
 from inspections.models import (
     AgencySettings,
     CapacityCheck,
@@ -70,6 +71,7 @@ DERIVED = {
 
 
 @seeing_all
+@in_english
 def judge_bridges(
     bridge_ids: Iterable[int], progress: Callable[[int], None] = lambda count: None
 ) -> None:

@@ -10,6 +10,7 @@ import uuid
 from django.contrib.auth.models import AbstractBaseUser
 from django.core.files.base import ContentFile
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
 from PIL import Image, ImageOps
 
 from inspections.models import Inspection, Photo, TabletRecord
@@ -17,6 +18,7 @@ from inspections.models.choices import InspectionState, RecordKind
 from inspections.services.tablet import Receipt, Tablet
 from inventory.models import Element
 from inventory.services.damaged_pictures import DAMAGED
+from inventory.words import in_sentence
 from movement.errors import InputError
 
 LARGEST_BYTES = 4 * 1024 * 1024
@@ -76,7 +78,7 @@ def _known(uid: uuid.UUID, sent_sha256: str) -> Receipt:
     """Return the receipt of an id that was taken before: it names one photo only."""
     if Photo.objects.filter(pk=uid, sent_sha256=sent_sha256.lower()).exists():
         return Receipt(uid, "already")
-    return Receipt(uid, "refused", "uid", "This id was used for something else. Take it anew.")
+    return Receipt(uid, "refused", "uid", _("This id was used for something else. Take it anew."))
 
 
 @transaction.atomic
@@ -94,8 +96,9 @@ def _check_open(inspection: Inspection) -> None:
     if inspection.state != InspectionState.OPEN:
         raise InputError(
             "inspection",
-            f"is {inspection.get_state_display().lower()}: nothing can be added",
-            "Ask the engineer to return it, then send again",
+            _("is %(state)s: nothing can be added")
+            % {"state": in_sentence(inspection.get_state_display())},
+            _("Ask the engineer to return it, then send again"),
         )
 
 
@@ -108,15 +111,21 @@ def _photo(
 ) -> Photo:
     if len(sent) > LARGEST_BYTES:
         raise InputError(
-            "image", f"is larger than {LARGEST_BYTES // 2**20} MB", "Take it with the app's camera"
+            "image",
+            _("is larger than %(size)s MB") % {"size": LARGEST_BYTES // 2**20},
+            _("Take it with the app's camera"),
         )
     if hashlib.sha256(sent).hexdigest() != sent_sha256.lower():
-        raise InputError("sha256", "is not that of the photo, which came damaged", "Send it again")
+        raise InputError(
+            "sha256", _("is not that of the photo, which came damaged"), _("Send it again")
+        )
     element = None
     if element_id is not None:
         element = Element.objects.filter(pk=element_id, bridge_id=inspection.bridge_id).first()
         if element is None:
-            raise InputError("element", "is not of this bridge", "Take the inspection along anew")
+            raise InputError(
+                "element", _("is not of this bridge"), _("Take the inspection along anew")
+            )
     picture = _opened(sent)
     large, small = picture.copy(), picture.copy()
     large.thumbnail((LONGEST_SIDE_PX, LONGEST_SIDE_PX))
@@ -140,14 +149,14 @@ def _opened(sent: bytes) -> Image.Image:
         if picture.width * picture.height > LARGEST_PIXELS:
             raise InputError(
                 "image",
-                f"has more than {LARGEST_PIXELS // 10**6} million pixels",
-                "Take it with the app's camera",
+                _("has more than %(count)s million pixels") % {"count": LARGEST_PIXELS // 10**6},
+                _("Take it with the app's camera"),
             )
         return ImageOps.exif_transpose(picture).convert("RGB")
     except InputError:  # itself a ValueError
         raise
     except DAMAGED as error:
-        raise InputError("image", "is no photo that can be opened", "Take it anew") from error
+        raise InputError("image", _("is no photo that can be opened"), _("Take it anew")) from error
 
 
 def _jpeg(picture: Image.Image) -> bytes:

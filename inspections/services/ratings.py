@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from inspections.models import ComponentRating, Inspection
 from inspections.models.choices import InspectionState
@@ -30,7 +31,7 @@ def rate(
     locked = Inspection.objects.select_for_update().get(pk=inspection.pk)
     if locked.state == InspectionState.ACCEPTED:
         raise ValidationError(
-            "This inspection is accepted and its ratings stand. Give new ones on another visit."
+            _("This inspection is accepted and its ratings stand. Give new ones on another visit.")
         )
     rating = ComponentRating(
         inspection=locked, item=item, code=code, reason=reason.strip(), created_by=user

@@ -10,6 +10,7 @@ from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from inspections.models import Inspection, Reading, TemperatureReading
 from inspections.models.choices import InspectionState
@@ -17,6 +18,7 @@ from inspections.services.judge import judge_bridges
 from inspections.services.many_rows import insert
 from inspections.services.new_rows import NewReading, NewTemperature, RowProblem, RowsRefused
 from inspections.services.row_checks import OnRecord, checked_readings, checked_temperatures
+from inventory.words import in_sentence
 
 __all__ = [
     "NewReading",
@@ -107,8 +109,14 @@ def record_several(
         elif added and inspection.state != InspectionState.OPEN:
             told.append(
                 ValidationError(
-                    f"{inspection} is {inspection.get_state_display().lower()}: nothing can be"
-                    " added. Have it returned, or correct single readings."
+                    _(
+                        "%(inspection)s is %(state)s: nothing can be added. Have it returned, or"
+                        " correct single readings."
+                    )
+                    % {
+                        "inspection": inspection,
+                        "state": in_sentence(inspection.get_state_display()),
+                    }
                 )
             )
         else:
@@ -150,9 +158,9 @@ def _corrected(row: Row, changed: dict[str, Any], reason: str, user: AbstractBas
     """Append a copy of a row with what has changed, and judge its bridge again."""
     _locked([row.inspection_id])
     if not reason.strip():
-        raise ValidationError({"remark": "Say why it is corrected."})
+        raise ValidationError({"remark": _("Say why it is corrected.")})
     if type(row).objects.filter(corrects=row).exists():
-        raise ValidationError("This has been corrected already. Correct the newer one.")
+        raise ValidationError(_("This has been corrected already. Correct the newer one."))
     own = {"id", "created_at", "record", *changed}  # a correction was made at a desk
     copied = {
         field.name: getattr(row, field.name)

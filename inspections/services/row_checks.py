@@ -13,13 +13,16 @@ from zoneinfo import ZoneInfo
 from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from inspections.form_spec import FIELDS, QUANTITIES_OF_DEVICE
 from inspections.models import Inspection, Instrument, Reading, TemperatureReading
 from inspections.selectors.devices import device_on
 from inspections.services.new_rows import NewReading, NewTemperature, RowProblem
+from inventory.decimal_mark import with_mark
 from inventory.models import Installation
 from inventory.units import Dimension
+from inventory.words import in_sentence
 
 DAYS_AROUND_VISIT = 2
 CLOCK_TOLERANCE = dt.timedelta(minutes=10)
@@ -103,17 +106,22 @@ def checked_readings(
         wrong = _time_problem(inspection, each.taken_at.astimezone(zone))
         installed = device_on(on_record.devices[each.element.pk], local_day)
         if each.element.bridge_id != inspection.bridge_id:
-            wrong["element"] = f"{each.element} does not belong to {inspection.bridge.code}."
+            wrong["element"] = _("%(what)s does not belong to %(bridge)s.") % {
+                "what": each.element,
+                "bridge": inspection.bridge.code,
+            }
         elif installed is None:
             wrong.setdefault(
                 "taken_at",
-                f"No device stood at {each.element.code} on {local_day}. Check the date.",
+                _("No device stood at %(element)s on %(day)s. Check the date.")
+                % {"element": each.element.code, "day": local_day},
             )
         elif each.quantity not in QUANTITIES_OF_DEVICE[installed.device_type]:
-            wrong["quantity"] = (
-                f"«{each.quantity}» is not read on a {installed.get_device_type_display().lower()}."
-                f" Use {', '.join(QUANTITIES_OF_DEVICE[installed.device_type])}."
-            )
+            wrong["quantity"] = _("«%(quantity)s» is not read on a %(device)s. Use %(wanted)s.") % {
+                "quantity": each.quantity,
+                "device": in_sentence(installed.get_device_type_display()),
+                "wanted": ", ".join(QUANTITIES_OF_DEVICE[installed.device_type]),
+            }
         row.installation = installed
         if each.quantity in FIELDS:
             wrong |= _instrument_problem(each.instrument, FIELDS[each.quantity].dimension)
@@ -159,22 +167,34 @@ def checked_temperatures(
         )
         wrong = _time_problem(inspection, each.taken_at.astimezone(zone))
         if each.unit is not None and each.unit.bridge_id != inspection.bridge_id:
-            wrong["unit"] = f"{each.unit} does not belong to {inspection.bridge.code}."
+            wrong["unit"] = _("%(what)s does not belong to %(bridge)s.") % {
+                "what": each.unit,
+                "bridge": inspection.bridge.code,
+            }
         wrong |= _instrument_problem(each.instrument, Dimension.TEMPERATURE)
         wrong = wrong or _field_problems(row)
         key = (each.unit.pk if each.unit else None, each.place, each.taken_at)
         if not wrong and key in present:
             same = [sunlit for value, sunlit in present[key] if _same(value, each.temperature_c)]
             if not same:
-                wrong["temperature_c"] = (
-                    f"{present[key][-1][0]:g} degC is recorded for this place and time, not"
-                    f" {each.temperature_c:g}. Correct that temperature, or give the time of this"
-                    " one."
-                )
+                wrong["temperature_c"] = _(
+                    "%(recorded)s degC is recorded for this place and time, not %(given)s."
+                    " Correct that temperature, or give the time of this one."
+                ) % {
+                    "recorded": with_mark(f"{present[key][-1][0]:g}"),
+                    "given": with_mark(f"{each.temperature_c:g}"),
+                }
             elif each.sunlit not in same:
                 wrong["sunlit"] = (
-                    f"It is recorded as taken in the {'sun' if same[-1] else 'shade'}. Correct"
-                    " that temperature, or say the same."
+                    _(
+                        "It is recorded as taken in the sun. Correct that temperature, or say the"
+                        " same."
+                    )
+                    if same[-1]
+                    else _(
+                        "It is recorded as taken in the shade. Correct that temperature, or say"
+                        " the same."
+                    )
                 )
             else:
                 seen += 1
@@ -190,12 +210,16 @@ def checked_temperatures(
 def _time_problem(inspection: Inspection, taken_at: dt.datetime) -> dict[str, str]:
     """Say what is wrong with a time, told in the bridge's time zone."""
     if taken_at > timezone.now() + CLOCK_TOLERANCE:
-        return {"taken_at": f"{taken_at:%Y-%m-%d %H:%M} lies in the future. Check the clock."}
+        told = _("%(time)s lies in the future. Check the clock.")
+        return {"taken_at": told % {"time": f"{taken_at:%Y-%m-%d %H:%M}"}}
     local_day = taken_at.date()
     if abs((local_day - inspection.date).days) > DAYS_AROUND_VISIT:
         return {
-            "taken_at": f"{local_day} is more than {DAYS_AROUND_VISIT} days from the inspection of"
-            f" {inspection.date}. Check the date, or use another inspection."
+            "taken_at": _(
+                "%(day)s is more than %(days)s days from the inspection of %(date)s. Check the"
+                " date, or use another inspection."
+            )
+            % {"day": local_day, "days": DAYS_AROUND_VISIT, "date": inspection.date}
         }
     return {}
 
@@ -204,8 +228,15 @@ def _instrument_problem(instrument: Instrument | None, dimension: Dimension) -> 
     if instrument is None or instrument.dimension == dimension.value:
         return {}
     return {
-        "instrument": f"{instrument} reads {instrument.dimension}, not {dimension.value}. Choose"
-        " the one that this was read with."
+        "instrument": _(
+            "%(instrument)s reads %(dimension)s, not %(wanted)s. Choose the one that this was read"
+            " with."
+        )
+        % {
+            "instrument": instrument,
+            "dimension": instrument.dimension,
+            "wanted": dimension.value,
+        }
     }
 
 
@@ -215,19 +246,29 @@ def _differs(row: Reading, stored: list[_Stored]) -> dict[str, str]:
     if not same_value:
         unit = FIELDS[row.quantity].dimension.value
         return {
-            "value": f"{stored[-1].value:g} {unit} is recorded for this point and time, not"
-            f" {row.value:g} {unit}. Correct that reading, or count this one as a repeat."
+            "value": _(
+                "%(recorded)s is recorded for this point and time, not %(given)s. Correct that"
+                " reading, or count this one as a repeat."
+            )
+            % {
+                "recorded": with_mark(f"{stored[-1].value:g} {unit}"),
+                "given": with_mark(f"{row.value:g} {unit}"),
+            }
         }
     same = [each for each in same_value if _same(each.accuracy, row.accuracy)]
     if not same:
         return {
-            "accuracy": "This reading is recorded with another accuracy, or with none. Say the"
-            " same as the record."
+            "accuracy": _(
+                "This reading is recorded with another accuracy, or with none. Say the same as the"
+                " record."
+            )
         }
     if all(each.instrument_id != row.instrument_id for each in same):
         return {
-            "instrument": "This reading is recorded with another instrument, or with none. Say"
-            " the same as the record."
+            "instrument": _(
+                "This reading is recorded with another instrument, or with none. Say the same as"
+                " the record."
+            )
         }
     return {}
 

@@ -9,13 +9,16 @@ from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext, gettext_lazy
 from django_otp.models import Device
 from django_otp.plugins.otp_static.models import StaticDevice, StaticToken
 from django_otp.plugins.otp_totp.models import TOTPDevice
 
 RECOVERY_CODES = 10
 CODE_DIGITS = 6
-WRONG = "That code does not fit. Type the one that the app shows now; each opens once."
+WRONG = gettext_lazy(
+    "That code does not fit. Type the one that the app shows now; each opens once."
+)
 
 
 @transaction.atomic
@@ -25,8 +28,10 @@ def set_up(*, user: AbstractBaseUser, key: str, code: str) -> tuple[Device, list
     if not device.verify_token(_plain(code)):
         raise ValidationError(
             {
-                "code": "That code does not fit. Check that the clock of the device with the app"
-                " is right, and type the code that it shows now."
+                "code": gettext(
+                    "That code does not fit. Check that the clock of the device with the app is"
+                    " right, and type the code that it shows now."
+                )
             }
         )
     TOTPDevice.objects.filter(user=user).exclude(pk=device.pk).delete()
@@ -60,10 +65,13 @@ def open_with(*, user: AbstractBaseUser, code: str) -> Device:
     if until is None:
         raise ValidationError({"code": WRONG})
     seconds = max(math.ceil((until - timezone.now()).total_seconds()), 1)
-    wait = f"{seconds} s" if seconds <= 90 else f"{math.ceil(seconds / 60)} minutes"
-    raise ValidationError(
-        {"code": f"After a wrong code none is looked at for a while. Try again in {wait}."}
+    wait = (
+        f"{seconds} s"
+        if seconds <= 90
+        else gettext("%(count)s minutes") % {"count": math.ceil(seconds / 60)}
     )
+    told = gettext("After a wrong code none is looked at for a while. Try again in %(wait)s.")
+    raise ValidationError({"code": told % {"wait": wait}})
 
 
 @transaction.atomic

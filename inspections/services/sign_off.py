@@ -14,6 +14,7 @@ from django.core.serializers.json import DjangoJSONEncoder
 from django.core.validators import ProhibitNullCharactersValidator
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from inspections.models import Inspection, SealedKind, SetAside, SignOff, TabletRecord
 from inspections.models.choices import RecordKind
@@ -66,8 +67,11 @@ def sign(
     """
     if inspection.lead_id is not None and inspection.lead_id != user.pk:
         raise ValidationError(
-            f"{inspection.lead} leads this inspection. Only the lead signs it; ask the engineer"
-            " to name another lead."
+            _(
+                "%(lead)s leads this inspection. Only the lead signs it; ask the engineer to name"
+                " another lead."
+            )
+            % {"lead": inspection.lead}
         )
     if records_expected is not None:
         there = TabletRecord.objects.filter(inspection=inspection, tablet=tablet)
@@ -75,21 +79,26 @@ def sign(
         if came < records_expected:
             raise InputError(
                 "count",
-                f"{records_expected - came} records of this tablet have not arrived",
-                "Send what waits, then sign again",
+                _("%(count)s records of this tablet have not arrived")
+                % {"count": records_expected - came},
+                _("Send what waits, then sign again"),
             )
     rivals = rivals_of(inspection)
     if rivals:
         named = ", ".join(dict.fromkeys(each.first.element.code for each in rivals))
         raise ValidationError(
-            f"Two tablets read different values at {named}. Set one of each aside, then sign."
+            _(
+                "Two tablets read different values at %(elements)s. Set one of each aside, then"
+                " sign."
+            )
+            % {"elements": named}
         )
     missing = unexplained(inspection)
     if missing:
         codes = [stop.element.code for stop in missing]
         raise ValidationError(
-            f"Not read, and no reason given: {', '.join(codes[:8])}"
-            f"{f' and {len(codes) - 8} more' if len(codes) > 8 else ''}. Read them, or say why not."
+            _("Not read, and no reason given: %(elements)s. Read them, or say why not.")
+            % {"elements": _some(codes)}
         )
     visits.submit(inspection=inspection, judge=False)
     signed = SignOff(
@@ -136,12 +145,20 @@ def set_aside(
 ) -> SetAside:
     """Let a reading count no longer; the row itself stays."""
     if not reason.strip():
-        raise ValidationError({"reason": "Say why it is set aside."})
+        raise ValidationError({"reason": _("Say why it is set aside.")})
     ProhibitNullCharactersValidator()(reason)
     if SetAside.objects.filter(reading=reading).exists():
-        raise ValidationError("This reading has been set aside already.")
+        raise ValidationError(_("This reading has been set aside already."))
     row = SetAside(reading=reading, reason=reason, created_by=user, record=record)
     row.full_clean()
     row.save(force_insert=True)
     judge_bridges([reading.inspection.bridge_id])
     return row
+
+
+def _some(codes: list[str]) -> str:
+    """Return the first eight codes, and how many more there are."""
+    named = ", ".join(codes[:8])
+    if len(codes) <= 8:
+        return named
+    return _("%(elements)s and %(count)s more") % {"elements": named, "count": len(codes) - 8}

@@ -12,12 +12,14 @@ from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from inspections.models import Inspection, TabletRecord
 from inspections.models.choices import InspectionState, RecordKind
 from inspections.services.judge import judge_bridges
 from inspections.services.readings import RowsRefused
 from inspections.services.tablet_rows import WRITERS, take_measured
+from inventory.words import in_sentence
 from movement.errors import InputError
 
 CLOCK_TOLERANCE = dt.timedelta(minutes=2)
@@ -160,7 +162,7 @@ def _known(known: TabletRecord, sent: Sent, bridges: set[int]) -> Receipt:
         sent.uid,
         "refused",
         "uid",
-        "This id was used for something else before. Enter it anew on the tablet.",
+        _("This id was used for something else before. Enter it anew on the tablet."),
     )
 
 
@@ -180,12 +182,13 @@ def _open(inspection_id: int) -> Inspection:
         .first()
     )
     if inspection is None:
-        raise InputError("inspection", "is not known", "Take the inspection along anew")
+        raise InputError("inspection", _("is not known"), _("Take the inspection along anew"))
     if inspection.state != InspectionState.OPEN:
         raise InputError(
             "inspection",
-            f"is {inspection.get_state_display().lower()}: nothing can be added",
-            "Ask the engineer to return it, then send again",
+            _("is %(state)s: nothing can be added")
+            % {"state": in_sentence(inspection.get_state_display())},
+            _("Ask the engineer to return it, then send again"),
         )
     return inspection
 

@@ -8,6 +8,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from functools import cached_property
 
+from django.utils.translation import gettext as _
+
 from inspections.models import Inspection, Instrument, Reading, TabletRecord, TemperatureReading
 from inspections.services.new_rows import NewReading
 from inventory.keys import may_be_key
@@ -75,7 +77,9 @@ class Lookups:
             of_first, taken_at = of_record.get(_as_uid(first_uid), (None, taken_at))
             if of_first != point:
                 raise InputError(
-                    "is_repeat_of", "has not arrived yet", "Send again when the first one has gone"
+                    "is_repeat_of",
+                    _("has not arrived yet"),
+                    _("Send again when the first one has gone"),
                 )
         at = (point, taken_at)
         highest[at] = highest.get(at, 0) + 1

@@ -8,6 +8,8 @@ from collections.abc import Callable, Sequence
 from typing import Any, TypeVar
 
 from django.db import models
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
 
 from inspections.form_spec import FIELDS
 from inspections.models import (
@@ -22,6 +24,7 @@ from inspections.models.choices import ReadingQuantity, RecordKind
 from inspections.services import readings, sign_off
 from inspections.services.new_rows import NewReading, NewTemperature
 from inspections.services.tablet_lookups import Lookups
+from inventory.decimal_mark import with_mark
 from inventory.models import Element
 from inventory.units import Dimension, parse
 from movement.errors import InputError
@@ -42,19 +45,19 @@ class Payload:
 
     def text(self, name: str, default: Any = REQUIRED) -> str:
         """Return a text."""
-        return self._get(name, str, "a text", default)
+        return self._get(name, str, mark("a text"), default)
 
     def whole(self, name: str, default: Any = REQUIRED) -> int:
         """Return a whole number."""
-        return self._get(name, int, "a whole number", default)
+        return self._get(name, int, mark("a whole number"), default)
 
     def yes_or_no(self, name: str) -> bool:
         """Return true or false."""
-        return bool(self._get(name, bool, "true or false", REQUIRED))
+        return bool(self._get(name, bool, mark("true or false"), REQUIRED))
 
     def number(self, name: str) -> float:
         """Return a number."""
-        return float(self._get(name, (int, float), "a number", REQUIRED))
+        return float(self._get(name, (int, float), mark("a number"), REQUIRED))
 
     def time(self, name: str) -> dt.datetime:
         """Return a time with its offset."""
@@ -64,7 +67,11 @@ class Payload:
         except ValueError:
             told = None
         if told is None or told.tzinfo is None:
-            raise InputError(name, f"«{text}» is no time with its offset", "Enter it anew")
+            raise InputError(
+                name,
+                _("«%(text)s» is no time with its offset") % {"text": text},
+                _("Enter it anew"),
+            )
         return told
 
     def _get(self, name: str, kind: type | tuple[type, ...], words: str, default: Any) -> Any:
@@ -73,7 +80,9 @@ class Payload:
             return default
         # True is a whole number to Python, but not to us.
         if not isinstance(value, kind) or (isinstance(value, bool) and kind is not bool):
-            raise InputError(name, f"is not {words}", "Enter it anew on the tablet")
+            raise InputError(
+                name, _("is not %(what)s") % {"what": _(words)}, _("Enter it anew on the tablet")
+            )
         return value
 
 
@@ -85,8 +94,8 @@ def _element(lookups: Lookups, payload: Payload, needed: bool = True) -> Element
     if found is None:
         raise InputError(
             "element",
-            f"is not of {lookups.inspection.bridge.code}",
-            "Take the inspection along anew",
+            _("is not of %(bridge)s") % {"bridge": lookups.inspection.bridge.code},
+            _("Take the inspection along anew"),
         )
     return found
 
@@ -98,9 +107,13 @@ def _agreed(payload: Payload, name: str, dimension: Dimension) -> float:
     if not abs(typed.value - shown) <= AGREE_WITHIN:
         raise InputError(
             "typed",
-            f"«{typed.typed}» is {typed.value:.4g} {dimension.value}, but the tablet took it for"
-            f" {shown:.4g}",
-            "Load the app anew, then enter it again",
+            _("«%(typed)s» is %(value)s, but the tablet took it for %(shown)s")
+            % {
+                "typed": typed.typed,
+                "value": with_mark(f"{typed.value:.4g} {dimension.value}"),
+                "shown": with_mark(f"{shown:.4g}"),
+            },
+            _("Load the app anew, then enter it again"),
         )
     return typed.value
 
@@ -111,7 +124,7 @@ def _instrument(lookups: Lookups, payload: Payload) -> Instrument | None:
         return None
     found = lookups.instrument(pk)
     if found is None:
-        raise InputError("instrument", "is not known any more", "Choose another one")
+        raise InputError("instrument", _("is not known any more"), _("Choose another one"))
     return found
 
 
@@ -142,7 +155,11 @@ def _reading(record: TabletRecord, true_time: TrueTime, lookups: Lookups) -> New
     payload = Payload(record.payload)
     quantity = payload.text("quantity")
     if quantity not in ReadingQuantity.values:
-        raise InputError("quantity", f"«{quantity}» is not known", "Load the app anew")
+        raise InputError(
+            "quantity",
+            _("«%(quantity)s» is not known") % {"quantity": quantity},
+            _("Load the app anew"),
+        )
     value = _agreed(payload, "value", FIELDS[ReadingQuantity(quantity)].dimension)
     new = NewReading(
         element=_element(lookups, payload),
@@ -164,7 +181,7 @@ def _temperature(record: TabletRecord, true_time: TrueTime, lookups: Lookups) ->
     unit_pk = payload.whole("unit", None)
     unit = None if unit_pk is None else lookups.units.get(unit_pk)
     if unit_pk is not None and unit is None:
-        raise InputError("unit", "is not of this bridge", "Take the inspection along anew")
+        raise InputError("unit", _("is not of this bridge"), _("Take the inspection along anew"))
     place = payload.text("place")
     return NewTemperature(
         place=place,

@@ -10,6 +10,8 @@ from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
 from simple_history.utils import bulk_create_with_history
 
 from inspections.models import Inspection
@@ -17,6 +19,7 @@ from inspections.models.choices import InspectionState
 from inspections.services.judge import judge_bridges
 from inventory.models import Bridge
 from inventory.services.authorship import by_user
+from inventory.words import in_sentence
 
 DAYS_AHEAD = dt.timedelta(days=1)
 """A visit may be opened on the evening before."""
@@ -86,19 +89,24 @@ def _check_day(inspection: Inspection) -> None:
     today, date = timezone.now().astimezone(zone).date(), inspection.date
     if date is not None and date > today + DAYS_AHEAD:
         raise ValidationError(
-            {"date": f"{date} lies more than a day in the future. Give the day of the visit."}
+            {
+                "date": _("%(date)s lies more than a day in the future. Give the day of the visit.")
+                % {"date": date}
+            }
         )
 
 
 @transaction.atomic
 def submit(*, inspection: Inspection, judge: bool = True) -> Inspection:
     """Hand an inspection in for review: readings, condition states or ratings, or all of them."""
-    locked = _in_state(inspection, InspectionState.OPEN, "hand it in")
+    locked = _in_state(inspection, InspectionState.OPEN, mark("hand it in"))
     content = (locked.readings, locked.conditions, locked.ratings)
     if not any(rows.exists() for rows in content):
         raise ValidationError(
-            "No reading, condition states or rating has been entered yet. Enter one before"
-            " handing in."
+            _(
+                "No reading, condition states or rating has been entered yet. Enter one before"
+                " handing in."
+            )
         )
     locked.state = InspectionState.SUBMITTED
     locked.submitted_at = timezone.now()
@@ -118,7 +126,7 @@ def accept(
     judge: bool = True,
 ) -> Inspection:
     """Accept an inspection: its first readings may now serve as baselines."""
-    locked = _in_state(inspection, InspectionState.SUBMITTED, "accept it")
+    locked = _in_state(inspection, InspectionState.SUBMITTED, mark("accept it"))
     locked.state = InspectionState.ACCEPTED
     locked.reviewed_by = user
     locked.reviewed_at = timezone.now()
@@ -134,8 +142,8 @@ def accept(
 def return_to_team(*, inspection: Inspection, user: AbstractBaseUser, note: str) -> Inspection:
     """Open a handed-in inspection again, saying what is wanted."""
     if not note.strip():
-        raise ValidationError({"note": "Say what the team should do."})
-    locked = _in_state(inspection, InspectionState.SUBMITTED, "return it")
+        raise ValidationError({"note": _("Say what the team should do.")})
+    locked = _in_state(inspection, InspectionState.SUBMITTED, mark("return it"))
     locked.state = InspectionState.OPEN
     locked.reviewed_by = user
     locked.reviewed_at = timezone.now()
@@ -149,7 +157,11 @@ def _in_state(inspection: Inspection, wanted: InspectionState, verb: str) -> Ins
     locked = Inspection.objects.select_for_update(no_key=True).get(pk=inspection.pk)
     if locked.state != wanted:
         raise ValidationError(
-            f"This inspection is {locked.get_state_display().lower()}; to {verb} it must be"
-            f" {wanted.label.lower()}. Reload the page."
+            _("This inspection is %(state)s; to %(verb)s it must be %(wanted)s. Reload the page.")
+            % {
+                "state": in_sentence(locked.get_state_display()),
+                "verb": _(verb),
+                "wanted": in_sentence(wanted.label),
+            }
         )
     return locked

@@ -1,11 +1,15 @@
 """Template tags: every number on a page goes through ``quantity``."""
 
 from django import template
+from django.utils.translation import gettext as _
 
 from inspections import wording
+from inspections.form_spec import point_words
 from inspections.models import Verdict
 from inspections.models.choices import VerdictWord
+from inventory.decimal_mark import with_mark
 from inventory.units import Dimension, System, shown
+from inventory.words import in_sentence
 
 register = template.Library()
 
@@ -35,14 +39,14 @@ def reading_value(context: dict, verdict: Verdict, name: str, sign: bool = False
 def verdict_sentence(context: dict, verdict: Verdict | None) -> str:
     """Tell a verdict in words."""
     if verdict is None:
-        return wording.NEVER_READ
+        return _(wording.NEVER_READ)
     return wording.sentence(verdict, context.get("unit_system", System.SI))
 
 
 @register.filter
 def verdict_in_short(verdict: Verdict | None) -> str:
     """Tell its weightiest reasons in a few words."""
-    return "never measured" if verdict is None else wording.in_short(verdict)
+    return _("never measured") if verdict is None else wording.in_short(verdict)
 
 
 @register.filter
@@ -55,6 +59,24 @@ def verdict_name(verdict: Verdict) -> str:
 def temperature_way(verdict: Verdict, station: str = "") -> str:
     """Tell how its temperature was got, the station by its code."""
     return wording.way_words(verdict, station)
+
+
+@register.filter
+def in_words(text: str) -> str:
+    """Tell a text of the code, such as a point, in the reader's language."""
+    return point_words(text)
+
+
+@register.filter(name="in_sentence")
+def label_in_sentence(words: str) -> str:
+    """Tell a label as it stands within a sentence."""
+    return in_sentence(words)
+
+
+@register.filter
+def as_typed(text: str) -> str:
+    """Show a value as it was typed, with the reader's decimal mark."""
+    return with_mark(text)
 
 
 @register.filter

@@ -1,6 +1,9 @@
 """Words of the trade that the register chooses from."""
 
 from django.db import models
+from django.utils.translation import gettext_noop as _
+
+from inventory.words import TextWords
 
 
 class DeckType(models.TextChoices):
@@ -9,37 +12,37 @@ class DeckType(models.TextChoices):
     CONCRETE = "concrete", "Concrete (type 3)"
 
 
-class ElementKind(models.TextChoices):
-    BEARING = "bearing", "Bearing"
-    JOINT = "joint", "Deck joint"
-    RESTRAINT = "restraint", "Restraint"
+class ElementKind(TextWords):
+    BEARING = "bearing", _("Bearing")
+    JOINT = "joint", _("Deck joint")
+    RESTRAINT = "restraint", _("Restraint")
 
 
-class DeviceType(models.TextChoices):
-    PLAIN_ELASTOMERIC = "plain_elastomeric", "Plain elastomeric bearing"
-    REINFORCED_ELASTOMERIC = "reinforced_elastomeric", "Steel-reinforced elastomeric bearing"
-    FLAT_SLIDING = "flat_sliding", "Flat sliding bearing"
-    POT = "pot", "Pot bearing"
-    DISC = "disc", "Disc bearing"
-    SPHERICAL = "spherical", "Spherical bearing"
-    ROCKER = "rocker", "Rocker bearing"
-    ROLLER = "roller", "Roller bearing"
-    FIXED_PIN = "fixed_pin", "Fixed pin bearing"
-    OTHER_BEARING = "other_bearing", "Other bearing"
-    STRIP_SEAL = "strip_seal", "Strip seal joint"
-    COMPRESSION_SEAL = "compression_seal", "Compression seal joint"
-    POURED = "poured", "Poured joint"
-    MODULAR = "modular", "Modular joint"
-    FINGER = "finger", "Finger joint"
-    SLIDING_PLATE = "sliding_plate", "Sliding plate joint"
-    PLUG = "plug", "Plug joint"
-    OPEN = "open", "Open joint"
-    OTHER_JOINT = "other_joint", "Other joint"
-    SHEAR_KEY = "shear_key", "Shear key"
-    HOLD_DOWN = "hold_down", "Hold-down"
-    ANCHOR_RODS = "anchor_rods", "Anchor rod group"
-    CLAMP = "clamp", "Clamp"
-    LOCK_UP = "lock_up", "Lock-up device"
+class DeviceType(TextWords):
+    PLAIN_ELASTOMERIC = "plain_elastomeric", _("Plain elastomeric bearing")
+    REINFORCED_ELASTOMERIC = "reinforced_elastomeric", _("Steel-reinforced elastomeric bearing")
+    FLAT_SLIDING = "flat_sliding", _("Flat sliding bearing")
+    POT = "pot", _("Pot bearing")
+    DISC = "disc", _("Disc bearing")
+    SPHERICAL = "spherical", _("Spherical bearing")
+    ROCKER = "rocker", _("Rocker bearing")
+    ROLLER = "roller", _("Roller bearing")
+    FIXED_PIN = "fixed_pin", _("Fixed pin bearing")
+    OTHER_BEARING = "other_bearing", _("Other bearing")
+    STRIP_SEAL = "strip_seal", _("Strip seal joint")
+    COMPRESSION_SEAL = "compression_seal", _("Compression seal joint")
+    POURED = "poured", _("Poured joint")
+    MODULAR = "modular", _("Modular joint")
+    FINGER = "finger", _("Finger joint")
+    SLIDING_PLATE = "sliding_plate", _("Sliding plate joint")
+    PLUG = "plug", _("Plug joint")
+    OPEN = "open", _("Open joint")
+    OTHER_JOINT = "other_joint", _("Other joint")
+    SHEAR_KEY = "shear_key", _("Shear key")
+    HOLD_DOWN = "hold_down", _("Hold-down")
+    ANCHOR_RODS = "anchor_rods", _("Anchor rod group")
+    CLAMP = "clamp", _("Clamp")
+    LOCK_UP = "lock_up", _("Lock-up device")
 
 
 _BEARINGS = list(DeviceType)[:10]
@@ -55,15 +58,15 @@ DEVICES_OF_KIND = {
 }
 
 
-class SupportKind(models.TextChoices):
-    ABUTMENT = "abutment", "Abutment"
-    PIER = "pier", "Pier"
-    HINGE = "hinge", "In-span hinge"
+class SupportKind(TextWords):
+    ABUTMENT = "abutment", _("Abutment")
+    PIER = "pier", _("Pier")
+    HINGE = "hinge", _("In-span hinge")
 
 
-class GapAxis(models.TextChoices):
-    SQUARE = "square", "Square to the joint"
-    ROAD = "road", "Along the road"
+class GapAxis(TextWords):
+    SQUARE = "square", _("Square to the joint")
+    ROAD = "road", _("Along the road")
 
 
 class SettingSource(models.TextChoices):
@@ -77,17 +80,17 @@ class EndReason(models.TextChoices):
     RESET = "reset", "Reset to a new position"
 
 
-class Access(models.TextChoices):
-    GROUND = "ground", "From the ground or a bench"
-    LADDER = "ladder", "Ladder"
-    LIFT = "lift", "Aerial lift"
-    UNDERBRIDGE = "underbridge", "Under-bridge unit from the deck"
-    INSIDE = "inside", "From inside the box"
-    ROPE = "rope", "Rope access"
-    BOAT = "boat", "Boat or barge"
-    DECK = "deck", "From the deck under traffic control"
-    ENCLOSED = "enclosed", "Enclosed: not open to a close look"
-    UNKNOWN = "unknown", "Not known"
+class Access(TextWords):
+    GROUND = "ground", _("From the ground or a bench")
+    LADDER = "ladder", _("Ladder")
+    LIFT = "lift", _("Aerial lift")
+    UNDERBRIDGE = "underbridge", _("Under-bridge unit from the deck")
+    INSIDE = "inside", _("From inside the box")
+    ROPE = "rope", _("Rope access")
+    BOAT = "boat", _("Boat or barge")
+    DECK = "deck", _("From the deck under traffic control")
+    ENCLOSED = "enclosed", _("Enclosed: not open to a close look")
+    UNKNOWN = "unknown", _("Not known")
 
 
 class Replaceable(models.TextChoices):

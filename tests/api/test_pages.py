@@ -57,7 +57,7 @@ FOR_OPERATORS = "Asked by the machines that watch over the site, each in a form 
 THE_TABLET = "The tablet's own way in and out."
 NONE = {
     OF_THE_BROWSER: {
-        "login", "logout", "account", "password-forgotten", "password-set",
+        "login", "logout", "account", "language", "password-forgotten", "password-set",
         "password-change", "session-end", "sessions-end",
         "second-factor", "second-factor-set-up", "second-factor-codes", "second-factor-off",
         "units", "saved-list-save", "saved-list-rename", "saved-list-remove",

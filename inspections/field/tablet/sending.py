@@ -10,6 +10,7 @@ from typing import Any
 
 from django.http import HttpRequest, JsonResponse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from inspections.field.access import ENTER, VIEW, inspection_for
@@ -36,9 +37,11 @@ def records(request: HttpRequest) -> JsonResponse:
         body = json.loads(request.body)
         tablet, sent, refused = _read(body)
     except (ValueError, TypeError, KeyError, AttributeError, OverflowError) as error:
-        return problem(400, "Not a batch of records", f"It cannot be read: {error}.")
+        return problem(
+            400, _("Not a batch of records"), _("It cannot be read: %(why)s.") % {"why": error}
+        )
     except InputError as error:
-        return problem(400, "Not a batch of records", str(error))
+        return problem(400, _("Not a batch of records"), str(error))
     receipts = take_records(tablet=tablet, sent=sent, user=request.user)
     return JsonResponse(
         {
@@ -63,9 +66,13 @@ def photo(request: HttpRequest, uid: uuid.UUID) -> JsonResponse:
         )
         file = request.FILES["image"]
     except (KeyError, ValueError) as error:
-        return problem(400, "Not a photo", f"A part is missing or cannot be read: {error}.")
+        return problem(
+            400,
+            _("Not a photo"),
+            _("A part is missing or cannot be read: %(why)s.") % {"why": error},
+        )
     except InputError as error:
-        return problem(400, "Not a photo", str(error))
+        return problem(400, _("Not a photo"), str(error))
     inspection = inspection_for(request.user, inspection_pk, ENTER)
     receipt = take_photo(
         uid=uid,
@@ -87,7 +94,11 @@ def _read(body: dict[str, Any]) -> tuple[Tablet, list[Sent], list[Receipt]]:
     tablet = Tablet.of(str(body["tablet"])[:36], _time("clock_now", body["clock_now"]))
     rows = body["records"]
     if not isinstance(rows, list) or len(rows) > MOST_RECORDS:
-        raise InputError("records", f"is no list of up to {MOST_RECORDS}", "Send fewer at once")
+        raise InputError(
+            "records",
+            _("is no list of up to %(count)s") % {"count": MOST_RECORDS},
+            _("Send fewer at once"),
+        )
     sent, refused = [], []
     for row in rows:
         uid = uuid.UUID(str(row["uid"]))
@@ -102,13 +113,15 @@ def _read(body: dict[str, Any]) -> tuple[Tablet, list[Sent], list[Receipt]]:
 def _sent(uid: uuid.UUID, row: dict[str, Any]) -> Sent:
     kind, payload, inspection = row.get("kind"), row.get("payload"), row.get("inspection")
     if kind not in KINDS:
-        raise InputError("kind", f"«{kind}» is not known", "Load the app anew")
+        raise InputError(
+            "kind", _("«%(kind)s» is not known") % {"kind": kind}, _("Load the app anew")
+        )
     if not isinstance(payload, dict) or len(json.dumps(payload)) > LONGEST_PAYLOAD:
-        raise InputError("payload", "is no record, or too long", "Shorten it")
+        raise InputError("payload", _("is no record, or too long"), _("Shorten it"))
     if not _can_be_kept(payload):
-        raise InputError("payload", "holds what no table keeps", "Type that record anew")
+        raise InputError("payload", _("holds what no table keeps"), _("Type that record anew"))
     if not isinstance(inspection, int) or isinstance(inspection, bool):
-        raise InputError("inspection", "is missing", "Take the inspection along anew")
+        raise InputError("inspection", _("is missing"), _("Take the inspection along anew"))
     return Sent(uid, inspection, kind, _time("made_at", row.get("made_at")), payload)
 
 
@@ -126,9 +139,15 @@ def _time(name: str, text: Any) -> dt.datetime:
     try:
         told = dt.datetime.fromisoformat(text)
     except (TypeError, ValueError):
-        raise InputError(name, f"«{text}» is no time", "Set the tablet's clock") from None
+        raise InputError(
+            name, _("«%(text)s» is no time") % {"text": text}, _("Set the tablet's clock")
+        ) from None
     if told.tzinfo is None or not dt.MINYEAR + 1 < told.year < dt.MAXYEAR - 1:
-        raise InputError(name, f"«{text}» is no time with its offset", "Set the tablet's clock")
+        raise InputError(
+            name,
+            _("«%(text)s» is no time with its offset") % {"text": text},
+            _("Set the tablet's clock"),
+        )
     return told
 
 

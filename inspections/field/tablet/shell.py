@@ -21,7 +21,7 @@ from django.views.decorators.csrf import ensure_csrf_cookie
 
 FOLDER = "field"
 ALSO = ("inspections/ledger.css", "inspections/schemes.css", "inspections/icon.svg")
-KINDS = (".js", ".css", ".svg", ".png")
+KINDS = (".js", ".css", ".json", ".svg", ".png")
 NOT_CACHED = "worker.js"
 
 

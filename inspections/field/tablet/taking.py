@@ -7,6 +7,7 @@ from uuid import UUID
 
 from django.http import FileResponse, Http404, HttpRequest, JsonResponse
 from django.shortcuts import get_object_or_404
+from django.utils.translation import get_language
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
@@ -29,6 +30,7 @@ def inspection_list(request: HttpRequest) -> JsonResponse:
         {
             "user": user_record(request.user),
             "units": system_of(request).value,
+            "language": get_language(),
             "inspections": inspections_to_take(request.user),
         }
     )

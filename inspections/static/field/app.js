@@ -16,6 +16,7 @@ import { walkScreen } from "./screens/walk.js";
 import { fetchInspections, lastUser } from "./session.js";
 import { startWorker } from "./update.js";
 import { Unanswered } from "./wire.js";
+import { speak, t } from "./language.js";
 
 const ROUTES = [
   [/^#\/?$/, listScreen],
@@ -28,6 +29,7 @@ const ROUTES = [
 ];
 
 const root = document.getElementById("app");
+const caution = document.querySelector(".caution p");
 const main = el("main", { id: "content", tabindex: "-1" });
 const app = { user: null, sending: null };
 
@@ -49,16 +51,26 @@ async function show() {
 async function knowUser() {
   app.user = await lastUser();
   try {
-    app.user = { ...(await fetchInspections()).user, units: (await lastUser())?.units };
+    const { user, units, language } = await fetchInspections();
+    app.user = { ...user, units, language };
   } catch (error) {
     if (!(error instanceof Unanswered)) throw error;
     if (error.kind === "sign-in") news.dispatchEvent(new CustomEvent("sign-in", { detail: error }));
   }
 }
 
-async function start() {
+// What stands on every screen, in the language of the moment.
+function frame() {
+  document.title = `${t("On site")} · Bearing and Joint Ledger`;
+  put(caution, t(caution.dataset.text));
   put(root, head(app), banners(), main);
+}
+
+async function start() {
+  await speak((await lastUser())?.language);
+  frame();
   await knowUser();
+  if (await speak(app.user?.language)) frame();
   app.sending = keepSending(() => app.user?.id ?? null);
   window.addEventListener("hashchange", show);
   news.addEventListener("show", show);

@@ -2,6 +2,7 @@
 
 import { tell } from "./news.js";
 import { keepNote, note } from "./notes.js";
+import { t } from "./language.js";
 
 /** Further off than this, in seconds, and times are moved when they arrive. */
 export const TOLERANCE_S = 120;
@@ -51,9 +52,11 @@ export async function trueNow_ms() {
 
 function words(slow_s) {
   const minutes = Math.round(Math.abs(slow_s) / 60);
-  const off = minutes < 120 ? `${minutes} minutes` : `${Math.round(minutes / 60)} hours`;
-  return (
-    `This tablet's clock is ${off} ${slow_s > 0 ? "slow" : "fast"}. Set it: until then the` +
-    " times of readings are moved when they arrive."
-  );
+  const off = minutes < 120
+    ? t("{minutes} minutes", { minutes })
+    : t("{hours} hours", { hours: Math.round(minutes / 60) });
+  const how = slow_s > 0
+    ? t("This tablet's clock is {off} slow.", { off })
+    : t("This tablet's clock is {off} fast.", { off });
+  return `${how} ${t("Set it: until then the times of readings are moved when they arrive.")}`;
 }

@@ -3,6 +3,7 @@
 import { tell } from "./news.js";
 import { REFUSED, WAITING } from "./outbox.js";
 import { write } from "./store.js";
+import { t } from "./language.js";
 
 const TABLES = ["outbox", "sent", "photos"];
 
@@ -15,7 +16,7 @@ const TABLES = ["outbox", "sent", "photos"];
  * @returns {Promise<object|null>} the record as it is now, perhaps under another uid
  */
 export async function change(user, uid, payload) {
-  const changed = await write(TABLES, "the correction", async (transaction) => {
+  const changed = await write(TABLES, t("the correction"), async (transaction) => {
     const found = await mine(transaction, user, uid);
     if (!found || found.is_in_doubt) return null;
     return requeue(transaction, found, payload);
@@ -32,7 +33,7 @@ export async function change(user, uid, payload) {
  * @returns {Promise<boolean>} false while it may be on its way
  */
 export async function drop(user, uid) {
-  return write(TABLES, "the removal", async (transaction) => {
+  return write(TABLES, t("the removal"), async (transaction) => {
     const found = await mine(transaction, user, uid);
     if (!found || found.is_in_doubt) return false;
     const repeats = await repeatsOf(transaction, found);
@@ -57,8 +58,8 @@ export async function drop(user, uid) {
  * @param {object} record
  */
 export function whyFixed(record) {
-  if (record.state === "sent") return "It has arrived. Correct it on the inspection's page.";
-  return record.is_in_doubt ? "It may have arrived: wait until the server has answered." : "";
+  if (record.state === "sent") return t("It has arrived. Correct it on the inspection's page.");
+  return record.is_in_doubt ? t("It may have arrived: wait until the server has answered.") : "";
 }
 
 // An id stands for one thing for ever: what went out once comes back under another.

@@ -1,6 +1,7 @@
 // Every keystroke, until it becomes a record.
 
 import { database, write } from "./store.js";
+import { t } from "./language.js";
 
 /**
  * Keep what a field holds; a later call for the same field wins, whatever takes longer.
@@ -12,7 +13,7 @@ import { database, write } from "./store.js";
  */
 export async function keepDraft(place, text) {
   try {
-    await write(["drafts"], `draft of ${place.field}`, (transaction) => {
+    await write(["drafts"], t("draft of {field}", { field: place.field }), (transaction) => {
       const drafts = transaction.objectStore("drafts");
       return text === "" ? drafts.delete(keyOf(place)) : drafts.put({ ...place, text });
     });

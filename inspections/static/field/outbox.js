@@ -5,6 +5,7 @@ import { clockNow } from "./clock.js";
 import { keyOf } from "./drafts.js";
 import { tell } from "./news.js";
 import { database, write } from "./store.js";
+import { t } from "./language.js";
 
 export const WAITING = "waiting";
 export const REFUSED = "refused";
@@ -137,5 +138,5 @@ function fresh(user, { inspection, kind, payload }) {
 }
 
 function nameOf({ kind }) {
-  return `the ${kind.replace("_", " ")}`;
+  return t(`the ${kind.replace("_", " ")}`);
 }

@@ -3,6 +3,7 @@
 import { trueNow_ms } from "./clock.js";
 import { database, write } from "./store.js";
 import { ask, askPicture, Unanswered } from "./wire.js";
+import { t } from "./language.js";
 
 const FORMAT = "ledger-packet/1";
 const HOUR_MS = 3_600_000;
@@ -18,7 +19,7 @@ const HOUR_MS = 3_600_000;
 export async function takeAlong(user, inspection, progress = () => {}) {
   const packet = await ask(`/field/inspections/${inspection}/packet.json`);
   if (packet.format !== FORMAT) {
-    throw new Unanswered("rejected", `Load the app anew: it cannot read ${packet.format}.`);
+    throw new Unanswered("rejected", t("Load the app anew: it cannot read {format}.", { format: packet.format }));
   }
   if (packet.user?.id !== user) throw new Unanswered("another-user", packet.user?.name ?? "");
   const photos = elementsOf(packet).flatMap((element) => element.photos);
@@ -30,7 +31,7 @@ export async function takeAlong(user, inspection, progress = () => {}) {
     progress(pictures.length, photos.length);
   }
   const thumbnails = { there: pictures.length, all: photos.length };
-  await write(["packets", "thumbnails"], "the inspection", async (transaction) => {
+  await write(["packets", "thumbnails"], t("the inspection"), async (transaction) => {
     await transaction.objectStore("packets").put({ user, inspection, packet, thumbnails });
     const store = transaction.objectStore("thumbnails");
     await store.delete(rangeOf(user, inspection));
@@ -89,7 +90,7 @@ export async function onBoard(user) {
  */
 export async function leaveBehind(user, inspection) {
   const stores = ["packets", "thumbnails", "sent", "outbox", "drafts"];
-  return write(stores, "the removal", async (transaction) => {
+  return write(stores, t("the removal"), async (transaction) => {
     const range = rangeOf(user, inspection);
     const listed = await transaction.objectStore("outbox").index("user").getAll(user);
     const unsent = listed.filter((each) => each.inspection === inspection).length;

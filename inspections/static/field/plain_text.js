@@ -1,5 +1,7 @@
 // Typed text made plain before it is read.
 
+import { decimalMark } from "./language.js";
+
 // What Python calls white space, which is not quite what JavaScript does.
 const SPACE =
   "[\\t-\\r\\x1c-\\x20\\x85\\xa0\\u1680\\u2000-\\u200a\\u2028\\u2029\\u202f\\u205f\\u3000]";
@@ -52,4 +54,23 @@ export function ascii(text) {
     while (/\p{Nd}/u.test(String.fromCodePoint(each.codePointAt(0) - before - 1))) before += 1;
     return String(before % 10);
   });
+}
+
+// With a decimal comma, as the server reads it.
+const GROUPED = /(?<![\p{Nd}.,])(?!0)\p{Nd}{1,3}\.\p{Nd}{3}(?![\p{Nd}.,]|e[+-]?\p{Nd})/iu;
+const WITH_COMMA = /[\p{Nd}.,]*,[\p{Nd}.,]*/gu;
+const ONE_COMMA = /^(?:\p{Nd}+,\p{Nd}*|,\p{Nd}+)$/u;
+
+/** Write a point for the decimal comma of the language; null for what has two meanings: 1.234 */
+export function withPoint(text) {
+  if (decimalMark() === ".") return text;
+  if (GROUPED.test(text)) return null;
+  const found = text.match(WITH_COMMA) ?? [];
+  if (!found.every((each) => ONE_COMMA.test(each))) return null;
+  return text.replace(WITH_COMMA, (each) => each.replace(",", "."));
+}
+
+/** Write the decimal mark of the language for the points of numbers. */
+export function withMark(text) {
+  return text.replace(/(?<=\p{Nd})\.(?=\p{Nd})/gu, decimalMark());
 }

@@ -2,6 +2,7 @@
 
 import { REFUSED, WAITING } from "./outbox.js";
 import { database, tryToWrite } from "./store.js";
+import { t } from "./language.js";
 
 /**
  * Take what goes next, marked as being on its way before it goes.
@@ -69,7 +70,7 @@ export async function settle(batch, receipts) {
       return { ...record, ...SETTLED, state: REFUSED, refusal: { field, message, at } };
     });
     const rest = batch.filter((each) => !arrived.includes(each) && !refused.includes(each));
-    const trouble = "The server's answer did not name it.";
+    const trouble = t("The server's answer did not name it.");
     await amend(transaction, rest, (record) => ({ ...record, trouble }));
   });
   // On a full disk what has arrived still makes room; a copy of it is at the server.

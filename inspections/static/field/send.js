@@ -6,6 +6,7 @@ import { tabletId } from "./notes.js";
 import { counts, pictureOf } from "./outbox.js";
 import { fail, settle, takeBatch } from "./queue.js";
 import { ask, Unanswered } from "./wire.js";
+import { t } from "./language.js";
 
 const LOCK = "ledger-field-send";
 const FIRST_BATCH = 50;
@@ -99,7 +100,7 @@ async function sendRecords(batch) {
 async function sendPhoto(user, { uid, inspection, made_at, payload }) {
   const image = await pictureOf(user, uid);
   if (!image) {
-    const message = "The picture is no longer on this tablet. Take it anew.";
+    const message = t("The picture is no longer on this tablet. Take it anew.");
     return [{ uid, outcome: "refused", field: "image", message }];
   }
   const form = new FormData();
@@ -113,6 +114,6 @@ async function sendPhoto(user, { uid, inspection, made_at, payload }) {
 
 function receiptsOf({ receipts }) {
   if (Array.isArray(receipts)) return receipts;
-  const message = "The server's answer holds no receipts.";
+  const message = t("The server's answer holds no receipts.");
   throw new Unanswered("garbled", message, { is_in_doubt: true });
 }

@@ -10,7 +10,7 @@ import { ask } from "./wire.js";
  */
 export async function fetchInspections() {
   const list = await ask("/field/inspections.json");
-  await keepNote("user", { ...list.user, units: list.units });
+  await keepNote("user", { ...list.user, units: list.units, language: list.language });
   await keepNote(`inspections ${list.user.id}`, list);
   return list;
 }

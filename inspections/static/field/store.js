@@ -3,24 +3,26 @@
 
 import { tell } from "./news.js";
 import { openDB } from "./vendor/idb.js";
+import { mark, t } from "./language.js";
 
 const NAME = "ledger-field";
 const VERSION = 1;
 const FULL = {
-  reason: "The tablet's storage is full.",
-  remedy: "Free some space or remove an inspection that has been sent, then enter it again.",
+  reason: mark("The tablet's storage is full."),
+  remedy: mark("Free some space or remove an inspection that has been sent, then enter it again."),
 };
 const FAILED = {
-  reason: "The tablet's storage did not take it.",
-  remedy: "Write the value down, close the app and open it again.",
+  reason: mark("The tablet's storage did not take it."),
+  remedy: mark("Write the value down, close the app and open it again."),
 };
 
 /** Something could not be kept; the value on screen is all there is of it. */
 export class NotKept extends Error {
   constructor(what, { reason, remedy }, cause) {
-    super(`Not kept: ${what}. ${reason} ${remedy}`, { cause });
+    const words = { what, reason: t(reason), remedy: t(remedy) };
+    super(t("Not kept: {what}. {reason} {remedy}", words), { cause });
     this.name = "NotKept";
-    Object.assign(this, { what, reason, remedy });
+    Object.assign(this, words);
   }
 }
 

@@ -1,6 +1,8 @@
 // Effective temperature of a unit from what the crew took, by the best way that there is.
 // The ways that need a sensor or an air record are the server's alone.
 
+import { mark } from "./language.js";
+
 const DECK = ["deck_top", "deck_soffit"];
 // The first shaded one stands alone where no deck temperature was taken.
 const GIRDER = ["girder_web", "girder_bottom", "girder_top"];
@@ -8,9 +10,9 @@ const EQUAL_SHARE = 0.5;
 
 /** Ways, best first, with the number that the server gives each. */
 export const WAYS = {
-  2: { words: "deck and girder surfaces, weighted", u: "u_surfaces_k" },
-  3: { words: "one shaded girder surface", u: "u_shaded_surface_k" },
-  5: { words: "one shade air temperature", u: "u_shade_air_k" },
+  2: { words: mark("deck and girder surfaces, weighted"), u: "u_surfaces_k" },
+  3: { words: mark("one shaded girder surface"), u: "u_shaded_surface_k" },
+  5: { words: mark("one shade air temperature"), u: "u_shade_air_k" },
 };
 
 /**

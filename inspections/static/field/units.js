@@ -1,7 +1,8 @@
 // Values as people write them, in and out: the same rules and words as the server's.
 
-import { ascii, plain, trimmed } from "./plain_text.js";
+import { ascii, plain, trimmed, withMark, withPoint } from "./plain_text.js";
 import { SPELLINGS, UNITS, WRITTEN } from "./units_table.js";
+import { t } from "./language.js";
 
 const WHOLE = "\\p{Nd}{1,9}";
 const FRACTION = `${WHOLE} */ *${WHOLE}`;
@@ -37,13 +38,15 @@ export class Refused extends Error {
 export function parse(text, dimension, unit = "") {
   const typed = trimmed(text);
   const found = plain(text);
-  const match = NUMBER.exec(found)?.groups;
+  const pointed = withPoint(found);
+  if (pointed === null) throw twoWays(typed);
+  const match = NUMBER.exec(pointed)?.groups;
   if (!match) throw notAValue(typed, found, dimension);
   let written = match.unit ?? "";
   let number = numberOf(match);
   if (match.feet) {
     if (written && spelt(written) !== "inch") {
-      throw new Refused(`«${typed}» mixes feet with ${written}`, "Write 1' 2\".");
+      throw new Refused(t("«{typed}» mixes feet with {written}", { typed, written }), t("Write 1' 2\"."));
     }
     written = "in";
     number += 12 * Number(ascii(match.feet));
@@ -52,7 +55,7 @@ export function parse(text, dimension, unit = "") {
   const [factor, offset] = conversion(written || unit || dimension, dimension);
   const value = number * factor + offset;
   if (!Number.isFinite(value)) throw notAValue(typed, found, dimension);
-  return { value, typed };
+  return { value, typed: withPoint(typed) ?? typed };
 }
 
 /**
@@ -62,8 +65,9 @@ export function parse(text, dimension, unit = "") {
  * @param {string} unit unit meant where none is written
  */
 export function withUnit(text, unit) {
-  const match = NUMBER.exec(plain(text))?.groups;
-  const typed = trimmed(text);
+  const pointed = withPoint(text) ?? text;
+  const match = NUMBER.exec(plain(pointed))?.groups;
+  const typed = trimmed(pointed);
   return !match || match.unit || match.feet || !unit ? typed : `${typed} ${unit}`;
 }
 
@@ -82,7 +86,7 @@ export function shown(value, dimension, system, sign = false) {
   const digits = fixed(Math.abs(number), decimals);
   const below = number < 0 && Number(digits) !== 0;
   const gap = label === "" || label === "°" ? "" : "\u202f";
-  return `${below ? "−" : sign ? "+" : ""}${digits}${gap}${label}`;
+  return `${below ? "−" : sign ? "+" : ""}${withMark(digits)}${gap}${label}`;
 }
 
 // Half a digit goes to the even neighbour, as on the server; toFixed would always go up.
@@ -95,8 +99,15 @@ function fixed(number, decimals) {
 
 function notAValue(typed, found, dimension) {
   const comma = /\p{Nd},\p{Nd}/u.test(found);
-  const advice = "Write a decimal point, not a comma: 55.5, or 1234.5 without one.";
-  return new Refused(`«${typed}» is not a value`, comma ? advice : UNITS[dimension].advice);
+  const advice = t("Write a decimal point, not a comma: 55.5, or 1234.5 without one.");
+  return new Refused(t("«{typed}» is not a value", { typed }), comma ? advice : t(UNITS[dimension].advice));
+}
+
+function twoWays(typed) {
+  return new Refused(
+    t("«{typed}» can be read in two ways", { typed }),
+    t("Write a comma before the decimals and nothing between thousands: 1,234 or 1234."),
+  );
 }
 
 function conversion(written, dimension) {
@@ -106,8 +117,8 @@ function conversion(written, dimension) {
   if (name && Object.hasOwn(accepts, name)) return accepts[name];
   const usable = Object.keys(accepts).map((each) => WRITTEN[each] ?? each);
   throw new Refused(
-    `«${trimmed(written)}» is no unit of this quantity`,
-    usable.length ? `Use one of ${usable.join(", ")}.` : "Write the number alone.",
+    t("«{written}» is no unit of this quantity", { written: trimmed(written) }),
+    usable.length ? t("Use one of {units}.", { units: usable.join(", ") }) : t("Write the number alone."),
   );
 }
 

@@ -3,28 +3,10 @@
 
 import { carriedTo, expectedAt, meanOf, missing, uncertaintyOf } from "./expect.js";
 import { shown } from "./units.js";
+import { t } from "./language.js";
+import { AHEAD, CARRIED, DIRECTIONS, LACKS } from "./verdict_words.js";
 
-/** The words, the gravest first. */
-export const WORDS = {
-  impossible: "Cannot be right",
-  past_limit: "Past a limit",
-  outside_band: "Outside the band",
-  within_band: "Within the band",
-  not_compared: "Nothing to compare with",
-};
-
-const LACKS = {
-  "no setting": "nothing is on record that this place could be compared with",
-  "no temperature":
-    "no temperature of this hour yet: measure a girder surface in the shade, and the deck soffit",
-};
-const DIRECTIONS = {
-  gap: ["wider than", "narrower than"],
-  key_gap: ["wider than", "narrower than"],
-  offset_across: ["to the left of", "to the right of"],
-  projection: ["above", "below"],
-  broken_rods: ["more than", "fewer than"],
-};
+export { WORDS } from "./verdict_words.js";
 
 /**
  * Judge the value or values typed for one channel.
@@ -52,18 +34,15 @@ export function judgeTyped(channel, values, warmths, thresholds, system) {
 
   const isOutside = Math.abs(numbers.residual) > numbers.half_width;
   const limit = limitReached(value, channel);
-  const parts = [lack ? LACKS[lack] : compared(channel, numbers, isOutside, show)];
-  if (limit !== null) parts.push(`it has reached its limit of ${show(limit)} now`);
+  const parts = [lack ? t(LACKS[lack]) : compared(channel, numbers, isOutside, show)];
+  if (limit !== null) parts.push(t("it has reached its limit of {limit} now", { limit: show(limit) }));
   const later = carried.filter((each) => each.limit !== null);
   for (const { name, to_c, limit: met } of later) {
     const extreme = shown(to_c, "degC", system);
-    parts.push(
-      `carried to the ${name} design temperature of ${extreme} it would reach its limit of` +
-        ` ${show(met)}`,
-    );
+    parts.push(t(CARRIED[name], { extreme, limit: show(met) }));
   }
   const asksAgain = (isOutside || limit !== null) && values.length < 2;
-  if (asksAgain) parts.push("measure a second time, both are kept");
+  if (asksAgain) parts.push(t("measure a second time, both are kept"));
   let word = isOutside ? "outside_band" : lack ? "not_compared" : "within_band";
   if (limit !== null || later.length) word = "past_limit";
   const whole = parts.join("; ");
@@ -125,16 +104,15 @@ function useOf(value, { limit_lower, limit_upper, neutral }) {
 }
 
 function compared(channel, { expected, half_width, residual }, isOutside, show) {
-  if (!isOutside) return `expected ${show(expected)}, within the band of ±${show(half_width)}`;
-  const directions = DIRECTIONS[channel.quantity] ?? ["ahead of", "behind"];
-  const amount = `${show(Math.abs(residual))} ${directions[residual > 0 ? 0 : 1]}`;
-  return `${amount} the ${show(expected)} expected, outside the band of ±${show(half_width)}`;
+  const numbers = { expected: show(expected), band: show(half_width), amount: show(Math.abs(residual)) };
+  if (!isOutside) return t("expected {expected}, within the band of ±{band}", numbers);
+  const directions = DIRECTIONS[channel.quantity] ?? AHEAD;
+  return `${t(directions[residual > 0 ? 0 : 1], numbers)}, ${t("outside the band of ±{band}", numbers)}`;
 }
 
 function cannotBe(value, { low, high }, show) {
-  const [side, limit, what] = value < low ? ["below", low, "least"] : ["above", high, "most"];
-  return (
-    `${show(value)} is ${side} ${show(limit)}, the ${what} it can be.` +
-    " Check the unit and the sign, or measure again."
-  );
+  const words = value < low
+    ? t("{value} is below {limit}, the least it can be.", { value: show(value), limit: show(low) })
+    : t("{value} is above {limit}, the most it can be.", { value: show(value), limit: show(high) });
+  return `${words} ${t("Check the unit and the sign, or measure again.")}`;
 }

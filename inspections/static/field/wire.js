@@ -2,6 +2,7 @@
 // sign-in page, a page of a hotel's network and half an answer are told for what they are.
 
 import { rememberClock } from "./clock.js";
+import { t } from "./language.js";
 
 /** No usable answer; `kind` says why, `is_in_doubt` whether the request may have been taken. */
 export class Unanswered extends Error {
@@ -65,21 +66,21 @@ async function answerTo(url, request) {
     response = await fetch(url, { redirect: "manual", credentials: "same-origin", ...request });
   } catch (error) {
     if (!(error instanceof TypeError || error instanceof DOMException)) throw error;
-    throw new Unanswered("offline", "No connection.", { is_in_doubt: true });
+    throw new Unanswered("offline", t("No connection."), { is_in_doubt: true });
   }
   if (response.ok) return response;
   const { status, type } = response;
   if (type === "opaqueredirect" || status === 401 || status === 403) {
-    throw new Unanswered("sign-in", "Sign in again; what waits stays on this tablet.", { status });
+    throw new Unanswered("sign-in", t("Sign in again; what waits stays on this tablet."), { status });
   }
   if (status === 429 || status === 503) {
-    throw new Unanswered("away", `The server is busy (${status}).`, { status });
+    throw new Unanswered("away", t("The server is busy ({status}).", { status }), { status });
   }
   if (status === 502 || status === 504) {
-    throw new Unanswered("away", `The server is away (${status}).`, { status, is_in_doubt: true });
+    throw new Unanswered("away", t("The server is away ({status}).", { status }), { status, is_in_doubt: true });
   }
   if (status >= 500) {
-    throw new Unanswered("failed", `The server failed (${status}).`, { status, is_in_doubt: true });
+    throw new Unanswered("failed", t("The server failed ({status}).", { status }), { status, is_in_doubt: true });
   }
   throw new Unanswered("rejected", await wordsOf(response), { status });
 }
@@ -98,19 +99,20 @@ async function half(reading) {
     return await reading;
   } catch (error) {
     if (![TypeError, SyntaxError, DOMException].some((kind) => error instanceof kind)) throw error;
-    throw new Unanswered("offline", "The answer broke off.", { is_in_doubt: true });
+    throw new Unanswered("offline", t("The answer broke off."), { is_in_doubt: true });
   }
 }
 
 function garbled({ status }) {
-  const message = "Something else than the ledger's server answered.";
+  const message = t("Something else than the ledger's server answered.");
   return new Unanswered("garbled", message, { status, is_in_doubt: true });
 }
 
 async function wordsOf(response) {
   const type = response.headers.get("Content-Type") ?? "";
   const { detail = "" } = type.includes("json") ? await half(response.json()) : {};
-  return `The server did not take it (${response.status}). ${detail}`.trim();
+  const words = t("The server did not take it ({status}).", { status: response.status });
+  return `${words} ${detail}`.trim();
 }
 
 function cookie(name) {

@@ -2,7 +2,7 @@
 
 import { clockNow } from "../clock.js";
 import { enter } from "../outbox.js";
-import { button, choice, el, field } from "./dom.js";
+import { button, choice, el, field, t } from "./dom.js";
 import { chosen, drafted, storeOnce } from "./typed.js";
 
 /** Note, left out, critical finding; `element` null for the bridge as a whole. */
@@ -12,7 +12,7 @@ export function beside(visit, element, redraw) {
 
 /** One tap from anywhere on a screen to its form for what cannot wait. */
 export function criticalButton() {
-  return button("Critical finding", () => {
+  return button(t("Critical finding"), () => {
     const form = document.querySelector("details.critical");
     form.open = true;
     form.scrollIntoView({ block: "start" });
@@ -23,10 +23,10 @@ export function criticalButton() {
 function note(visit, element, redraw) {
   const text = area(visit, element, "note", 4000);
   const kept = visit.of("note", element?.id ?? null);
-  return el("details", { "data-part": "note" }, el("summary", {}, `Note${kept.length ? `: ${kept.length}` : ""}`),
+  return el("details", { "data-part": "note" }, el("summary", {}, `${t("Note")}${kept.length ? `: ${kept.length}` : ""}`),
     kept.map(({ payload }) => el("blockquote", {}, payload.text)),
-    field("Note", text.input),
-    button("Keep the note", async () => {
+    field(t("Note"), text.input),
+    button(t("Keep the note"), async () => {
       if (!text.input.value.trim()) return;
       await send(visit, "note", { element: element?.id ?? null, text: text.input.value.trim() }, [text]);
       await redraw();
@@ -38,9 +38,9 @@ function leftOut(visit, element, redraw) {
   const remark = area(visit, element, "left out", 240);
   const known = visit.of("left_out", element.id).at(-1);
   const words = (code) => visit.packet.left_out_reasons.find((each) => each.code === code)?.label ?? code;
-  return el("details", { "data-part": "left out" }, el("summary", {}, known ? `Left out: ${words(known.payload.reason)}` : "Could not be read"),
-    field("Why", reason.input), field("Remark", remark.input),
-    button("Keep the reason", async () => {
+  return el("details", { "data-part": "left out" }, el("summary", {}, known ? t("Left out: {reason}", { reason: words(known.payload.reason) }) : t("Could not be read")),
+    field(t("Why"), reason.input), field(t("Remark"), remark.input),
+    button(t("Keep the reason"), async () => {
       const payload = { element: element.id, reason: reason.input.value, remark: remark.input.value.trim() };
       await send(visit, "left_out", payload, [reason, remark]);
       await redraw();
@@ -51,13 +51,13 @@ function critical(visit, element, redraw) {
   const parts = ["what", "done", "told"].map((name) => [name, area(visit, element, `critical ${name}`, name === "told" ? 160 : 2000)]);
   const inputs = Object.fromEntries(parts);
   const kept = visit.of("critical", element?.id ?? null);
-  return el("details", { class: "critical", "data-part": "critical" }, el("summary", {}, `Critical finding${kept.length ? `: ${kept.length} recorded` : ""}`),
+  return el("details", { class: "critical", "data-part": "critical" }, el("summary", {}, kept.length ? t("Critical finding: {count} recorded", { count: kept.length }) : t("Critical finding")),
     el("ol", { class: "next-steps" }, visit.packet.critical.next_steps.map((step) => el("li", {}, step))),
-    el("p", { class: "help" }, "The owner's own procedure governs."),
+    el("p", { class: "help" }, t("The owner's own procedure governs.")),
     kept.map(({ payload }) => el("blockquote", {}, payload.what)),
-    field("What do you see?", inputs.what.input), field("What was done at once?", inputs.done.input),
-    field("Who was told, by role?", inputs.told.input),
-    button("Record the critical finding", async () => {
+    field(t("What do you see?"), inputs.what.input), field(t("What was done at once?"), inputs.done.input),
+    field(t("Who was told, by role?"), inputs.told.input),
+    button(t("Record the critical finding"), async () => {
       const [what, done, told] = parts.map(([, { input }]) => input.value.trim());
       if (!what) return inputs.what.input.focus();
       const payload = { element: element?.id ?? null, what, done, told, found_at: clockNow() };

@@ -1,7 +1,7 @@
 // Condition states of an element by defect: quantities that must sum, with the criteria at hand.
 
 import { enter } from "../outbox.js";
-import { button, choice, el, field, put } from "./dom.js";
+import { button, choice, el, field, put, t } from "./dom.js";
 import { chosen, drafted, storeOnce } from "./typed.js";
 
 const STATES = ["cs1", "cs2", "cs3", "cs4"];
@@ -26,15 +26,15 @@ export function conditionForm(visit, element, redraw) {
   chosen("condition defect", select);
   show(element.defects[0]);
   return el("details", { class: "conditions", "data-part": "conditions" },
-    el("summary", {}, `Condition${entered.size ? `: ${entered.size} recorded` : ""}`),
-    field("Defect", select), room);
+    el("summary", {}, entered.size ? t("Condition: {count} recorded", { count: entered.size }) : t("Condition")),
+    field(t("Defect"), select), room);
 }
 
 function one(visit, element, code, known, redraw) {
   const criteria = visit.packet.defects[code];
   const isCounted = element.quantity_unit === "each";
   const start = { total: known?.total ?? (isCounted ? 1 : ""), cs1: "", cs2: "", cs3: "", cs4: "", ...known };
-  const keep = button("Keep", () => submit(), { class: "primary", disabled: true });
+  const keep = button(t("Keep"), () => submit(), { class: "primary", disabled: true });
   const told = el("p", { class: "judgement", "aria-live": "polite" });
   const numbers = ["total", ...STATES].map((name) =>
     typedIn(name, start[name], { inputmode: "numeric", pattern: "[0-9]*" }, look));
@@ -53,8 +53,8 @@ function one(visit, element, code, known, redraw) {
     const sum = STATES.reduce((all, name) => all + found[name], 0);
     const whole = Object.values(found).every((each) => Number.isInteger(each) && each >= 0);
     keep.disabled = !whole || found.total < 1 || sum !== found.total || visit.isSigned;
-    put(told, !whole ? "Whole numbers only." : found.total < 1 ? "Give the quantity of the element."
-      : sum === found.total ? `Sums to ${sum}.` : `Sums to ${sum} of ${found.total}.`);
+    put(told, !whole ? t("Whole numbers only.") : found.total < 1 ? t("Give the quantity of the element.")
+      : sum === found.total ? t("Sums to {sum}.", { sum }) : t("Sums to {sum} of {total}.", { sum, total: found.total }));
   }
   async function submit() {
     const payload = { element: element.id, defect: code, ...values(), remark: remark.input.value.trim() };
@@ -64,9 +64,9 @@ function one(visit, element, code, known, redraw) {
   }
   look();
   return [
-    field(`Quantity of the element [${element.quantity_unit}]`, inputs.total),
+    field(`${t("Quantity of the element")} [${isCounted ? t("each") : element.quantity_unit}]`, inputs.total),
     el("div", { class: "states" }, STATES.map((name) =>
       field(name.toUpperCase(), inputs[name], criteria[name]))),
-    field("Remark", remark.input), told, keep,
+    field(t("Remark"), remark.input), told, keep,
   ];
 }

@@ -1,17 +1,18 @@
 // Rotation of a bearing from the gaps at its four corners.
 
 import { clockNow } from "../clock.js";
+import { withMark } from "../plain_text.js";
 import { enter } from "../outbox.js";
 import { parse, Refused } from "../units.js";
-import { button, el, field, put } from "./dom.js";
+import { button, el, field, mark, put, t } from "./dom.js";
 import { useKeypad } from "./keypad.js";
 import { unitOf } from "./point.js";
 import { drafted, storeOnce } from "./typed.js";
 
 const PARTS = [
-  ["back_left", "Back, left"], ["back_right", "Back, right"],
-  ["ahead_left", "Ahead, left"], ["ahead_right", "Ahead, right"],
-  ["base", "Distance back to ahead"],
+  ["back_left", mark("Back, left")], ["back_right", mark("Back, right")],
+  ["ahead_left", mark("Ahead, left")], ["ahead_right", mark("Ahead, right")],
+  ["base", mark("Distance back to ahead")],
 ];
 
 /**
@@ -30,7 +31,7 @@ export function cornerForm(visit, element, redraw) {
   if (!channel) return null;
   const unit = unitOf("mm", visit.system);
   const result = el("p", { class: "judgement", "aria-live": "polite" });
-  const keep = button("Keep this rotation", () => submit(), { disabled: true });
+  const keep = button(t("Keep this rotation"), () => submit(), { disabled: true });
   let rotation = null;
   const inputs = PARTS.map(([name, label]) => {
     const input = el("input", { type: "text" });
@@ -44,17 +45,17 @@ export function cornerForm(visit, element, redraw) {
         inputs.map(({ name, input }) => [name, parse(input.value, "mm", unit).value]));
       const found = rotationFromCorners(gaps);
       if (gaps.base > 0 && found >= channel.low && found <= channel.high) rotation = found;
-      put(result, rotation === null ? "The distance must be above zero, the gaps possible." :
-        `Rotation ${rotation.toFixed(2)} mrad.`);
+      put(result, rotation === null ? t("The distance must be above zero, the gaps possible.") :
+        t("Rotation {rotation} mrad.", { rotation: withMark(rotation.toFixed(2)) }));
     } catch (error) {
       if (!(error instanceof Refused)) throw error;
-      put(result, "Fill in four gaps and the distance between them.");
+      put(result, t("Fill in four gaps and the distance between them."));
     }
     keep.disabled = rotation === null || visit.isSigned;
   };
   const submit = async () => {
     const first = visit.readings(element, channel).here[0];
-    const typed = inputs.map(({ input }) => input.value.trim()).join(" / ");
+    const typed = inputs.map(({ input }) => parse(input.value, "mm", unit).typed).join(" / ");
     const record = {
       inspection: visit.id,
       kind: "reading",
@@ -69,8 +70,8 @@ export function cornerForm(visit, element, redraw) {
     await redraw();
   };
   look();
-  return el("details", { class: "corners", "data-part": "corners" }, el("summary", {}, "Rotation from four corner gaps"),
-    el("p", { class: "help" }, "Gap between the plates at each corner, looking towards increasing station."),
-    el("div", { class: "grid" }, inputs.map(({ label, input }) => field(`${label} [${unit}]`, input))),
+  return el("details", { class: "corners", "data-part": "corners" }, el("summary", {}, t("Rotation from four corner gaps")),
+    el("p", { class: "help" }, t("Gap between the plates at each corner, looking towards increasing station.")),
+    el("div", { class: "grid" }, inputs.map(({ label, input }) => field(`${t(label)} [${unit}]`, input))),
     result, keep);
 }

@@ -2,6 +2,8 @@
 
 import { replaceContent } from "./carry.js";
 
+export { counted, mark, t } from "../language.js";
+
 const SVG = "http://www.w3.org/2000/svg";
 
 /**

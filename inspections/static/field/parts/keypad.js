@@ -1,8 +1,9 @@
 // A keypad for values as people write them: digits, fractions, signs and the units of the moment.
 
-import { button, el, put } from "./dom.js";
+import { button, el, put, t } from "./dom.js";
+import { decimalMark } from "../language.js";
 
-const DIGITS = ["7", "8", "9", "4", "5", "6", "1", "2", "3", "−", "0", "."];
+const DIGITS = ["7", "8", "9", "4", "5", "6", "1", "2", "3", "−", "0"];
 const UNITS = {
   mm: { si: ["mm", "in"], us: ["in", "mm"] },
   degC: { si: ["°C", "°F"], us: ["°F", "°C"] },
@@ -49,20 +50,20 @@ export function closeKeypad() {
 
 function open(input, dimension, system) {
   target = input;
-  pad ??= document.body.appendChild(el("section", { class: "keypad", "aria-label": "Keypad" }));
+  pad ??= document.body.appendChild(el("section", { class: "keypad", "aria-label": t("Keypad") }));
   const units = UNITS[dimension]?.[system] ?? [];
   const inches = units.includes("in");
   put(
     pad,
-    el("div", { class: "keypad-digits" }, DIGITS.map((each) => key(each, each))),
+    el("div", { class: "keypad-digits" }, [...DIGITS, decimalMark()].map((each) => key(each, each))),
     el(
       "div",
       { class: "keypad-side" },
-      key("⌫", null, erase, "Delete the last sign"),
-      key("space", " "),
+      key("⌫", null, erase, t("Delete the last sign")),
+      key(t("space"), " "),
       inches ? key("/", "/") : null,
       units.map((unit) => key(unit, ` ${unit}`)),
-      key("Done", null, closeKeypad),
+      key(t("Done"), null, closeKeypad),
     ),
     inches ? el("div", { class: "keypad-fractions" }, EIGHTHS.map((each) => key(each, ` ${each} in`))) : null,
   );

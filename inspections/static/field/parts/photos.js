@@ -3,7 +3,7 @@
 import { clockNow } from "../clock.js";
 import { enterPhoto, pictureOf } from "../outbox.js";
 import { thumbnail } from "../packet.js";
-import { el, field, put } from "./dom.js";
+import { el, field, put, t } from "./dom.js";
 import { drafted, store } from "./typed.js";
 
 const LONGEST_PX = 1600;
@@ -19,7 +19,7 @@ export async function photoForm(visit, element, redraw) {
     onchange: async () => {
       const [file] = camera.files;
       if (!file) return;
-      put(told, "Shrinking…");
+      put(told, t("Shrinking…"));
       try {
         const image = await shrunk(file);
         const photo = {
@@ -29,19 +29,19 @@ export async function photoForm(visit, element, redraw) {
         await redraw();
       } catch (error) {
         if (error.name !== "NotKept" && error.name !== "InvalidStateError") throw error;
-        put(told, `Not kept: ${error.message}`);
+        put(told, t("Not kept: {message}", { message: error.message }));
       }
     },
   });
   const pictures = await Promise.all([
     ...visit.of("photo", element.id).map(async ({ uid, payload }) =>
-      figure(await dataUrl(await pictureOf(visit.user.id, uid)), payload.caption || "New photo")),
+      figure(await dataUrl(await pictureOf(visit.user.id, uid)), payload.caption || t("New photo"))),
     ...element.photos.map(async ({ uid, caption: words, taken_at }) =>
       figure(await thumbnail(visit.user.id, visit.id, uid), `${words} ${taken_at.slice(0, 10)}`.trim())),
   ]);
   return el("details", { class: "photos", "data-part": "photos", open: pictures.length > 0 },
-    el("summary", {}, `Photos${pictures.length ? `: ${pictures.length}` : ""}`),
-    el("div", { class: "pictures" }, pictures), field("Caption", caption), field("Take a photo", camera), told);
+    el("summary", {}, `${t("Photos")}${pictures.length ? `: ${pictures.length}` : ""}`),
+    el("div", { class: "pictures" }, pictures), field(t("Caption"), caption), field(t("Take a photo"), camera), told);
 }
 
 /** Shrink a picture; its place and camera stay behind. */
@@ -54,7 +54,7 @@ export async function shrunk(file) {
 }
 
 function figure(source, words) {
-  return el("figure", {}, source ? el("img", { src: source, alt: words, loading: "lazy" }) : el("p", {}, "Sent"),
+  return el("figure", {}, source ? el("img", { src: source, alt: words, loading: "lazy" }) : el("p", {}, t("Sent")),
     el("figcaption", {}, words));
 }
 

@@ -6,7 +6,7 @@ import { clockNow } from "../clock.js";
 import { warmthsOf } from "../temperature.js";
 import { parse, Refused, shown, withUnit } from "../units.js";
 import { judgeTyped, WORDS } from "../verdict.js";
-import { button, el, field, put } from "./dom.js";
+import { button, el, field, put, t } from "./dom.js";
 import { instrumentFor } from "./instruments.js";
 import { useKeypad } from "./keypad.js";
 import { travelStrip } from "./strip.js";
@@ -45,18 +45,18 @@ export function pointForm(visit, element, told, redraw) {
   useKeypad(input, channel.dimension, system);
   const words = el("p", { class: "judgement", "aria-live": "polite" });
   const drawing = el("div", { class: "strip-room" });
-  const keep = button("Keep", () => submit(), { class: "primary", disabled: true });
+  const keep = button(t("Keep"), () => submit(), { class: "primary", disabled: true });
   let typed = null;
 
   const look = () => {
     typed = null;
     let judged = kept.length ? judgeTyped(channel, kept, warmths, packet.thresholds, system) : null;
-    let text = judged ? `${WORDS[judged.word]}: ${judged.sentence}` : waitingWords(channel, warmths, system);
+    let text = judged ? `${t(WORDS[judged.word])}: ${judged.sentence}` : waitingWords(channel, warmths, system);
     if (input.value.trim()) {
       try {
         typed = parse(input.value, channel.dimension, unit);
         judged = judgeTyped(channel, [...kept, typed.value], warmths, packet.thresholds, system);
-        text = `${WORDS[judged.word]}: ${judged.sentence}`;
+        text = `${t(WORDS[judged.word])}: ${judged.sentence}`;
         if (judged.word === "impossible") typed = null;
       } catch (error) {
         if (!(error instanceof Refused)) throw error;
@@ -89,9 +89,9 @@ export function pointForm(visit, element, told, redraw) {
   input.addEventListener("keydown", (event) => event.key === "Enter" && submit());
   const judged = look();
   const again = judged?.asks_again && kept.length === 1;
-  const label = kept.length ? (again ? "Measure a second time" : "Another measurement") : "Reading";
+  const label = kept.length ? (again ? t("Measure a second time") : t("Another measurement")) : t("Reading");
   const help = `${channel.why}${lastWords(channel, system)}`;
-  const entry = [field(`${label} [${unit || "count"}]`, input, help), keep];
+  const entry = [field(`${label} [${unit || t("count")}]`, input, help), keep];
   return el(
     "section",
     { class: `channel ${again ? "asks-again" : ""}`, "data-channel": name },
@@ -99,10 +99,10 @@ export function pointForm(visit, element, told, redraw) {
     drawing,
     words,
     kept.length
-      ? el("p", { class: "kept" }, `Kept: ${kept.map((value) => shown(value, channel.dimension, system)).join(", ")}`)
+      ? el("p", { class: "kept" }, t("Kept: {values}", { values: kept.map((value) => shown(value, channel.dimension, system)).join(", ") }))
       : null,
     kept.length && !again
-      ? el("details", { "data-part": `again ${name}` }, el("summary", {}, "Measure again"), entry)
+      ? el("details", { "data-part": `again ${name}` }, el("summary", {}, t("Measure again")), entry)
       : el("div", { class: "typing" }, entry),
   );
 }
@@ -115,12 +115,14 @@ function bandOf(channel, warmths, { thresholds }) {
 
 function waitingWords(channel, warmths, system) {
   const lack = missing(channel, warmths);
-  if (lack === "no temperature") return "Take a temperature first: then this shows what to expect.";
-  if (lack) return "Nothing on record to compare with: this one may become the baseline.";
+  if (lack === "no temperature") return t("Take a temperature first: then this shows what to expect.");
+  if (lack) return t("Nothing on record to compare with: this one may become the baseline.");
   const { expected } = expectedAt(channel, warmths);
-  return `Expected now: ${shown(expected, channel.dimension, system)}.`;
+  return t("Expected now: {value}.", { value: shown(expected, channel.dimension, system) });
 }
 
 function lastWords({ last, dimension }, system) {
-  return last ? ` Last time ${shown(last.value, dimension, system)} on ${last.taken_at.slice(0, 10)}.` : "";
+  if (!last) return "";
+  const told = { value: shown(last.value, dimension, system), date: last.taken_at.slice(0, 10) };
+  return ` ${t("Last time {value} on {date}.", told)}`;
 }

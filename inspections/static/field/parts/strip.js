@@ -2,7 +2,7 @@
 // just measured.  It moves as the number is typed.
 
 import { shown } from "../units.js";
-import { svg } from "./dom.js";
+import { svg, t } from "./dom.js";
 
 const WIDTH = 720;
 const EDGE = 44;
@@ -97,10 +97,10 @@ function label(drawing, at, value, show, y, name) {
 }
 
 function words(channel, judged, { expected, half_width }, show) {
-  const parts = [`Travel strip: ${channel.label}`];
-  if (Number.isFinite(channel.limit_lower)) parts.push(`lower limit ${show(channel.limit_lower)}`);
-  if (Number.isFinite(channel.limit_upper)) parts.push(`upper limit ${show(channel.limit_upper)}`);
-  if (expected !== null) parts.push(`expected ${show(expected)}, plus or minus ${show(half_width)}`);
-  if (judged?.value !== undefined && judged.value !== null) parts.push(`measured ${show(judged.value)}`);
+  const parts = [t("Travel strip: {label}", { label: channel.label })];
+  if (Number.isFinite(channel.limit_lower)) parts.push(t("lower limit {value}", { value: show(channel.limit_lower) }));
+  if (Number.isFinite(channel.limit_upper)) parts.push(t("upper limit {value}", { value: show(channel.limit_upper) }));
+  if (expected !== null) parts.push(t("expected {value}, plus or minus {band}", { value: show(expected), band: show(half_width) }));
+  if (judged?.value !== undefined && judged.value !== null) parts.push(t("measured {value}", { value: show(judged.value) }));
   return parts.join("; ");
 }

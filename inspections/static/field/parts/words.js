@@ -1,25 +1,35 @@
 // Short words that several screens share.
 
-const AXES = { square: "square to the joint", road: "along the road" };
+import { counted, language, mark, t } from "../language.js";
+
+const AXES = { square: mark("square to the joint"), road: mark("along the road") };
+const CLOCKS = { en: "en-GB" };
 
 /** What a channel reads: "Joint gap, left, along the road". */
 export function nameOf({ label, point, axis }) {
-  return [label, point, AXES[axis]].filter(Boolean).join(", ");
+  return [label, codeWords(point), AXES[axis] && t(AXES[axis])].filter(Boolean).join(", ");
+}
+
+/** A code of a record in words: a point, a quantity, a place. */
+export function codeWords(code = "") {
+  const [, number] = /^rod (\d+)$/.exec(code) ?? [];
+  return number ? t("rod {number}", { number }) : t(code.replace("_", " "));
 }
 
 /** How old something is, in words. */
 export function ageWords(hours) {
-  if (hours < 1) return "less than an hour old";
-  if (hours < 48) return `${Math.round(hours)} hours old`;
-  return `${Math.round(hours / 24)} days old`;
+  if (hours < 1) return t("less than an hour old");
+  if (hours < 48) return t("{hours} hours old", { hours: Math.round(hours) });
+  return t("{days} days old", { days: Math.round(hours / 24) });
 }
 
 /** Time of day of an ISO time, by the bridge's clock. */
 export function timeWords(iso, time_zone) {
-  return new Intl.DateTimeFormat("en-GB", { timeStyle: "short", timeZone: time_zone }).format(new Date(iso));
+  const clock = CLOCKS[language()] ?? language();
+  return new Intl.DateTimeFormat(clock, { timeStyle: "short", timeZone: time_zone }).format(new Date(iso));
 }
 
-/** "1 reading", "3 readings". */
-export function plural(count, word) {
-  return `${count} ${word}${count === 1 ? "" : "s"}`;
+/** "1 element", "3 elements". */
+export function elements(count) {
+  return counted("{count} element", "{count} elements", count);
 }

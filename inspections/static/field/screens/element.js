@@ -1,7 +1,7 @@
 // The form of one element: just what its device needs.
 
 import { onBoard } from "../packet.js";
-import { el, redrawn } from "../parts/dom.js";
+import { el, redrawn, t } from "../parts/dom.js";
 import { beside, criticalButton } from "../parts/beside.js";
 import { conditionForm } from "../parts/conditions.js";
 import { cornerForm } from "../parts/corners.js";
@@ -10,6 +10,7 @@ import { pointForm } from "../parts/point.js";
 import { chosen } from "../parts/typed.js";
 import { loadVisit } from "../parts/visit.js";
 import { notOnBoard } from "./missing.js";
+import { inSentence } from "../language.js";
 
 /** Show the form of an element. */
 export function elementScreen(app, inspection, id) {
@@ -26,8 +27,8 @@ export async function placeScreen(app, id) {
     }
   }
   return [
-    notOnBoard("The inspection of this place is not on this tablet. Take it along first."),
-    el("p", {}, el("a", { href: `/elements/${id}/` }, "See the place at the desk")),
+    notOnBoard(t("The inspection of this place is not on this tablet. Take it along first.")),
+    el("p", {}, el("a", { href: `/elements/${id}/` }, t("See the place at the desk"))),
   ];
 }
 
@@ -41,23 +42,23 @@ async function content(app, inspection, id, redraw) {
   const more = element.channels.filter(({ is_wanted }) => is_wanted === false);
   const axes = new Set(element.channels.map(({ axis }) => axis)).size > 1;
   return [
-    el("p", { class: "crumb" }, el("a", { href: `#/i/${inspection}` }, "Walk"),
-      ` · ${at + 1} of ${all.length} · access: ${element.access.toLowerCase()}`),
+    el("p", { class: "crumb" }, el("a", { href: `#/i/${inspection}` }, t("Walk")),
+      ` · ${t("{number} of {count}", { number: at + 1, count: all.length })} · ${t("access: {access}", { access: inSentence(element.access) })}`),
     el("h1", {}, `${element.code} `, el("small", {}, [element.device_label, element.name].filter(Boolean).join(": "))),
     criticalButton(),
-    visit.temperatures.length ? null : el("p", { class: "banner" }, "No temperature yet. ",
-      el("a", { href: `#/i/${inspection}/t` }, "Take it first")),
+    visit.temperatures.length ? null : el("p", { class: "banner" }, `${t("No temperature yet.")} `,
+      el("a", { href: `#/i/${inspection}/t` }, t("Take it first"))),
     axes ? axisChoice(element) : null,
     forms(element.channels.filter(({ is_wanted }) => is_wanted !== false)),
     more.length
-      ? el("details", { "data-part": "more" }, el("summary", {}, "More readings, where there is an instrument"), forms(more))
+      ? el("details", { "data-part": "more" }, el("summary", {}, t("More readings, where there is an instrument")), forms(more))
       : null,
     cornerForm(visit, element, redraw),
     conditionForm(visit, element, redraw),
     await photoForm(visit, element, redraw),
     beside(visit, element, redraw),
-    el("nav", { class: "actions", "aria-label": "Elements" },
-      neighbour(visit, all[at - 1], "Before"), neighbour(visit, all[at + 1], "Next")),
+    el("nav", { class: "actions", "aria-label": t("Elements") },
+      neighbour(visit, all[at - 1], t("Before")), neighbour(visit, all[at + 1], t("Next"))),
   ];
 }
 
@@ -73,8 +74,8 @@ function axisChoice(element) {
     const input = el("input", { type: "radio", name: "axis", value: axis, checked, onchange: () => show(axis) });
     return el("label", { class: "radio" }, chosen(`axis ${axis}`, input).input, words);
   };
-  const choices = el("fieldset", { class: "axis" }, el("legend", {}, "The tape lay"),
-    radio("square", "Square to the joint", true), radio("road", "Along the road", false));
+  const choices = el("fieldset", { class: "axis" }, el("legend", {}, t("The tape lay")),
+    radio("square", t("Square to the joint"), true), radio("road", t("Along the road"), false));
   queueMicrotask(() => requestAnimationFrame(() => show(choices.querySelector(":checked").value)));
   return choices;
 }

@@ -1,8 +1,8 @@
 // The inspections to choose from, and what is on board.
 
 import { leaveBehind, onBoard, takeAlong } from "../packet.js";
-import { button, el, put } from "../parts/dom.js";
-import { ageWords, plural } from "../parts/words.js";
+import { button, counted, el, put, t } from "../parts/dom.js";
+import { ageWords, elements } from "../parts/words.js";
 import { fetchInspections, lastInspections } from "../session.js";
 import { Unanswered } from "../wire.js";
 
@@ -14,9 +14,9 @@ import { Unanswered } from "../wire.js";
 export async function listScreen(app) {
   if (!app.user) {
     return [
-      el("h1", {}, "On site"),
-      el("p", { class: "lead" }, "Sign in once while there is a network; then this tablet works without one."),
-      el("p", {}, el("a", { class: "big-link", href: "/sign-in/?next=/field/" }, "Sign in")),
+      el("h1", {}, t("On site")),
+      el("p", { class: "lead" }, t("Sign in once while there is a network; then this tablet works without one.")),
+      el("p", {}, el("a", { class: "big-link", href: "/sign-in/?next=/field/" }, t("Sign in"))),
     ];
   }
   const list = (await freshList()) ?? (await lastInspections(app.user.id));
@@ -25,8 +25,8 @@ export async function listScreen(app) {
   const draw = async () => put(rows, await cards(app, list?.inspections ?? [], draw, told));
   await draw();
   return [
-    el("h1", {}, "Inspections"),
-    el("p", {}, `Signed in as ${app.user.name}. Take along what you need before you leave.`),
+    el("h1", {}, t("Inspections")),
+    el("p", {}, t("Signed in as {name}. Take along what you need before you leave.", { name: app.user.name })),
     told,
     rows,
   ];
@@ -45,7 +45,7 @@ async function cards(app, listed, redraw, told) {
   const board = new Map((await onBoard(app.user.id)).map((each) => [each.id, each]));
   const others = listed.filter(({ id }) => !board.has(id));
   if (!board.size && !others.length) {
-    return el("p", {}, "No open inspection is assigned to you. Ask the engineer, or open one at the desk.");
+    return el("p", {}, t("No open inspection is assigned to you. Ask the engineer, or open one at the desk."));
   }
   return [
     [...board.values()].map((each) => card(app, each, true, redraw, told)),
@@ -58,19 +58,23 @@ function card(app, inspection, isOnBoard, redraw, told) {
   const take = async (event) => {
     event.currentTarget.disabled = true;
     try {
-      await takeAlong(app.user.id, id, (done, all) => put(told, `Taking along: ${done} of ${all} photos`));
-      put(told, `${bridge_code} is on board.`);
+      await takeAlong(app.user.id, id, (done, all) => put(told, t("Taking along: {done} of {all} photos", { done, all })));
+      put(told, t("{bridge} is on board.", { bridge: bridge_code }));
     } catch (error) {
       if (!(error instanceof Unanswered) && error.name !== "NotKept") throw error;
-      put(told, `Not taken along: ${error.message}`);
+      put(told, t("Not taken along: {message}", { message: error.message }));
     }
     await redraw();
   };
   const leave = async () => {
     const { is_removed, unsent, drafts } = await leaveBehind(app.user.id, id);
-    const kept = [unsent && plural(unsent, "record"), drafts && plural(drafts, "unfinished entry")];
-    put(told, is_removed ? `${bridge_code} was left behind.` :
-      `${bridge_code} stays: ${kept.filter(Boolean).join(" and ")} not sent yet.`);
+    const and = t(" and ");
+    const kept = [
+      unsent && counted("{count} record", "{count} records", unsent),
+      drafts && counted("{count} unfinished entry", "{count} unfinished entries", drafts),
+    ];
+    put(told, is_removed ? t("{bridge} was left behind.", { bridge: bridge_code }) :
+      t("{bridge} stays: {kept} not sent yet.", { bridge: bridge_code, kept: kept.filter(Boolean).join(and) }));
     await redraw();
   };
   return el(
@@ -80,15 +84,16 @@ function card(app, inspection, isOnBoard, redraw, told) {
     el("p", {}, `${kind}, ${date}`),
     isOnBoard
       ? el("p", { class: inspection.age_h > 24 ? "is-old" : "" },
-          `On board: ${plural(inspection.element_count, "element")}, ${inspection.thumbnails.there} of` +
-          ` ${inspection.thumbnails.all} photos; ${ageWords(inspection.age_h)}.`)
-      : el("p", {}, `${plural(inspection.elements ?? 0, "element")}. Not on board.`),
+          t("On board: {elements}, {there} of {all} photos; {age}.", {
+            elements: elements(inspection.element_count), ...inspection.thumbnails, age: ageWords(inspection.age_h),
+          }))
+      : el("p", {}, `${elements(inspection.elements ?? 0)}. ${t("Not on board.")}`),
     el(
       "div",
       { class: "actions" },
-      isOnBoard ? el("a", { class: "big-link", href: `#/i/${id}` }, "Open") : null,
-      button(isOnBoard ? "Take along anew" : "Take along", take, { class: isOnBoard ? "" : "primary" }),
-      isOnBoard ? button("Leave behind", leave, { class: "quiet" }) : null,
+      isOnBoard ? el("a", { class: "big-link", href: `#/i/${id}` }, t("Open")) : null,
+      button(isOnBoard ? t("Take along anew") : t("Take along"), take, { class: isOnBoard ? "" : "primary" }),
+      isOnBoard ? button(t("Leave behind"), leave, { class: "quiet" }) : null,
     ),
   );
 }

@@ -1,7 +1,7 @@
 // What is said where an inspection is not on this tablet.
 
 import { takeAlong } from "../packet.js";
-import { button, el, put } from "../parts/dom.js";
+import { button, el, put, t } from "../parts/dom.js";
 import { Unanswered } from "../wire.js";
 
 /**
@@ -10,12 +10,12 @@ import { Unanswered } from "../wire.js";
  * @param {string} words
  * @param {?Function} take brings it on board from here; told below what came of it
  */
-export function notOnBoard(words = "This inspection is not on this tablet.", take = null) {
+export function notOnBoard(words = t("This inspection is not on this tablet."), take = null) {
   return [
-    el("h1", {}, "Not on board"),
+    el("h1", {}, t("Not on board")),
     el("p", {}, words),
     take,
-    el("p", {}, el("a", { class: "big-link", href: "#/" }, "To the inspections")),
+    el("p", {}, el("a", { class: "big-link", href: "#/" }, t("To the inspections"))),
   ];
 }
 
@@ -29,10 +29,10 @@ export function takeHere(app, inspection, redraw) {
       await takeAlong(app.user.id, Number(inspection));
     } catch (error) {
       if (!(error instanceof Unanswered) && error.name !== "NotKept") throw error;
-      put(told, `Not taken along: ${error.message}`);
+      put(told, t("Not taken along: {why}", { why: error.message }));
       return;
     }
     await redraw();
   };
-  return [el("p", {}, button("Take along", take, { class: "primary" })), told];
+  return [el("p", {}, button(t("Take along"), take, { class: "primary" })), told];
 }

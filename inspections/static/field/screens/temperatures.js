@@ -2,7 +2,7 @@
 
 import { clockNow } from "../clock.js";
 import { enter } from "../outbox.js";
-import { button, choice, el, field, put, redrawn } from "../parts/dom.js";
+import { button, choice, el, field, put, redrawn, t } from "../parts/dom.js";
 import { instrumentFor } from "../parts/instruments.js";
 import { useKeypad } from "../parts/keypad.js";
 import { unitOf } from "../parts/point.js";
@@ -26,9 +26,9 @@ async function content(app, inspection, redraw) {
   if (!visit) return notOnBoard();
   const { places, units } = visit.packet.temperature;
   return [
-    el("p", { class: "crumb" }, el("a", { href: `#/i/${inspection}` }, "Walk")),
-    el("h1", {}, "Temperatures"),
-    el("p", {}, "A girder surface in the shade and the deck soffit tell the most. Take them again after two hours."),
+    el("p", { class: "crumb" }, el("a", { href: `#/i/${inspection}` }, t("Walk"))),
+    el("h1", {}, t("Temperatures")),
+    el("p", {}, t("A girder surface in the shade and the deck soffit tell the most. Take them again after two hours.")),
     effective(visit),
     places.map((place) => one(visit, place, units, redraw)),
   ];
@@ -39,8 +39,8 @@ function effective(visit) {
   return el("ul", { class: "effective" }, packet.temperature.units.map(({ id, code }) => {
     const found = effectiveTemperature(id, clockNow(), visit.temperatures, packet.temperature);
     return el("li", {}, found
-      ? `Unit ${code}: ${shown(found.temperature_c, "degC", system)} by ${WAYS[found.way].words}`
-      : `Unit ${code}: no temperature of this hour yet`);
+      ? t("Unit {code}: {value} by {way}", { code, value: shown(found.temperature_c, "degC", system), way: t(WAYS[found.way].words) })
+      : t("Unit {code}: no temperature of this hour yet", { code }));
   }));
 }
 
@@ -51,11 +51,11 @@ function one(visit, { code, label }, units, redraw) {
   const input = el("input", { type: "text" });
   const box = drafted(visit, "", name, input, () => look());
   useKeypad(input, "degC", system);
-  const sun = choice([{ code: "shade", label: "In the shade" }, { code: "sun", label: "In the sun" }], "shade");
-  const which = choice([{ code: "", label: "All units" }, ...units.map(({ id, code: words }) => ({ code: id, label: words }))], "");
+  const sun = choice([{ code: "shade", label: t("In the shade") }, { code: "sun", label: t("In the sun") }], "shade");
+  const which = choice([{ code: "", label: t("All units") }, ...units.map(({ id, code: words }) => ({ code: id, label: words }))], "");
   const inputs = [box, chosen(`${name} sun`, sun), chosen(`${name} unit`, which)];
   const told = el("p", { class: "judgement", "aria-live": "polite" });
-  const keep = button("Keep", () => submit(), { class: "primary", disabled: true });
+  const keep = button(t("Keep"), () => submit(), { class: "primary", disabled: true });
   let typed = null;
   const look = () => {
     typed = null;
@@ -66,7 +66,7 @@ function one(visit, { code, label }, units, redraw) {
         const possible = found.value >= COLDEST_C && found.value <= HOTTEST_C;
         typed = possible ? found : null;
         words = possible ? shown(found.value, "degC", system) :
-          `${shown(found.value, "degC", system)} cannot be: check the unit and the sign.`;
+          t("{value} cannot be: check the unit and the sign.", { value: shown(found.value, "degC", system) });
       } catch (error) {
         if (!(error instanceof Refused)) throw error;
         words = `${error.message}. ${error.remedy}`;
@@ -95,8 +95,13 @@ function one(visit, { code, label }, units, redraw) {
   const zone = visit.packet.inspection.time_zone;
   return el("section", { class: "channel" }, el("h2", {}, label),
     kept.length ? el("p", { class: "kept" }, kept.map((each) =>
-      `${shown(each.temperature_c, "degC", system)} at ${timeWords(each.taken_at, zone)}${each.sunlit ? " in the sun" : ""}`).join(", ")) : null,
+      keptWords(each, system, zone)).join(", ")) : null,
     field(`${label} [${system === "us" ? "°F" : "°C"}]`, input),
-    el("div", { class: "grid" }, field("Exposure", sun), units.length > 1 ? field("Unit", which) : null),
+    el("div", { class: "grid" }, field(t("Exposure"), sun), units.length > 1 ? field(t("Unit"), which) : null),
     told, keep);
+}
+
+function keptWords({ temperature_c, taken_at, sunlit }, system, zone) {
+  const told = { value: shown(temperature_c, "degC", system), time: timeWords(taken_at, zone) };
+  return sunlit ? t("{value} at {time} in the sun", told) : t("{value} at {time}", told);
 }

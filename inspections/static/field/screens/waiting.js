@@ -1,10 +1,11 @@
 // What waits to be sent, what was sent, and what was refused and why.
 
+import { withMark } from "../plain_text.js";
 import { change, drop, whyFixed } from "../corrections.js";
 import { news } from "../news.js";
 import { REFUSED, recordsOf, WAITING } from "../outbox.js";
-import { button, el, put } from "../parts/dom.js";
-import { plural } from "../parts/words.js";
+import { button, counted, el, put, t } from "../parts/dom.js";
+import { codeWords } from "../parts/words.js";
 
 /** Show every record of the user on this tablet. */
 export async function waitingScreen(app) {
@@ -18,28 +19,28 @@ export async function waitingScreen(app) {
 }
 
 async function content(app, redraw) {
-  if (!app.user) return el("p", {}, "Nobody has signed in on this tablet yet.");
+  if (!app.user) return el("p", {}, t("Nobody has signed in on this tablet yet."));
   const records = await recordsOf(app.user.id);
   const of = (state) => records.filter((each) => each.state === state);
   const told = el("p", { role: "status" });
-  const send = button("Send now", async () => {
-    put(told, "Sending…");
+  const send = button(t("Send now"), async () => {
+    put(told, t("Sending…"));
     const outcome = await app.sending?.now();
-    put(told, outcome?.why ? outcome.words || "Not sent." : "Done.");
+    put(told, outcome?.why ? outcome.words || t("Not sent.") : t("Done."));
   }, { class: "primary" });
   return [
-    el("h1", {}, "Waiting and sent"),
+    el("h1", {}, t("Waiting and sent")),
     el("div", { class: "actions" }, send), told,
-    group("Refused", of(REFUSED), (each) => refusal(app, each, redraw)),
-    group("Waiting", of(WAITING), (each) => waiting(app, each, redraw)),
-    group("Sent", of("sent").reverse(), (each) => row(each, "Arrived.")),
-    group("Dropped by you", of("dropped"), (each) => row(each, each.refusal?.message ?? "")),
+    group(t("Refused"), of(REFUSED), (each) => refusal(app, each, redraw)),
+    group(t("Waiting"), of(WAITING), (each) => waiting(app, each, redraw)),
+    group(t("Sent"), of("sent").reverse(), (each) => row(each, t("Arrived."))),
+    group(t("Dropped by you"), of("dropped"), (each) => row(each, each.refusal?.message ?? "")),
   ];
 }
 
 function group(title, records, show) {
   return records.length
-    ? el("section", {}, el("h2", {}, `${title}: ${plural(records.length, "record")}`), el("ul", { class: "records" }, records.map(show)))
+    ? el("section", {}, el("h2", {}, `${title}: ${counted("{count} record", "{count} records", records.length)}`), el("ul", { class: "records" }, records.map(show)))
     : null;
 }
 
@@ -49,26 +50,27 @@ function row(record, words, ...more) {
 
 function waiting(app, record, redraw) {
   const fixed = whyFixed(record);
-  const letGo = button("Drop it", async () => { await drop(app.user.id, record.uid); await redraw(); }, { class: "quiet" });
-  return row(record, record.trouble || "Waits to be sent.", fixed ? el("p", {}, fixed) : letGo);
+  const letGo = button(t("Drop it"), async () => { await drop(app.user.id, record.uid); await redraw(); }, { class: "quiet" });
+  return row(record, record.trouble || t("Waits to be sent."), fixed ? el("p", {}, fixed) : letGo);
 }
 
 function refusal(app, record, redraw) {
   const fixed = whyFixed(record);
-  const message = record.refusal?.message ?? "The server refused it.";
+  const message = record.refusal?.message ?? t("The server refused it.");
   return row(record, message, fixed ? el("p", {}, fixed) : [
     record.payload.element
-      ? el("p", {}, el("a", { href: `#/i/${record.inspection}/e/${record.payload.element}` }, "Open its form"),
-          " to enter it anew, then drop this one.")
+      ? el("p", {}, el("a", { href: `#/i/${record.inspection}/e/${record.payload.element}` }, t("Open its form")),
+          ` ${t("to enter it anew, then drop this one.")}`)
       : null,
     el("div", { class: "actions" },
-      button("Send again", async () => { await change(app.user.id, record.uid, record.payload); await redraw(); }),
-      button("Drop it", async () => { await drop(app.user.id, record.uid); await redraw(); }, { class: "quiet" })),
+      button(t("Send again"), async () => { await change(app.user.id, record.uid, record.payload); await redraw(); }),
+      button(t("Drop it"), async () => { await drop(app.user.id, record.uid); await redraw(); }, { class: "quiet" })),
   ]);
 }
 
 function what({ kind, payload }) {
   const value = payload.typed ?? payload.text ?? payload.what ?? payload.caption ?? payload.reason ?? "";
-  return [kind.replace("_", " "), payload.quantity?.replace("_", " "), payload.point, payload.place?.replace("_", " "), value]
+  const codes = [kind, payload.quantity, payload.point, payload.place].map(codeWords);
+  return [...codes, payload.typed ? withMark(value) : value]
     .filter(Boolean).join(", ");
 }

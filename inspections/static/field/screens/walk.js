@@ -1,14 +1,16 @@
 // One inspection in walking order, by support.
 
 import { beside, criticalButton } from "../parts/beside.js";
-import { el, redrawn } from "../parts/dom.js";
+import { el, mark, redrawn, t } from "../parts/dom.js";
 import { instrumentForm } from "../parts/instruments.js";
-import { plural, timeWords } from "../parts/words.js";
+import { elements, timeWords } from "../parts/words.js";
 import { loadVisit } from "../parts/visit.js";
 import { notOnBoard, takeHere } from "./missing.js";
 
 const MARKS = { done: "✓", part: "◐", none: "○", rated: "◇", "left out": "–" };
-const WORDS = { done: "done", none: "not read", rated: "conditions only", "left out": "left out" };
+const WORDS = {
+  done: mark("done"), none: mark("not read"), rated: mark("conditions only"), "left out": mark("left out"),
+};
 
 /** Show the walk across a bridge. */
 export function walkScreen(app, inspection) {
@@ -23,20 +25,20 @@ async function content(app, inspection, redraw) {
   const last = visit.temperatures.at(-1);
   return [
     el("h1", {}, `${bridge_code} ${bridge_name}`),
-    el("p", {}, `${kind}, ${date}. ${done} of ${plural(visit.elements.length, "element")} done.`),
-    visit.isSigned ? el("p", { class: "signed" }, "Signed: what waits is being sent; nothing can be added.") : null,
+    el("p", {}, `${kind}, ${date}. ${t("{done} of {elements} done.", { done, elements: elements(visit.elements.length) })}`),
+    visit.isSigned ? el("p", { class: "signed" }, t("Signed: what waits is being sent; nothing can be added.")) : null,
     el(
       "nav",
-      { class: "actions", "aria-label": "This inspection" },
+      { class: "actions", "aria-label": t("This inspection") },
       el("a", { class: visit.temperatures.length ? "big-link" : "big-link first", href: `#/i/${inspection}/t` },
-        last ? `Temperatures: last at ${timeWords(last.taken_at, time_zone)}` : "Temperatures first"),
-      el("a", { class: "big-link", href: `#/i/${inspection}/review` }, "Review and sign"),
+        last ? t("Temperatures: last at {time}", { time: timeWords(last.taken_at, time_zone) }) : t("Temperatures first")),
+      el("a", { class: "big-link", href: `#/i/${inspection}/review` }, t("Review and sign")),
       criticalButton(),
     ),
     checklist(visit.packet.checklist ?? []),
     instrumentForm(visit),
     visit.packet.stops.map((stop) => support(visit, stop)),
-    el("h2", {}, "The bridge as a whole"),
+    el("h2", {}, t("The bridge as a whole")),
     beside(visit, null, redraw),
   ];
 }
@@ -46,9 +48,9 @@ function checklist(rows) {
   return el(
     "details",
     { class: "checklist", "data-part": "checklist" },
-    el("summary", {}, "What to look at first after this event"),
+    el("summary", {}, t("What to look at first after this event")),
     el("dl", {}, rows.flatMap(({ kind, told }) => [el("dt", {}, kind), el("dd", {}, told)])),
-    el("p", {}, "Common practice, no source. The owner's procedures govern."),
+    el("p", {}, t("Common practice, no source. The owner's procedures govern.")),
   );
 }
 
@@ -56,7 +58,7 @@ function support(visit, { support_code, support_name, elements }) {
   return el(
     "section",
     { class: "support" },
-    el("h2", {}, ["Support", support_code, support_name].filter(Boolean).join(" ")),
+    el("h2", {}, [t("Support"), support_code, support_name].filter(Boolean).join(" ")),
     el("ul", { class: "route" }, elements.map((element) => el("li", {}, row(visit, element)))),
   );
 }
@@ -71,6 +73,6 @@ function row(visit, element) {
     el("span", { class: "place-code" }, element.code),
     el("span", { class: "place-device" }, element.device_label),
     el("span", { class: "place-state" },
-      state === "part" ? `${missing.length} to read` : WORDS[state]),
+      state === "part" ? t("{count} to read", { count: missing.length }) : t(WORDS[state])),
   );
 }

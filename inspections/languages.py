@@ -1,0 +1,82 @@
+"""In which language a page is shown: the reader's, where the page is translated as a whole.
+
+Every other page, file, call and paper stays English, whatever the reader chose: half a page in
+each language helps nobody, and what is stored, signed or sent to programs must read the same for
+all. The frame of a page, its heading and navigation, is the reader's everywhere.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse
+from django.utils import translation
+from django.utils.cache import patch_vary_headers
+
+SESSION_KEY = "language"
+TRANSLATED = frozenset(
+    {
+        # the way in, and one's own account
+        "login", "password-forgotten", "password-set", "second-factor", "second-factor-set-up",
+        "second-factor-codes", "second-factor-off", "account", "password-change", "session-end",
+        "sessions-end", "language",
+        # visits: their list, their page, what is read
+        "inspections", "inspection-new", "inspection", "inspection-submit", "inspection-accept",
+        "inspection-return", "rating-add", "temperature-form", "reading-form", "reading-correct",
+        "temperature-correct", "reading-set-aside", "critical-seen",
+        # what the tablet asks for and sends
+        "tablet-inspections", "tablet-packet", "tablet-photo", "tablet-records",
+    }
+)  # fmt: skip
+"""Names of the addresses whose every text is in the catalogue."""
+
+
+def reader_language(request: HttpRequest) -> str:
+    """Return the language that a reader chose, else the one that the browser asks for."""
+    session = getattr(request, "session", None)
+    chosen = session.get(SESSION_KEY) if session is not None else None
+    if chosen in dict(settings.LANGUAGES):
+        return chosen
+    return translation.get_language_from_request(request)
+
+
+class LanguageMiddleware:
+    """Speak English, and the reader's language on the pages that are translated."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Answer, and leave no language behind for the next request of this thread."""
+        with translation.override(settings.LANGUAGE_CODE):
+            response = self.get_response(request)
+            if getattr(request, "is_translated", False):
+                patch_vary_headers(response, ["Accept-Language", "Cookie"])
+                response.headers.setdefault("Content-Language", translation.get_language())
+        return response
+
+    def process_view(self, request: HttpRequest, _view: Any, _args: Any, _kwargs: Any) -> None:
+        """Turn to the reader's language where the whole page is in it."""
+        match = request.resolver_match
+        if match is not None and match.view_name in TRANSLATED:
+            request.is_translated = True
+            translation.activate(reader_language(request))
+
+
+def frame(request: HttpRequest) -> dict[str, str]:
+    """Context processor: ``frame_language`` of heading and navigation, on whatever page."""
+    return {"frame_language": reader_language(request)}
+
+
+def in_english(service: Callable[..., Any]) -> Callable[..., Any]:
+    """Let a service write its texts in English, whoever asked for it."""
+
+    @wraps(service)
+    def in_its_words(*args: Any, **kwargs: Any) -> Any:
+        with translation.override(settings.LANGUAGE_CODE):
+            return service(*args, **kwargs)
+
+    return in_its_words

@@ -1,0 +1,56 @@
+"""Words to choose from, in the reader's language.
+
+A member keeps its English word, as it stands in the code: what is stored, exported or compared
+never depends on who reads. ``label`` and ``choices`` give it in the language of the moment.
+"""
+
+from __future__ import annotations
+
+from enum import property as enum_property
+
+from django.conf import settings
+from django.db import models
+from django.db.models.enums import ChoicesType
+from django.utils.translation import get_language, gettext, gettext_lazy
+
+
+class WordsType(ChoicesType):
+    """Gives the pairs of value and word so that each reader gets them in their language."""
+
+    @property
+    def choices(self) -> list[tuple[object, object]]:
+        """Pairs of value and word, as form and model fields take them."""
+        return [(member.value, gettext_lazy(member._label_)) for member in self]
+
+
+class TextWords(models.TextChoices, metaclass=WordsType):
+    """Values that are texts."""
+
+    @enum_property
+    def label(self) -> str:
+        """The word in the reader's language."""
+        return translated(self._label_)
+
+
+class WholeWords(models.IntegerChoices, metaclass=WordsType):
+    """Values that are whole numbers."""
+
+    @enum_property
+    def label(self) -> str:
+        """The word in the reader's language."""
+        return translated(self._label_)
+
+
+def translated(text: str) -> str:
+    """Return a text of the code in the reader's language; an empty one stays empty."""
+    return gettext(text) if text else ""
+
+
+def is_english() -> bool:
+    """Return whether the texts of the moment are those of the code."""
+    return (get_language() or settings.LANGUAGE_CODE).partition("-")[0] == "en"
+
+
+def in_sentence(words: str) -> str:
+    """Return a label as it stands within a sentence; a German noun keeps its capital."""
+    return words.lower() if is_english() else words
