@@ -1,10 +1,11 @@
 // The inspections to choose from, and what is on board.
 
-import { leaveBehind, onBoard, takeAlong } from "../packet.js";
+import { leaveBehind, onBoard } from "../packet.js";
 import { button, counted, el, put, t } from "../parts/dom.js";
 import { ageWords, elements } from "../parts/words.js";
 import { fetchInspections, lastInspections } from "../session.js";
 import { Unanswered } from "../wire.js";
+import { taking } from "./missing.js";
 
 /**
  * Show the list.
@@ -55,17 +56,10 @@ async function cards(app, listed, redraw, told) {
 
 function card(app, inspection, isOnBoard, redraw, told) {
   const { id, bridge_code, bridge_name, date, kind } = inspection;
-  const take = async (event) => {
-    event.currentTarget.disabled = true;
-    try {
-      await takeAlong(app.user.id, id, (done, all) => put(told, t("Taking along: {done} of {all} photos", { done, all })));
-      put(told, t("{bridge} is on board.", { bridge: bridge_code }));
-    } catch (error) {
-      if (!(error instanceof Unanswered) && error.name !== "NotKept") throw error;
-      put(told, t("Not taken along: {message}", { message: error.message }));
-    }
+  const take = taking(app, id, told, async () => {
+    put(told, t("{bridge} is on board.", { bridge: bridge_code }));
     await redraw();
-  };
+  });
   const leave = async () => {
     const { is_removed, unsent, drafts } = await leaveBehind(app.user.id, id);
     const and = t(" and ");

@@ -23,16 +23,22 @@ export function notOnBoard(words = t("This inspection is not on this tablet."), 
 export function takeHere(app, inspection, redraw) {
   if (!app.user) return null;
   const told = el("p", { role: "status" });
-  const take = async (event) => {
-    event.currentTarget.disabled = true;
+  const take = taking(app, Number(inspection), told, redraw);
+  return [el("p", {}, button(t("Take along"), take, { class: "primary" })), told];
+}
+
+/** What a button does that takes an inspection along; it tells how far it is, and why not. */
+export function taking(app, id, told, afterwards) {
+  return async ({ currentTarget }) => {
+    currentTarget.disabled = true;
     try {
-      await takeAlong(app.user.id, Number(inspection));
+      await takeAlong(app.user.id, id, (done, all) => put(told, t("Taking along: {done} of {all} photos", { done, all })));
     } catch (error) {
       if (!(error instanceof Unanswered) && error.name !== "NotKept") throw error;
-      put(told, t("Not taken along: {why}", { why: error.message }));
+      put(told, t("Not taken along: {message}", { message: error.message }));
+      currentTarget.disabled = false;
       return;
     }
-    await redraw();
+    await afterwards();
   };
-  return [el("p", {}, button(t("Take along"), take, { class: "primary" })), told];
 }
