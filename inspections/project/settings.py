@@ -157,7 +157,7 @@ if not PRODUCTION:
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {
-        "BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"
+        "BACKEND": "inspections.project.static_storage.TabletStorage"
         if PRODUCTION
         else "django.contrib.staticfiles.storage.StaticFilesStorage"
     },
