@@ -23,5 +23,6 @@ class TabletStorage(CompressedManifestStaticFilesStorage):
 
     def _save(self, name: str, content: Any) -> str:
         if OURS.fullmatch(name.replace("\\", "/")):
-            content = ContentFile(without_remarks(content.read().decode()).encode(), name=name)
+            script = b"".join(content.chunks()).decode()
+            content = ContentFile(without_remarks(script).encode(), name=name)
         return super()._save(name, content)

@@ -7,9 +7,11 @@ from pathlib import Path
 
 import pytest
 from django.contrib.staticfiles import finders
+from django.core.files.base import ContentFile
 from django.test import Client
 
 from inspections.field.tablet.shell import build, files
+from inspections.project.static_storage import TabletStorage
 
 pytestmark = pytest.mark.django_db
 LARGEST_BYTES = 61_000
@@ -59,3 +61,16 @@ def test_the_app_can_be_installed():
     assert manifest["start_url"] == manifest["scope"] == "/field/"
     assert manifest["display"] == "standalone"
     assert manifest["icons"]
+
+
+def test_in_production_comments_stay_behind_and_code_does_not(tmp_path):
+    storage = TabletStorage(location=tmp_path)
+    script = ContentFile(
+        b"// Why.\nlet a = 1; // kept\n/** What. */ let b;\n/**\n * More.\n */\nf();\n"
+    )
+    script.read()  # as by the step that names files by their content
+    storage.save("field/a.js", script)
+    kept = (tmp_path / "field/a.js").read_text()
+    assert kept == "let a = 1; // kept\n/** What. */ let b;\nf();\n"
+    storage.save("field/vendor/b.js", ContentFile(b"// A licence.\n"))
+    assert (tmp_path / "field/vendor/b.js").read_text() == "// A licence.\n"
