@@ -91,7 +91,8 @@ def test_no_request_breaks_the_server_and_each_answer_is_as_described():
         @FEW
         @given(case=operation.as_strategy())
         def holds(case):
-            case.headers.update(caller.headers)
+            # Without a network in between, nobody unpacks what was packed for one.
+            case.headers.update(caller.headers | {"Accept-Encoding": "identity"})
             case.call_and_validate(checks=wanted)
 
         with connected():
