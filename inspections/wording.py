@@ -45,8 +45,8 @@ MISSING = {
         "the register lacks the unit's thermal fixed point or the rocker's radius: enter it"
     ),
     Reason.NO_LIMITS: mark(
-        "no movement this way is on record that could be used up: enter the device's"
-        " movement, unless it is fixed or guided this way"
+        "no limit is on record for it: enter the device's capacity, which is not needed"
+        " in a direction in which it is fixed or guided"
     ),
     Reason.NO_EXTREMES: mark("the bridge has no usable design temperature basis: enter one"),
     Reason.IS_BASELINE: mark(

@@ -129,7 +129,9 @@ class Installation(OfDistrict):
                 "A known setting needs its temperature. Fill it in, or say that the setting is"
                 " not known."
             )
-        if self.setting_source == SettingSource.UNKNOWN and self._has_setting_figures():
+        # Of a device that is on record already, nothing is asked anew when it is replaced.
+        is_new = self._state.adding
+        if is_new and self.setting_source == SettingSource.UNKNOWN and self._has_setting_figures():
             wrong["setting_source"] = (
                 "Figures of the setting are given, and it is said that it is not known: they would"
                 " be left out. Say where the setting is known from, or clear its figures."

@@ -33,11 +33,12 @@ def free_mm(station_m: float, temperature_c: float) -> float:
 
 def make_bearing(unit, station_m=100.0, known=MEASURED, device="pot", **fields):
     """Return a bearing set at zero offset, with movement capacity of 90 mm either way."""
+    is_known = known["setting_source"] != "unknown"
     return make_element(
         unit,
         device,
         station_m=station_m,
-        installation={**known, "setting_offset_along_mm": 0.0},
+        installation=known | ({"setting_offset_along_mm": 0.0} if is_known else {}),
         design={"movement_back_mm": 90.0, "movement_ahead_mm": 90.0},
         **fields,
     )

@@ -22,7 +22,7 @@ def joint_of(basis: dict, deck_type: str, alpha: float, length_m: float, site=No
         unit,
         "strip_seal",
         station_m=length_m,
-        installation={"setting_gap_mm": 60.0} | setting,
+        installation=({"setting_gap_mm": 60.0} | setting) if setting else {},
         design={"opening_min_mm": 10.0, "opening_max_mm": 130.0},
     ).current_installation
 

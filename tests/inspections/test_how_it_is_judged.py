@@ -76,7 +76,7 @@ def test_it_explains_every_verdict_flag_and_cause(page):
         *FlagCause.labels,
         *(each.label for each in CauseWord if each != CauseWord.HEALTHY),
     ]
-    assert [each for each in named if each not in told] == []
+    assert [each for each in map(str, named) if each not in told] == []
     assert "supports an engineer's decision and never replaces it" in told
 
 
