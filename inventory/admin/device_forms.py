@@ -15,7 +15,11 @@ from django.forms.models import fields_for_model
 from inventory.admin.fieldsets import AS_SET_OF_KIND, SETTING_OF_KIND, new_device
 from inventory.models import DESIGN_OF_KIND, Element, Installation
 from inventory.models.choices import DEVICES_OF_KIND, EndReason
-from inventory.services.installations import replace_installation, reset_installation
+from inventory.services.installations import (
+    UNUSED_SETTING,
+    replace_installation,
+    reset_installation,
+)
 
 WIDGETS = {
     "installed_on": AdminDateWidget,
@@ -75,6 +79,11 @@ class DeviceForm(forms.ModelForm):
             except ValidationError as error:
                 tell(self, error)
         return values
+
+    def _post_clean(self) -> None:
+        super()._post_clean()
+        if self.instance.has_unused_setting:
+            self.add_error("setting_source", UNUSED_SETTING)
 
 
 @cache

@@ -106,8 +106,12 @@ class Installation(OfDistrict):
         """True while the device stands at its place."""
         return self.removed_on is None
 
-    def _has_setting_figures(self) -> bool:
-        return any(getattr(self, name) is not None for name in SETTING_FIGURES)
+    @property
+    def has_unused_setting(self) -> bool:
+        """True where figures of the setting are given and it is said that it is not known."""
+        return self.setting_source == SettingSource.UNKNOWN and any(
+            getattr(self, name) is not None for name in SETTING_FIGURES
+        )
 
     def clean(self) -> None:
         self.clean_row()
@@ -128,13 +132,6 @@ class Installation(OfDistrict):
             wrong["setting_temperature_c"] = (
                 "A known setting needs its temperature. Fill it in, or say that the setting is"
                 " not known."
-            )
-        # Of a device that is on record already, nothing is asked anew when it is replaced.
-        is_new = self._state.adding
-        if is_new and self.setting_source == SettingSource.UNKNOWN and self._has_setting_figures():
-            wrong["setting_source"] = (
-                "Figures of the setting are given, and it is said that it is not known: they would"
-                " be left out. Say where the setting is known from, or clear its figures."
             )
         if bool(self.removed_on) != bool(self.end_reason):
             wrong["end_reason"] = "Give the day and the reason of the end together, or neither."

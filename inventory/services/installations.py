@@ -14,6 +14,11 @@ from inventory.models import DESIGN_OF_KIND, Element, Installation
 from inventory.models.choices import EndReason
 from inventory.services.changes import register_changed
 
+UNUSED_SETTING = (
+    "Figures of the setting are given, and it is said that it is not known: they would be left"
+    " out. Say where the setting is known from, or clear its figures."
+)
+
 
 @transaction.atomic
 def create_element(
@@ -114,6 +119,9 @@ def reset_installation(
         lot=current.lot,
         **setting,
     )
+    # A register that is taken in may hold such rows; whoever types figures wants them used.
+    if carried.has_unused_setting:
+        raise ValidationError({"setting_source": UNUSED_SETTING})
     try:
         return replace_installation(
             element=element,
