@@ -69,7 +69,7 @@ def _copy(source: pikepdf.Pdf, most_pages: int) -> tuple[bytes, int]:
         copy.Root.OCProperties = copy.copy_foreign(source.make_indirect(layers))
     whole = io.BytesIO()
     # What nothing leads to any more is left behind only when it is written.
-    copy.save(whole)
+    copy.save(whole, deterministic_id=True)  # its first half is kept by the second writing
     with pikepdf.open(whole) as clean:
         for each in _things(clean):
             _disarm(each)
