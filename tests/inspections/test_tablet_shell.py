@@ -11,14 +11,15 @@ from django.core.files.base import ContentFile
 from django.test import Client
 
 from inspections.field.tablet.shell import build, files
-from inspections.project.static_storage import TabletStorage
+from inspections.project.static_storage import TabletStorage, without_remarks
 
 pytestmark = pytest.mark.django_db
-LARGEST_BYTES = 61_000
-"""Some 1.2 s at 400 kbit/s."""
+LARGEST_BYTES = 50_000
+"""1 s at 400 kbit/s, as a site in production sends them."""
 LONGEST_LINES = 150
 OURS = [name for name in files() if name.startswith("field/") and name.endswith(".js")]
-OWN = [*(name for name in OURS if "vendor" not in name), "field/worker.js"]
+WORKER = "field/worker.js"
+OWN = [*(name for name in OURS if "vendor" not in name), WORKER]
 
 
 def text_of(name: str) -> str:
@@ -27,7 +28,12 @@ def text_of(name: str) -> str:
 
 
 def test_our_own_script_stays_small_for_a_slow_network():
-    assert sum(len(gzip.compress(text_of(name).encode())) for name in OWN) < LARGEST_BYTES
+    # The worker is no static file, and goes as it is.
+    sent = (
+        without_remarks(text_of(name)) if name != WORKER else text_of(name)
+        for name in OWN
+    )  # fmt: skip
+    assert sum(len(gzip.compress(each.encode())) for each in sent) < LARGEST_BYTES
 
 
 @pytest.mark.parametrize("name", OWN)
