@@ -109,7 +109,7 @@ def sentence(verdict: Verdict, system: System) -> str:
         if verdict.problem:
             parts.append(verdict.problem.rstrip("."))
     elif verdict.verdict == VerdictWord.IN_RANGE:
-        parts.append(_("every recorded limit is met now and at both design extremes"))
+        parts.append(_kept(verdict))
     if verdict.stands:
         parts.append(
             _(
@@ -177,6 +177,12 @@ ABOVE = mark("%(amount)s above the %(expected)s expected")
 BELOW = mark("%(amount)s below the %(expected)s expected")
 AHEAD = mark("%(amount)s ahead of the %(expected)s expected")
 BEHIND = mark("%(amount)s behind the %(expected)s expected")
+
+
+def _kept(verdict: Verdict) -> str:
+    if verdict.limit_lower is None and verdict.limit_upper is None:
+        return _("it is fixed or guided in this direction, so no limit is to be kept")
+    return _("every recorded limit is met now and at both design extremes")
 
 
 def _near_now(verdict: Verdict, system: System) -> str:

@@ -6,5 +6,5 @@ reading.  Units are millimetres, metres, degrees Celsius, milliradians and
 kilonewtons; every name carries its own.
 """
 
-MODEL_VERSION = "2.0"
+MODEL_VERSION = "2.1"
 """Changes whenever the same inputs could give another number or verdict."""

@@ -35,6 +35,7 @@ def judge(
     thresholds: Thresholds,
     is_baseline: ArrayLike = False,
     is_compared: ArrayLike = True,
+    needs_limit: ArrayLike = True,
     watch_use: ArrayLike = np.nan,
     temperature_correlation: float = 1.0,
 ) -> Judgement:
@@ -52,6 +53,9 @@ def judge(
     is_compared : array_like of bool
         False where nothing foretells the reading, such as a rod's tension: it has no
         setting and is held against its limits alone.
+    needs_limit : array_like of bool
+        False where a device is made to stand still in the direction that is read: it has
+        no range to use up, and its place alone is held against what is expected.
     watch_use : array_like
         Share of a limit above which to watch; NaN where it is that of ``thresholds`` [-].
     temperature_correlation : float
@@ -61,7 +65,7 @@ def judge(
     -------
     Judgement
         "Out of range" and "watch" need only what shows them; "in range" needs the
-        reading, the prediction, a limit and both extremes.
+        reading, the prediction, a limit where there is to be one, and both extremes.
 
     Notes
     -----
@@ -74,6 +78,7 @@ def judge(
     tables = (
         sides, setting, measured, limits, extremes,
         np.asarray(is_baseline, dtype=bool), np.asarray(is_compared, dtype=bool),
+        np.asarray(needs_limit, dtype=bool),
         known_or_missing("watch_use", watch_use),
     )  # fmt: skip
 
@@ -92,6 +97,7 @@ def _judge(
     extremes: DesignExtremes,
     baseline: Flags,
     compared: Flags,
+    limited: Flags,
     near: Floats,
     *,
     thresholds: Thresholds,
@@ -118,7 +124,7 @@ def _judge(
     near = np.where(np.isnan(near), thresholds.watch_use, near)
     off = np.where(baseline, 0.0, np.abs(in_u))
     shape = np.broadcast_shapes(
-        residual.shape, baseline.shape, compared.shape, use_min.shape, use_max.shape
+        residual.shape, baseline.shape, compared.shape, limited.shape, use_min.shape, use_max.shape
     )
     reasons = _reasons(
         shape,
@@ -134,7 +140,7 @@ def _judge(
         (Reason.NO_TEMPERATURE, _unknown_temperature(sides, measured)),
         (Reason.NO_SETTING, compared & _unknown_setting(setting, unknown_movement)),
         (Reason.NO_EXPANSION, unknown_movement),
-        (Reason.NO_LIMITS, _no_limits(limits)),
+        (Reason.NO_LIMITS, limited & _no_limits(limits)),
         (Reason.NO_EXTREMES, np.isnan(extremes.min_c) | np.isnan(extremes.max_c)),
         (Reason.IS_BASELINE, baseline),
     )

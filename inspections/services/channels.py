@@ -20,6 +20,7 @@ from inspections.services.device_figures import (
     or_else,
     rolling_radius_mm,
     setting_of,
+    stands_still,
 )
 from inspections.services.shortening import SidesOfChannel, day_of
 from inventory.design_temperature import design_extremes
@@ -55,6 +56,7 @@ class Channels:
     set_day: np.ndarray
     limits: Limits
     limits_from_setting: np.ndarray
+    stands_still: np.ndarray
     extremes: DesignExtremes
     units: list[SidesOfChannel]
     unit_ids: list[tuple[int | None, int | None]]
@@ -124,6 +126,9 @@ def build_channels(
         limits=Limits.of(lower, upper, neutral),
         limits_from_setting=np.array(
             [key.quantity == ReadingQuantity.PROJECTION for key in keys], dtype=bool
+        ),
+        stands_still=np.array(
+            [stands_still(each, key) for each, key in zip(here, keys, strict=True)], dtype=bool
         ),
         extremes=DesignExtremes.of(
             [each[0] for each in by_channel], [each[1] for each in by_channel]

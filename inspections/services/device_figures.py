@@ -135,6 +135,16 @@ def limits_of(installation: Installation, key: ChannelKey) -> tuple[float, float
     return NAN, NAN, NAN
 
 
+def stands_still(installation: Installation, key: ChannelKey) -> bool:
+    """Tell whether a bearing is made not to move in the direction that is read."""
+    bearing = getattr(installation, "bearing_design", None)
+    ways = {
+        ReadingQuantity.OFFSET_ALONG: ("movement_back_mm", "movement_ahead_mm"),
+        ReadingQuantity.OFFSET_ACROSS: ("movement_right_mm", "movement_left_mm"),
+    }.get(ReadingQuantity(key.quantity), ())
+    return bool(bearing and ways) and all(getattr(bearing, name) == 0 for name in ways)
+
+
 def _from_centre(down: float | None, up: float | None) -> tuple[float, float, float]:
     """Return limits from 0; a device made to stand still has no range that could be used up."""
     if down == up == 0:

@@ -151,6 +151,7 @@ def judged(
         agency.thresholds(),
         is_baseline=setting_from == THIS_READING,
         is_compared=compared,
+        needs_limit=~channels.stands_still[of_point],
         watch_use=[WATCH_USE.get(each, NAN) for each in quantities],
     )
     return Judged(

@@ -43,3 +43,24 @@ def test_a_share_of_its_own_from_which_to_watch():
 def test_a_gap_above_that_of_a_new_sheet_uses_nothing_up():
     assert judged([2.6]).verdict[0] == Verdict.IN_RANGE
     assert judged([2.6]).use_now[0] < 0
+
+
+def still(value):
+    """Return what is said of a fixed bearing, u = 1 mm, at the fixed point of its unit."""
+    return judge(
+        Sides.of([[0.0]], 1e-5),
+        Setting.of(0.0, 10.0, 0.8, 1.0),
+        Measured.of([value], 25.0, 0.6, 1.0),
+        Limits.of(np.nan, np.nan, 0.0),
+        DesignExtremes.of(-20.0, 40.0),
+        Thresholds(),
+        needs_limit=False,
+    )
+
+
+def test_a_device_that_is_to_stand_still_is_judged_by_its_place_alone():
+    assert [still(value).verdict[0] for value in (0.0, -1.9, 2.5, -3.5)] == [
+        Verdict.IN_RANGE, Verdict.IN_RANGE, Verdict.WATCH, Verdict.OUT_OF_RANGE,
+    ]  # fmt: skip
+    assert not still(0.0).reasons[0]
+    assert np.isnan(still(0.0).use_now[0])
