@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from typing import IO
 
@@ -10,9 +10,10 @@ from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
+from inspections.exchange.put_aside import RowsPutAside
 from inspections.exchange.readings_csv_columns import NAMES, read_header
-from inspections.exchange.readings_csv_rows import read_rows
-from inspections.exchange.readings_csv_visits import Visit, VisitKey, Visits
+from inspections.exchange.readings_csv_rows import FileRows
+from inspections.exchange.readings_csv_visits import Visit, VisitKey
 from inspections.models import Inspection
 from inspections.models.choices import InspectionState, Weather
 from inspections.selectors.parts import in_parts
@@ -85,10 +86,11 @@ def import_readings(
     """
     problems: list[Problem] = []
     names, rows = csv_rows(file_or_bytes, problems)
-    found = read_rows(read_header(names), rows, problems)
-    report = ReadingsReport(dry_run=dry_run, without_value=found.without_value)
-    with transaction.atomic():
-        touched = _write(found, InspectionState(state), user, report, problems)
+    report = ReadingsReport(dry_run=dry_run)
+    with RowsPutAside() as aside, transaction.atomic():
+        found = FileRows(read_header(names), rows, aside, problems)
+        report.without_value = found.without_value
+        touched = _write(found.visits(), InspectionState(state), user, report, problems)
         if problems:
             raise ImportRefused(sorted(set(problems)))
         if dry_run:
@@ -100,7 +102,7 @@ def import_readings(
 
 
 def _write(
-    found: Visits,
+    visits: Iterable[Visit],
     state: InspectionState,
     user: AbstractBaseUser | None,
     report: ReadingsReport,
@@ -108,8 +110,6 @@ def _write(
 ) -> set[int]:
     """Write some visits after the other; return the bridges in which something changed."""
     touched = set()
-    # Of one that has neither, each row has a problem that is told already.
-    visits = [each for each in found.by_key.values() if each.readings or each.temperatures]
     for some in in_parts(visits, TOGETHER):
         present = _present(some)
         report.inspections_known += len(present)

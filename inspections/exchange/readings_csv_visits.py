@@ -44,14 +44,6 @@ class Visit:
 
 
 @dataclass(slots=True)
-class Visits:
-    """The visits of a file, in its order; ``without_value`` are lines that hold none."""
-
-    by_key: dict[VisitKey, Visit] = field(default_factory=dict)
-    without_value: list[int] = field(default_factory=list)
-
-
-@dataclass(slots=True)
 class Known:
     """What rows may name, by its code; places and units by their bridge first.
 

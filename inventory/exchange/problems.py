@@ -16,6 +16,7 @@ from typing import IO, Any
 _DELIMITERS = ",;\t"
 _FORMULA = re.compile(r"['\s]*[=+\-@\t\r\uff1d\uff0b\uff0d\uff20]")
 """Signs that start a formula, also full-width ones, which some spreadsheets take for the same."""
+_LINE = re.compile(r"[^\r\n]*(?:\r\n|\r|\n)|[^\r\n]+")
 _PLAIN_NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?", re.IGNORECASE)
 _SAVE_AS = "Save the file as «CSV UTF-8»."
 
@@ -82,11 +83,14 @@ def csv_rows(
 
 def _of_text(content: bytes | str, found: list[Problem]) -> Iterator[tuple[int, list[str]]]:
     text = decoded(content)
-    first_line = next((line for line in text.splitlines() if line.strip()), "")
-    reader = csv.reader(
-        io.StringIO(text, newline=""), delimiter=_delimiter(first_line), strict=True
-    )
+    first_line = next((line for line in _lines(text) if line.strip()), "")
+    reader = csv.reader(_lines(text), delimiter=_delimiter(first_line), strict=True)
     return _records(reader, found)
+
+
+def _lines(text: str) -> Iterator[str]:
+    """Yield each line with its end, one at a time: a file of text in memory takes four times it."""
+    return (found.group() for found in _LINE.finditer(text))
 
 
 def _is_workbook(content: bytes | str) -> bool:

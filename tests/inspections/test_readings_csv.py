@@ -298,6 +298,25 @@ def test_a_missing_column_is_named():
     assert (line, column) == (1, "inspection_date")
 
 
+def test_rows_of_one_visit_may_stand_anywhere_and_write_its_day_and_kind_in_their_own_way(bridge):
+    head = (
+        "bridge_code,inspection_date,inspection_kind,team,taken_at,element_code,point,gap_square_mm"
+    )
+    rows = [
+        "B-1,2024-06-01,routine,lead and one,2024-06-01 08:30,J,left,55.5",
+        "B-1,2024-06-02,,lead and one,2024-06-02 08:30,J,left,55.0",
+        "B-1,2024-06-01,,,2024-06-01 08:31,J,right,56.5",
+    ]
+    report = import_readings("\r".join([head, *rows]))
+
+    assert (report.inspections_opened, report.added) == (2, 3)
+    first = Inspection.objects.get(date=dt.date(2024, 6, 1))
+    assert sorted(first.readings.values_list("point", flat=True)) == ["left", "right"]
+    told = problems_of("\n".join([head, *rows, rows[2].replace(",,2024", ",another,2024")]))
+    assert [(line, column) for line, column, _ in told] == [(5, "team")]
+    assert "on line 2" in told[0][2]
+
+
 def test_two_rows_may_not_tell_different_things_of_one_visit(bridge):
     text = (
         table("element_code,offset_along_mm", "P,1") + "B-1,2024-06-01,three,2024-06-01 09:30,P,1\n"
