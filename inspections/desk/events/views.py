@@ -25,7 +25,7 @@ from movement.event_step import chance_beyond
 
 PLAN = "inspections.plan_visits"
 ROWS_A_PAGE = 50
-BRIDGES_A_PAGE = 25
+BRIDGES_A_PAGE = 15
 MOST_SHOWN = 200
 
 
