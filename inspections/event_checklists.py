@@ -32,7 +32,8 @@ CHECKLISTS: dict[EventKind, dict[ElementKind, str]] = {
     EventKind.EARTHQUAKE: {
         _RESTRAINT: _(
             "Key gaps on both sides, rods: length out of the nut, bent, broken; clamps"
-            " slipped; lock-up devices leaking. Seat length left at each support."
+            " slipped; lock-up devices leaking; restrainer cables taut, frayed or pulled out of"
+            " their fittings. Seat length left at each support."
         ),
         _BEARING: _(
             "Still on its seat; offset along and across; rockers and rollers not toppled;"

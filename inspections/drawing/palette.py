@@ -95,6 +95,7 @@ STYLES = {
     "moved": Style(fill="ink"),
     "should": Style(fill="paper", stroke="ink", width=1.4),
     "should-edge": Style(stroke="ink", width=1.1, dash=(3, 2)),
+    "cable": Style(stroke="ink", width=1.8),
     "part": Style(fill="rule", stroke="muted", width=1.0),
     "warmth": Style(fill="muted"),
     "lane": Style(fill="track"),

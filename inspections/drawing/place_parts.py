@@ -17,6 +17,8 @@ LEAN = 26.0
 """How far the top of a part is drawn from its foot at most."""
 OPEN = 90.0
 """How wide a gap is drawn at most."""
+SAG = 20.0
+"""How deep a cable hangs at most."""
 RUBBER = (DeviceType.PLAIN_ELASTOMERIC, DeviceType.REINFORCED_ELASTOMERIC)
 RODS = (DeviceType.HOLD_DOWN, DeviceType.ANCHOR_RODS, DeviceType.CLAMP)
 Q = ReadingQuantity
@@ -33,6 +35,8 @@ def sketch(place: Place, quantity: str, read: float | None, should: float | None
         if turns and should is not None:
             shapes += _bearing(place.device_type, LEAN * should, ghost=True)
         shapes += _bearing(place.device_type, lean)
+    elif place.device_type == DeviceType.RESTRAINER_CABLE:
+        shapes += _cable(read, should)
     elif quantity == Q.KEY_GAP or place.device_type in (DeviceType.SHEAR_KEY, DeviceType.LOCK_UP):
         shapes += _stop(read, should)
     else:
@@ -110,6 +114,28 @@ def _stop(read: float | None, should: float | None) -> list[Shape]:
         meant = stop - OPEN * abs(should)
         shapes.append(Line(meant, DECK_FOOT, meant, SEAT - 4.0, "should-edge"))
     return shapes
+
+
+def _cable(read: float | None, should: float | None) -> list[Shape]:
+    """A cable from the deck to the support; it hangs as deep as it has slack."""
+    deck, support, height = MIDDLE - OPEN / 2, MIDDLE + OPEN / 2, DECK_FOOT + 8.0
+    slack = SAG * abs(read) if read is not None else SAG / 2
+    shapes: list[Shape] = [
+        Rect(deck - 8.0, DECK_FOOT, 8.0, 14.0, "part"),
+        Rect(support, DECK_FOOT + 2.0, 10.0, SEAT - DECK_FOOT - 2.0, "part"),
+        *_hanging(deck, support, height, slack, "cable"),
+    ]
+    if should is not None:
+        shapes += _hanging(deck, support, height, SAG * abs(should), "should-edge")
+    return shapes
+
+
+def _hanging(left: float, right: float, top: float, sag: float, style: str) -> list[Shape]:
+    middle = (left + right) / 2
+    return [
+        Line(left, top, middle, top + sag, style),
+        Line(middle, top + sag, right, top, style),
+    ]
 
 
 def _rods() -> list[Shape]:

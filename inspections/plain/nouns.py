@@ -29,6 +29,8 @@ OF_DEVICE = {
     DeviceType.ANCHOR_RODS: "These steel rods tie a part of the bridge to its support.",
     DeviceType.CLAMP: "A clamp grips two parts so that they cannot slip.",
     DeviceType.LOCK_UP: "This part lets slow movement pass. It locks when the bridge is shaken.",
+    DeviceType.RESTRAINER_CABLE: "A slack cable keeps the deck from falling off its seat when the"
+    " bridge is shaken.",
 }
 NAMES = {
     ElementKind.BEARING: "bearing",
@@ -39,6 +41,7 @@ NAMES = {
     DeviceType.ANCHOR_RODS: "group of rods",
     DeviceType.CLAMP: "clamp",
     DeviceType.LOCK_UP: "lock",
+    DeviceType.RESTRAINER_CABLE: "cable",
 }
 ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth",
             "tenth")  # fmt: skip

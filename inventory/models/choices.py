@@ -43,6 +43,7 @@ class DeviceType(TextWords):
     ANCHOR_RODS = "anchor_rods", _("Anchor rod group")
     CLAMP = "clamp", _("Clamp")
     LOCK_UP = "lock_up", _("Lock-up device")
+    RESTRAINER_CABLE = "restrainer_cable", _("Restrainer cable")
 
 
 _BEARINGS = list(DeviceType)[:10]

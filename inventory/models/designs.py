@@ -239,7 +239,7 @@ class JointDesign(OfDistrict):
 
 
 class RestraintDesign(OfDistrict):
-    """Gaps and capacities of a shear key, hold-down, rod group, clamp or lock-up device."""
+    """Gaps and capacities of a shear key, hold-down, rod group, clamp, lock-up device or cable."""
 
     installation = models.OneToOneField(
         Installation, models.PROTECT, related_name="restraint_design"

@@ -1,4 +1,4 @@
-"""Shear keys, lock-up devices, hold-downs, clamps and rod groups as found."""
+"""Shear keys, lock-up devices, restrainer cables, hold-downs, clamps and rods as found."""
 
 from __future__ import annotations
 
@@ -181,7 +181,7 @@ def clamp_friction(
 
 
 def key_or_lock_up(gaps_mm: dict[Gap, Carried], gap_min_mm: ArrayLike = 0.0) -> list[Check]:
-    """Checks of a shear key or lock-up device: no gap on any side may close thermally."""
+    """Checks of a key, lock-up device or cable: temperature may close no gap on any side."""
     return [
         check
         for side, gap in gaps_mm.items()

@@ -13,7 +13,7 @@ pytestmark = pytest.mark.django_db
 COLDEST_C, HOTTEST_C = -310.0 / 9.0, 440.0 / 9.0  # -30 and 120 degF
 
 
-@pytest.mark.parametrize("device_type", ["shear_key", "lock_up"])
+@pytest.mark.parametrize("device_type", ["shear_key", "lock_up", "restrainer_cable"])
 def test_a_key_stays_open_in_the_heat_and_in_the_cold(device_type):
     key = device_with(
         device_type,

@@ -304,6 +304,7 @@ class TestRowsOfTheLedger:
             DeviceType.ANCHOR_RODS,
             DeviceType.CLAMP,
             DeviceType.LOCK_UP,
+            DeviceType.RESTRAINER_CABLE,
         }
         assert set(ELEMENT_NUMBER.values()) <= NAMES.keys()
 

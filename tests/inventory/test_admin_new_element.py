@@ -140,5 +140,7 @@ def test_the_form_offers_what_belongs_to_its_bridge_and_kind(engineer, unit):
     assert str(unit.pk) in units
     assert str(other.pk) not in units
     devices = choices(page, "element_form", "installations-0-device_type")
-    assert set(devices) == {"", "shear_key", "hold_down", "anchor_rods", "clamp", "lock_up"}
+    assert set(devices) == {
+        "", "shear_key", "hold_down", "anchor_rods", "clamp", "lock_up", "restrainer_cable"
+    }  # fmt: skip
     assert "unit_ahead" not in form_values(page, "element_form")

@@ -1,4 +1,4 @@
-"""Shear keys, lock-up devices, hold-downs, rod groups and clamps."""
+"""Shear keys, lock-up devices, restrainer cables, hold-downs, rod groups and clamps."""
 
 from __future__ import annotations
 

@@ -1,0 +1,55 @@
+"""Restrainer cables: slack that the deck takes up as it moves, read, judged and drawn."""
+
+import pytest
+
+from inspections.drawing.place import place_drawing
+from inspections.drawing.shapes import Line
+from inspections.models import Verdict
+from inspections.models.choices import VerdictWord
+from inventory.units import System
+from tests.inspections.capacity_rows import device_with
+from tests.inspections.plain_rows import facts, measured, place
+
+SETTING = {"setting_source": "measured", "setting_temperature_c": 10.0}
+HOTTEST_C = 440.0 / 9.0  # 120 degF
+
+
+@pytest.mark.django_db
+class TestSlackIsJudged:
+    def verdict(self, slack_mm: float) -> Verdict:
+        cable = device_with(
+            "restrainer_cable",
+            {"gap_ahead_mm": 60.0, "gap_min_mm": 5.0},
+            [("key_gap", slack_mm, "ahead")],
+            temperature_c=30.0,
+            installation=SETTING,
+        )
+        return Verdict.objects.get(reading__element=cable)
+
+    def test_a_deck_that_grew_has_taken_up_its_share_of_the_slack(self):
+        verdict = self.verdict(37.0)
+        # 1.17 mm for each degC, 20 degC warmer than when set
+        assert verdict.expected == pytest.approx(60.0 - 1.17 * 20.0)
+        assert verdict.carried_to_max == pytest.approx(37.0 - 1.17 * (HOTTEST_C - 30.0))
+        assert verdict.verdict != VerdictWord.OUT_OF_RANGE
+
+    def test_a_cable_that_would_be_taut_in_the_heat_is_out_of_range(self):
+        verdict = self.verdict(20.0)
+        assert verdict.carried_to_max < 5.0
+        assert verdict.verdict == VerdictWord.OUT_OF_RANGE
+
+
+def test_a_cable_with_half_its_slack_is_drawn_half_as_deep():
+    drawing = place_drawing(
+        facts(
+            place=place("restrainer_cable"),
+            measured=measured("key_gap", value=20.0, expected=40.0),
+        ),
+        System.SI,
+    )
+    deep = {
+        style: max(abs(each.y2 - each.y1) for each in drawing.shapes
+                   if isinstance(each, Line) and each.style == style)
+        for style in ("cable", "should-edge")
+    }  # fmt: skip
+    assert deep["cable"] / deep["should-edge"] == pytest.approx(0.5)
