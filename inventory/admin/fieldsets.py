@@ -131,6 +131,7 @@ DESIGN_OF_KIND: dict[str, Fieldsets] = {
                 )
             },
         ),
+        ("Cables", {"fields": (("cable_count", "cable_diameter_mm"),)}),
         (
             "Clamping",
             {

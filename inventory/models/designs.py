@@ -103,9 +103,11 @@ RESTRAINT_QUANTITIES = {
     "clamp_force_kn": Quantity("Clamping force as tensioned, all rods", "kN", 0, 1e6),
     "clamp_loss_share": Quantity("Part of the clamping force lost since", "", 0, 1),
     "slip_coefficient": Quantity("Slip coefficient of the faces", "", 0.05, 1.5),
+    "cable_diameter_mm": Quantity("Diameter of one cable", "mm", 5, 100),
 }
 RESTRAINT_COUNTS = {
     "rod_count": Quantity("Rods", "", 1, 1000),
+    "cable_count": Quantity("Cables", "", 1, 200, help="Of the restrainer, all that share."),
     "faces": Quantity("Friction faces", "", 1, 10, help="Of the clamp, all rods together."),
 }
 
@@ -251,6 +253,7 @@ class RestraintDesign(OfDistrict):
         "Rod grade", max_length=60, blank=True, help_text="Such as ASTM F1554 grade 105."
     )
     rod_count = RESTRAINT_COUNTS["rod_count"].whole_field()
+    cable_count = RESTRAINT_COUNTS["cable_count"].whole_field()
     faces = RESTRAINT_COUNTS["faces"].whole_field()
     rod_coating = models.CharField("Coating", max_length=80, blank=True)
     objects = of_district("installation__element__bridge__district")

@@ -20,7 +20,9 @@ from movement.capacity.results import (
 from movement.capacity.us_units import KN_PER_KIP
 from movement.checks import Floats, at_least_zero, known_or_missing
 from movement.errors import InputError
+from movement.standards import modot_restrainers_2004 as restrainers
 
+CABLE_YIELD_SHARE = 0.85  # of the breaking force: 39.1 of 46 kip, Californian practice; memory
 SLIP_COEFFICIENT = {
     # from memory, but for the name of the source beside each
     "class A": 0.30,  # RCSC
@@ -187,6 +189,41 @@ def key_or_lock_up(gaps_mm: dict[Gap, Carried], gap_min_mm: ArrayLike = 0.0) -> 
         for side, gap in gaps_mm.items()
         for check in gap_stays_open(gap, gap_min_mm, GAP_FIELD[side])
     ]
+
+
+def cables_stay_elastic(
+    horizontal_kn: ArrayLike, cable_count: ArrayLike, cable_diameter_mm: ArrayLike
+) -> Check:
+    """Horizontal force asked of a restrainer against the yield of its cables, all together.
+
+    Parameters
+    ----------
+    horizontal_kn : array_like
+        Force that the restrainer must hold [kN].
+    cable_count : array_like
+        Ropes that share it.
+    cable_diameter_mm : array_like
+        Nominal diameter of one rope [mm]; another size than 3/4 in cannot be checked.
+
+    Notes
+    -----
+    n 0.85 F, F the breaking force of Missouri DOT's provision; the share is from memory.
+    """
+    demand = at_least_zero("horizontal_kn", horizontal_kn)
+    count = above_zero_or_missing("cable_count", cable_count)
+    diameter = above_zero_or_missing("cable_diameter_mm", cable_diameter_mm)
+    return compare(
+        Rule(
+            "Cables below yield", restrainers.CLAUSE, restrainers.EDITION, "kN", Provenance.MEMORY
+        ),
+        demand,
+        count * CABLE_YIELD_SHARE * restrainers.cable_breaking_kn(diameter),
+        {"horizontal_kn": demand, "cable_count": count, "cable_diameter_mm": diameter},
+        bounds={
+            "cable_diameter_mm within range": np.isnan(diameter)
+            | restrainers.is_of_its_size(diameter)
+        },
+    )
 
 
 def hold_down(

@@ -1,4 +1,4 @@
-"""Restrainer cables: slack that the deck takes up as it moves, read, judged and drawn."""
+"""Restrainer cables: slack that the deck takes up as it moves, and the force that they hold."""
 
 import pytest
 
@@ -6,8 +6,9 @@ from inspections.drawing.place import place_drawing
 from inspections.drawing.shapes import Line
 from inspections.models import Verdict
 from inspections.models.choices import VerdictWord
+from inspections.wording_capacity import needs_words
 from inventory.units import System
-from tests.inspections.capacity_rows import device_with
+from tests.inspections.capacity_rows import KN_PER_KIP, device_with, the_check
 from tests.inspections.plain_rows import facts, measured, place
 
 SETTING = {"setting_source": "measured", "setting_temperature_c": 10.0}
@@ -53,3 +54,24 @@ def test_a_cable_with_half_its_slack_is_drawn_half_as_deep():
         for style in ("cable", "should-edge")
     }  # fmt: skip
     assert deep["cable"] / deep["should-edge"] == pytest.approx(0.5)
+
+
+@pytest.mark.django_db
+class TestCablesAreHeldAgainstTheirForce:
+    DESIGN = {"horizontal_demand_kn": 870.0, "cable_count": 10, "cable_diameter_mm": 19.0}
+
+    def test_ten_cables_share_the_force(self):
+        check = the_check(device_with("restrainer_cable", self.DESIGN), "Cables below yield")
+        assert check.use == pytest.approx(870.0 / (10 * 39.1 * KN_PER_KIP), rel=0.001)
+        assert check.edition == "Missouri DOT, Earthquake Restrainers (2004)"
+        assert check.family == "other"
+
+    def test_cables_of_another_size_are_not_judged_by_it(self):
+        cable = device_with("restrainer_cable", self.DESIGN | {"cable_diameter_mm": 25.4})
+        told = needs_words(the_check(cable, "Cables below yield"))
+        assert told == "cannot check: needs «Diameter of one cable» within the range of the rule"
+
+    def test_what_the_register_lacks_is_asked_for_in_words(self):
+        cable = device_with("restrainer_cable", {"horizontal_demand_kn": 870.0})
+        told = needs_words(the_check(cable, "Cables below yield"))
+        assert told == "cannot check: needs «Cables» and «Diameter of one cable»"

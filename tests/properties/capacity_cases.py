@@ -170,6 +170,9 @@ def _restraints(**inputs: float) -> list[Check]:
         *restraints.key_or_lock_up(
             {restraints.Gap.AHEAD: carried(inputs, "gap_mm")}, inputs["gap_min_mm"]
         ),
+        restraints.cables_stay_elastic(
+            inputs["horizontal_kn"], inputs["cable_count"], inputs["cable_diameter_mm"]
+        ),
         *restraints.hold_down(inputs["uplift_kn"], inputs["vertical_kn"], count, broken),
         *restraints.anchor_rods(
             RodGrade.A354_BD,
@@ -288,6 +291,8 @@ DEVICES: dict[str, tuple[Device, Inputs]] = {
             **GAP,
             **three("slip_mm", 1.0, -1.5, 2.0),
             "gap_min_mm": 5.0,
+            "cable_count": 10.0,
+            "cable_diameter_mm": 19.0,
             "uplift_kn": 50.0,
             "vertical_kn": 120.0,
             "rod_diameter_mm": 76.2,

@@ -47,6 +47,16 @@ def horizontal(devices: Devices) -> list[Found]:
     return found([check], applies=devices.given("horizontal_demand_kn", "horizontal_kn"))
 
 
+def cables(devices: Devices) -> list[Found]:
+    """Return the horizontal force asked of a restrainer against the yield of its cables."""
+    check = restraints.cables_stay_elastic(
+        devices.figure("horizontal_demand_kn"),
+        devices.figure("cable_count"),
+        devices.figure("cable_diameter_mm"),
+    )
+    return found([check], names={"horizontal_kn": "horizontal_demand_kn"})
+
+
 def hold_down(devices: Devices) -> list[Found]:
     """Return uplift and whole rods of hold-downs."""
     return found(

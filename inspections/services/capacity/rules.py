@@ -59,7 +59,9 @@ CHECKS_OF_DEVICE: dict[str, tuple[Checks, ...]] = {
         restraints.clamp, restraints.rods_where_known, restraints.horizontal
     ),
     DeviceType.LOCK_UP: (restraints.gaps, restraints.horizontal),
-    DeviceType.RESTRAINER_CABLE: (restraints.gaps, restraints.horizontal),
+    DeviceType.RESTRAINER_CABLE: (
+        restraints.gaps, restraints.cables, restraints.horizontal
+    ),
 }  # fmt: skip
 
 
