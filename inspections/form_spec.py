@@ -179,6 +179,18 @@ FIELDS = {
             _("Greatest bulge of a layer beyond its plates, by straightedge and rule."),
             wanted=False,
         ),
+        ReadingField(
+            ReadingQuantity.LEVEL_STEP,
+            Dimension.LENGTH,
+            ("left", "centre", "right"),
+            -300,
+            300,
+            _(
+                "How far one side of the joint stands above the other, by straightedge and rule"
+                " in the wheel path; plus when the side towards increasing station stands higher."
+            ),
+            wanted=False,
+        ),
     )
 }
 
@@ -187,6 +199,7 @@ _MOVING = (_Q.OFFSET_ALONG, _Q.OFFSET_ACROSS, _Q.ROTATION)
 _ELASTOMERIC = (*_MOVING, _Q.BULGE)
 _SLIDING = (*_MOVING, _Q.SLIDING_GAP, _Q.PLATE_OVERLAP)
 _ROLLING = (_Q.TILT, _Q.OFFSET_ALONG)
+_JOINT = (_Q.GAP, _Q.LEVEL_STEP)
 _RODS = (_Q.ROD_TENSION, _Q.BROKEN_RODS)
 QUANTITIES_OF_DEVICE: dict[str, tuple[ReadingQuantity, ...]] = {
     DeviceType.PLAIN_ELASTOMERIC: _ELASTOMERIC,
@@ -199,15 +212,15 @@ QUANTITIES_OF_DEVICE: dict[str, tuple[ReadingQuantity, ...]] = {
     DeviceType.ROLLER: _ROLLING,
     DeviceType.FIXED_PIN: _MOVING,
     DeviceType.OTHER_BEARING: _MOVING,
-    DeviceType.STRIP_SEAL: (_Q.GAP,),
-    DeviceType.COMPRESSION_SEAL: (_Q.GAP,),
-    DeviceType.POURED: (_Q.GAP,),
-    DeviceType.MODULAR: (_Q.GAP,),
-    DeviceType.FINGER: (_Q.GAP,),
-    DeviceType.SLIDING_PLATE: (_Q.GAP,),
-    DeviceType.PLUG: (_Q.GAP,),
-    DeviceType.OPEN: (_Q.GAP,),
-    DeviceType.OTHER_JOINT: (_Q.GAP,),
+    DeviceType.STRIP_SEAL: _JOINT,
+    DeviceType.COMPRESSION_SEAL: _JOINT,
+    DeviceType.POURED: _JOINT,
+    DeviceType.MODULAR: _JOINT,
+    DeviceType.FINGER: _JOINT,
+    DeviceType.SLIDING_PLATE: _JOINT,
+    DeviceType.PLUG: _JOINT,
+    DeviceType.OPEN: _JOINT,
+    DeviceType.OTHER_JOINT: _JOINT,
     DeviceType.SHEAR_KEY: (_Q.KEY_GAP,),
     DeviceType.HOLD_DOWN: (_Q.KEY_GAP, _Q.PROJECTION, *_RODS),
     DeviceType.ANCHOR_RODS: (_Q.PROJECTION, *_RODS),

@@ -287,4 +287,6 @@ def _direction(history: ElementHistory, value: float) -> str:
         return "to the left" if up else "to the right"
     if quantity == ReadingQuantity.PROJECTION:
         return "longer" if up else "shorter"
+    if quantity == ReadingQuantity.LEVEL_STEP:
+        return "up" if up else "down"
     return "ahead" if up else "back"

@@ -33,6 +33,7 @@ WIDTHS = {
     Q.SLIDING_GAP: "sheet",
     Q.PLATE_OVERLAP: "overlap",
     Q.BULGE: "bulge",
+    Q.LEVEL_STEP: "step",
 }
 """Quantities that are the size of something."""
 

@@ -17,6 +17,8 @@ LEAN = 26.0
 """How far the top of a part is drawn from its foot at most."""
 OPEN = 90.0
 """How wide a gap is drawn at most."""
+STEP = 8.0
+"""How high one side of a joint is drawn above the other at most."""
 SAG = 20.0
 """How deep a cable hangs at most."""
 RUBBER = (DeviceType.PLAIN_ELASTOMERIC, DeviceType.REINFORCED_ELASTOMERIC)
@@ -27,7 +29,8 @@ Q = ReadingQuantity
 def sketch(place: Place, quantity: str, read: float | None, should: float | None) -> list[Shape]:
     """Draw a place; ``read`` and ``should`` are shares of the greater of the two."""
     if place.kind == ElementKind.JOINT:
-        return _joint(place, read, should)
+        step = STEP * (read or 0.0) if quantity == Q.LEVEL_STEP else 0.0
+        return _joint(place, None, None, step) if step else _joint(place, read, should)
     shapes = [*_support(place), *_deck(place)]
     if place.kind == ElementKind.BEARING:
         turns = quantity in (Q.OFFSET_ALONG, Q.OFFSET_ACROSS, Q.TILT, Q.ROTATION)
@@ -161,19 +164,24 @@ def _named(place: Place) -> list[Shape]:
     ]
 
 
-def _joint(place: Place, read: float | None, should: float | None) -> list[Shape]:
-    """Two ends of the road with the gap between them as it was read, and as it should be."""
+def _joint(
+    place: Place, read: float | None, should: float | None, step: float = 0.0
+) -> list[Shape]:
+    """Two ends of the road with the gap between them as it was read, and as it should be.
+
+    The end ahead stands ``step`` above the one behind.
+    """
     apart = OPEN * abs(read) if read is not None else OPEN / 2
     left, right = MIDDLE - apart / 2, MIDDLE + apart / 2
     shapes: list[Shape] = [*_support_of_joint(place, left, right)]
-    for there, x, width, middle in (
-        (place.sides[0], 8.0, left - 8.0, 60.0),
-        (place.sides[1], right, SKETCH - right, SKETCH - 60.0),
+    for there, x, width, middle, top in (
+        (place.sides[0], 8.0, left - 8.0, 60.0, DECK_TOP + min(step, 0.0)),
+        (place.sides[1], right, SKETCH - right, SKETCH - 60.0, DECK_TOP - max(step, 0.0)),
     ):
         if there:
             shapes += [
-                Rect(x, DECK_TOP, width, DECK_FOOT - DECK_TOP, "deck"),
-                Text(middle, DECK_TOP + 15.0, "deck", "label", "middle"),
+                Rect(x, top, width, DECK_FOOT - DECK_TOP, "deck"),
+                Text(middle, top + 15.0, "deck", "label", "middle"),
             ]
     if should is not None:
         half = OPEN * abs(should) / 2

@@ -44,6 +44,7 @@ class ReadingQuantity(TextWords):
     SLIDING_GAP = "sliding_gap", _("Sliding gap")
     PLATE_OVERLAP = "plate_overlap", _("Sliding plate beyond the sheet")
     BULGE = "bulge", _("Bulge")
+    LEVEL_STEP = "level_step", _("Level difference")
 
 
 class TemperaturePlace(TextWords):

@@ -27,7 +27,7 @@ QUOTED = 160
 ROOM = "Such a part can move only so far."
 Q = ReadingQuantity
 LENGTHS = (Q.OFFSET_ALONG, Q.OFFSET_ACROSS, Q.GAP)
-TAKES = (Q.BROKEN_RODS, Q.ROD_TENSION, Q.SLIDING_GAP, Q.BULGE)
+TAKES = (Q.BROKEN_RODS, Q.ROD_TENSION, Q.SLIDING_GAP, Q.BULGE, Q.LEVEL_STEP)
 """Quantities whose limit is no end of a way."""
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from inspections.models.choices import VerdictWord
+from inspections.models.choices import ReadingQuantity, VerdictWord
 from inspections.models.desk_choices import FlagCause, FlagState
 from inspections.plain.facts import Facts, Measured
 from inspections.plain.found import cause_words
@@ -28,6 +28,7 @@ NARROW = (
     " deck and the wall behind it."
 )
 WIDE = "If the gap grows too wide, the seal can tear and cars get a jolt. Water then runs through."
+STEP = "Cars get a jolt at a step in the road. The blows wear the joint and the deck beside it."
 OFF_BEARING = (
     "If the part strays too far, the deck no longer rests on it as it should. It can also push its"
     " support aside."
@@ -100,6 +101,8 @@ def _shown_by_reading(facts: Facts) -> bool:
 
 
 def _gap(measured: Measured | None) -> str:
+    if measured is not None and measured.quantity == ReadingQuantity.LEVEL_STEP:
+        return STEP
     if measured is None or measured.expected is None:
         return f"{NARROW} {WIDE}"
     return NARROW if measured.value < measured.expected else WIDE

@@ -120,6 +120,8 @@ def _other(measured: Measured, value: str, expected: str | None) -> list[str]:
             ]
         case Q.PLATE_OVERLAP:
             return [f"Its upper plate reached {value} beyond the sheet on which it slides."]
+        case Q.LEVEL_STEP:
+            return [f"One side of the road stood {value} above the other."]
         case _:
             return [f"Its rubber bulged by {value}."]
 

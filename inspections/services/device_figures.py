@@ -18,9 +18,11 @@ NOT_COMPARED = (
     ReadingQuantity.SLIDING_GAP,
     ReadingQuantity.PLATE_OVERLAP,
     ReadingQuantity.BULGE,
+    ReadingQuantity.LEVEL_STEP,
 )
 """Read against their limits alone: nothing foretells how far a rod loses its tension, a sheet
-wears or a layer bulges, and how far a plate still reaches is foretold by its offset."""
+wears, a layer bulges or a support sinks, and how far a plate still reaches is foretold by its
+offset."""
 WATCH_USE = {
     ReadingQuantity.ROD_TENSION: 0.2,
     ReadingQuantity.SLIDING_GAP: (RECESS_LEAST_MM - PROTRUSION_FINE_MM)
@@ -106,6 +108,8 @@ def limits_of(installation: Installation, key: ChannelKey) -> tuple[float, float
             or_else(each, NAN) * factor for each in (joint.opening_min_mm, joint.opening_max_mm)
         )
         return low, high, (low + high) / 2
+    if quantity == ReadingQuantity.LEVEL_STEP and joint:
+        return _from_centre(joint.level_limit_mm, joint.level_limit_mm)
     if quantity == ReadingQuantity.OFFSET_ALONG and bearing:
         return _from_centre(bearing.movement_back_mm, bearing.movement_ahead_mm)
     if quantity == ReadingQuantity.OFFSET_ACROSS and bearing:

@@ -106,6 +106,7 @@ DESIGN_OF_KIND: dict[str, Fieldsets] = {
         ),
         ("Fingers", {"fields": (("finger_width_mm", "finger_overlap_mm"),)}),
         ("Slip along the joint", {"fields": ("racking_limit_mm",)}),
+        ("Level across the joint", {"fields": ("level_limit_mm",)}),
     ),
     ElementKind.RESTRAINT: (
         (

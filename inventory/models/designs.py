@@ -81,6 +81,7 @@ JOINT_QUANTITIES = {
     "finger_overlap_mm": Quantity("Finger overlap as set, along the road", "mm", 0, 1000),
     "installed_width_mm": Quantity("Poured joint width as installed", "mm", 1, 500),
     "racking_limit_mm": Quantity("Slip along the joint, either way", "mm", 0, 500),
+    "level_limit_mm": Quantity("Level difference across the joint, either way", "mm", 1, 300),
 }
 JOINT_COUNTS = {"cells": Quantity("Cells", "", 1, 40)}
 RESTRAINT_QUANTITIES = {
