@@ -4,11 +4,13 @@ import datetime as dt
 
 import pytest
 
-from inspections.models.choices import CauseWord, ResponseWord, VerdictWord
+from inspections.drawing.place import WAYS, place_drawing
+from inspections.models.choices import CauseWord, ReadingQuantity, ResponseWord, VerdictWord
 from inspections.models.desk_choices import FlagCause, FlagState
 from inspections.plain.amounts import amount, length, temperature
 from inspections.plain.facts import DueVisit, Proposal, Then
 from inspections.plain.lengths import TEXTS
+from inspections.plain.readings import reading
 from inspections.plain.texts import generated, within
 from inventory.units import System
 from movement.results import Reason
@@ -40,6 +42,15 @@ def told(name: str, system: System = SI, **fields) -> str:
 def test_every_page_is_read_after_nine_years_of_school(system):
     hard = [each for one in every_kind() for each in hard_to_read(generated(one, system))]
     assert hard == []
+
+
+def test_no_quantity_is_told_in_the_words_of_another():
+    own = [each for each in ReadingQuantity if each not in WAYS]
+    for texts in (
+        [reading(measured(each, expected=None), SI)[1] for each in own],
+        [place_drawing(facts(measured=measured(each)), SI).description for each in own],
+    ):
+        assert len(set(texts)) == len(own), texts
 
 
 def test_no_trade_word_stands_without_what_it_means():
