@@ -5,12 +5,16 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inventory.models import Bridge
 
 LONGEST_LIST = 200
 """Bridges that a list to choose from holds at most; beyond, it is no longer read."""
-UNKNOWN = "There is no such bridge here. Give its code as the list of bridges shows it."
+UNKNOWN = gettext_lazy(
+    "There is no such bridge here. Give its code as the list of bridges shows it."
+)
 
 
 class BridgeChoice(forms.Select):
@@ -24,7 +28,7 @@ class BridgeChoice(forms.Select):
         rows = list(choices.queryset.all()[: LONGEST_LIST + 1])
         if len(rows) > LONGEST_LIST:
             typed = {"maxlength": Bridge._meta.get_field("code").max_length, "autocomplete": "off",
-                     "placeholder": "Code of the bridge"}  # fmt: skip
+                     "placeholder": _("Code of the bridge")}  # fmt: skip
             return forms.TextInput(typed).render(name, value, attrs, renderer)
         field = choices.field
         empty = [] if field.empty_label is None else [("", field.empty_label)]

@@ -27,6 +27,10 @@ TRANSLATED = frozenset(
         "inspections", "inspection-new", "inspection", "inspection-submit", "inspection-accept",
         "inspection-return", "rating-add", "temperature-form", "reading-form", "reading-correct",
         "temperature-correct", "reading-set-aside", "critical-seen",
+        # the desk: the queue, one flag, elements, bridges, how it is judged
+        "home", "flag", "flags-decide", "saved-list-save", "saved-list-rename",
+        "saved-list-remove", "elements", "element", "bridges", "bridge", "how-it-is-judged",
+        "units",
         # what the tablet asks for and sends
         "tablet-inspections", "tablet-packet", "tablet-photo", "tablet-records",
     }

@@ -7,9 +7,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
+from django.utils.translation import ngettext
+
 from inspections.models import CapacityCheck
 from inspections.models.choices import CheckFamily, CheckMoment, VerdictWord
 from inspections.wording_figures import joined
+from inventory.decimal_mark import with_mark
 from inventory.models.designs import (
     BEARING_COUNTS,
     BEARING_QUANTITIES,
@@ -21,6 +26,7 @@ from inventory.models.designs import (
 from inventory.models.element import ELEMENT_QUANTITIES
 from inventory.models.installation import INSTALLATION_QUANTITIES
 from inventory.units import Dimension, System, shown
+from inventory.words import in_sentence, translated
 from movement.capacity.restraints import GAP_FIELD
 from movement.capacity.results import Provenance
 
@@ -30,35 +36,45 @@ _REGISTER = (
     BEARING_QUANTITIES | JOINT_QUANTITIES | RESTRAINT_QUANTITIES | INSTALLATION_QUANTITIES
     | ELEMENT_QUANTITIES | BEARING_COUNTS | JOINT_COUNTS | RESTRAINT_COUNTS
 )  # fmt: skip
+_KEY_GAPS = {
+    "back": mark("a reading of the key gap, back"),
+    "ahead": mark("a reading of the key gap, ahead"),
+    "left": mark("a reading of the key gap, left"),
+    "right": mark("a reading of the key gap, right"),
+}
 NAMES = {
     # what a check may lack that is no field of the register
-    "gap": "a reading of the gap",
-    "offset": "a reading of the offset",
-    "offset_along": "a reading of the offset along",
-    "offset_across": "a reading of the offset across",
-    "rotation": "a reading of the rotation",
-    "rotation_along": "a reading of the rotation",
-    "tilt": "a reading of the tilt",
-    "slip": "a reading of the slip",
-    "projection": "a reading of the rod projection",
-    "protrusion": "the height of the sliding gap",
-    "rod_tension": "the tension found in a rod",
-    "rods_broken": "the number of broken rods",
-    "temperature": "an effective temperature",
-    "ptfe_kind": "the kind of PTFE",
-    "sliding_surface": "the kind of sliding surface",
-    "rod_grade": "the grade of the rods, with its standard",
-    "projection_reading": "a reading of the rod projection",
-    **{f"key_gap_{each}": f"a reading of the key gap, {each}" for each in GAP_FIELD.values()},
-    "sheet": "the kind of sliding sheet",
-    "surface": "the kind of sliding surface",
-    "grade": "the hardness grade of the elastomer",
-    "losses_share": "the part of the clamping force that is lost",
-    "stressed_to": "what the rods are stressed to",
-    "faces": "the number of friction faces",
-    "rod_count": "the number of rods",
-    "cells": "the number of cells",
-    "skew": "the skew",
+    "gap": mark("a reading of the gap"),
+    "offset": mark("a reading of the offset"),
+    "offset_along": mark("a reading of the offset along"),
+    "offset_across": mark("a reading of the offset across"),
+    "rotation": mark("a reading of the rotation"),
+    "rotation_along": mark("a reading of the rotation"),
+    "tilt": mark("a reading of the tilt"),
+    "slip": mark("a reading of the slip"),
+    "projection": mark("a reading of the rod projection"),
+    "protrusion": mark("the height of the sliding gap"),
+    "rod_tension": mark("the tension found in a rod"),
+    "rods_broken": mark("the number of broken rods"),
+    "temperature": mark("an effective temperature"),
+    "ptfe_kind": mark("the kind of PTFE"),
+    "sliding_surface": mark("the kind of sliding surface"),
+    "rod_grade": mark("the grade of the rods, with its standard"),
+    "projection_reading": mark("a reading of the rod projection"),
+    **{f"key_gap_{each}": _KEY_GAPS[each] for each in GAP_FIELD.values()},
+    "sheet": mark("the kind of sliding sheet"),
+    "surface": mark("the kind of sliding surface"),
+    "grade": mark("the hardness grade of the elastomer"),
+    "losses_share": mark("the part of the clamping force that is lost"),
+    "stressed_to": mark("what the rods are stressed to"),
+    "faces": mark("the number of friction faces"),
+    "rod_count": mark("the number of rods"),
+    "cells": mark("the number of cells"),
+    "skew": mark("the skew"),
+}
+_FIGURES = {
+    Provenance.MEMORY: mark("figures from memory"),
+    Provenance.JUDGEMENT: mark("figures judgement, no source"),
 }
 _UNIT = re.compile(r"_(mm2|mm|mrad|deg|kn|mpa|c|k|m|per_mm)(?=_|$)")
 
@@ -74,11 +90,11 @@ class State(IntEnum):
 
 
 STATE_WORDS = {
-    State.CANNOT_CHECK: "cannot check",
-    State.NOT_NEEDED: "another method is met",
-    State.MET: "met",
-    State.NEAR: "near",
-    State.EXCEEDED: "exceeded",
+    State.CANNOT_CHECK: mark("cannot check"),
+    State.NOT_NEEDED: mark("another method is met"),
+    State.MET: mark("met"),
+    State.NEAR: mark("near"),
+    State.EXCEEDED: mark("exceeded"),
 }
 
 
@@ -108,7 +124,12 @@ class CheckTold:
     @property
     def word(self) -> str:
         """What was found, in a word."""
-        return STATE_WORDS[self.state]
+        return _(STATE_WORDS[self.state])
+
+    @property
+    def name(self) -> str:
+        """What is limited."""
+        return translated(self.check.name)
 
     @property
     def family(self) -> str:
@@ -153,26 +174,28 @@ def state_of(check: CapacityCheck, near: float = NEAR) -> State:
 
 def rule_words(check: CapacityCheck) -> str:
     """Return clause and edition, and how well the figures are known where that is to be told."""
-    parts = [check.clause, check.edition]
-    if check.provenance in (Provenance.MEMORY, Provenance.JUDGEMENT):
-        parts.append(f"figures {check.provenance}")
+    parts = [translated(check.clause), translated(check.edition)]
+    if check.provenance in _FIGURES:
+        parts.append(_(_FIGURES[Provenance(check.provenance)]))
     return ", ".join(part for part in parts if part)
 
 
 def capacity_words(check: CapacityCheck, system: System) -> str:
     """Return the capacity; "no limit" where the clause sets none."""
     if check.capacity is None:
-        return "no limit" if check.use is not None else "–"
+        return _("no limit") if check.use is not None else "–"
     return amount(check.capacity, check.unit, system)
 
 
 def use_words(check: CapacityCheck) -> str:
     """Return the use as a share; words where nothing is left."""
     if check.nothing_left:
-        return "nothing left"
+        return _("nothing left")
     if check.use is None:
         return "–"
-    return "over 1000\u202f%" if check.use > 10 else f"{check.use * 100:.0f}\u202f%"
+    if check.use > 10:
+        return _("over %(share)s") % {"share": "1000\u202f%"}
+    return f"{check.use * 100:.0f}\u202f%"
 
 
 def needs_words(check: CapacityCheck) -> str:
@@ -182,7 +205,9 @@ def needs_words(check: CapacityCheck) -> str:
     names = list(
         dict.fromkeys(lacking_name(each) for each in check.lacking.split(",") if each.strip())
     )
-    return f"cannot check: needs {joined(names)}" if names else "cannot check"
+    if not names:
+        return _("cannot check")
+    return _("cannot check: needs %(lacking)s") % {"lacking": joined(names)}
 
 
 def lacking_name(name: str) -> str:
@@ -190,52 +215,60 @@ def lacking_name(name: str) -> str:
     name = name.strip()
     wrong, parted, text = name.partition(" wrong: ")
     if parted:
-        return f"{lacking_name(wrong)} corrected: {text.rstrip('.')}"
+        corrected = _("%(name)s corrected: %(problem)s")
+        return corrected % {"name": lacking_name(wrong), "problem": text.rstrip(".")}
     if " " in name and not name.endswith(" within range"):
-        return name  # in words already
+        return translated(name)  # in words already
     if name.endswith(" within range"):
-        return f"{lacking_name(name.removesuffix(' within range'))} within the range of the rule"
+        within = lacking_name(name.removesuffix(" within range"))
+        return _("%(name)s within the range of the rule") % {"name": within}
     for ending in ("", "_found"):
         quantity = _REGISTER.get(name.removesuffix(ending)) if name.endswith(ending) else None
         if quantity is not None and not ending:
-            return f"«{quantity.label}»"
+            return f"«{translated(quantity.label)}»"
         if quantity is not None:
-            return f"a reading: {quantity.label.lower()}"
+            label = in_sentence(translated(quantity.label))
+            return _("a reading: %(quantity)s") % {"quantity": label}
     stem = name.removesuffix("_at_min").removesuffix("_at_max")
-    carried = "" if stem == name else ", carried to a design temperature"
+    carried = stem != name
     stem = _UNIT.sub("", stem)
-    return f"{NAMES.get(stem, stem.replace('_', ' '))}{carried}"
+    told = translated(NAMES.get(stem, stem.replace("_", " ")))
+    return _("%(name)s, carried to a design temperature") % {"name": told} if carried else told
 
 
 def check_sentence(told: CheckTold) -> str:
     """Return one check as a sentence."""
     check = told.check
     if told.state == State.CANNOT_CHECK:
-        return f"{check.name}, {told.moment}: {told.needs} ({told.rule})."
-    return (
-        f"{check.name}, {told.moment}: {told.demand} against {told.capacity},"
-        f" {told.use if check.nothing_left else f'{told.use} used'}: {told.word} ({told.rule})."
-    )
+        return f"{told.name}, {told.moment}: {told.needs} ({told.rule})."
+    used = told.use if check.nothing_left else _("%(share)s used") % {"share": told.use}
+    against = _("%(demand)s against %(capacity)s")
+    amounts = against % {"demand": told.demand, "capacity": told.capacity}
+    return f"{told.name}, {told.moment}: {amounts}, {used}: {told.word} ({told.rule})."
 
 
 def checks_in_words(told: Sequence[CheckTold]) -> str:
     """Return in one sentence how many checks are exceeded, near, met, and cannot be made."""
     if not told:
-        return "No capacity has been checked."
+        return _("No capacity has been checked.")
     counts = {state: sum(each.state == state for each in told) for state in State}
     parts = [
-        f"{counts[state]} {words}"
+        f"{counts[state]} {_(words)}"
         for state, words in (
-            (State.EXCEEDED, "exceeded"),
-            (State.NEAR, "near capacity"),
-            (State.MET, "met"),
-            (State.NOT_NEEDED, "of a method that another stands in for"),
-            (State.CANNOT_CHECK, "cannot be made"),
+            (State.EXCEEDED, mark("exceeded")),
+            (State.NEAR, mark("near capacity")),
+            (State.MET, mark("met")),
+            (State.NOT_NEEDED, mark("of a method that another stands in for")),
+            (State.CANNOT_CHECK, mark("cannot be made")),
         )
         if counts[state]
     ]
-    checks = "1 check" if len(told) == 1 else f"{len(told)} checks"
-    return f"{checks} of capacity as found: {joined(parts)}."
+    checks = ngettext(
+        "%(count)s check of capacity as found: %(states)s.",
+        "%(count)s checks of capacity as found: %(states)s.",
+        len(told),
+    )
+    return checks % {"count": len(told), "states": joined(parts)}
 
 
 def made_and_lacking(told: Sequence[CheckTold]) -> tuple[list[CheckTold], list[CheckTold]]:
@@ -261,5 +294,5 @@ def amount(value: float | None, unit: str, system: System) -> str:
     if value is None:
         return "–"
     if unit in ("", "-"):
-        return f"{value:.3g}".replace("-", "−")
+        return with_mark(f"{value:.3g}".replace("-", "−"))
     return shown(value, Dimension(unit), system)

@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
+
 from inspections.models import ElementHistory, Explanation, Verdict
 from inspections.models.choices import CauseWord, DefectCode
 from inspections.models.desk_choices import FlagCause
@@ -13,19 +16,27 @@ from inspections.wording_causes import IN_SHORT as CAUSE_IN_SHORT
 from inspections.wording_causes import size_words
 from inspections.wording_figures import as_sentence, odds, plain_number, ratio_interval
 from inspections.wording_history import history_in_short
+from inventory.decimal_mark import with_mark
 from inventory.units import Dimension, System, shown
+from inventory.words import in_sentence, translated
 
 Item = Mapping[str, Any]
 MEANING = {
-    FlagCause.POSITION: "A reading, a step or its whole unit says that it does not stand where"
-    " temperature, setting and age call for.",
-    FlagCause.LIMIT: "It is near or past the end of what the device can take, now or carried to"
-    " the coldest or hottest day, or will be before long.",
-    FlagCause.RESPONSE: "Over the visits it moves less than the temperature calls for, or the"
-    " wrong way.",
-    FlagCause.CONDITION: "Part of it was found in condition state 4: strength or function in"
-    " doubt.",
-    FlagCause.CRITICAL: "The crew reported something that cannot wait.",
+    FlagCause.POSITION: mark(
+        "A reading, a step or its whole unit says that it does not stand where temperature,"
+        " setting and age call for."
+    ),
+    FlagCause.LIMIT: mark(
+        "It is near or past the end of what the device can take, now or carried to the coldest or"
+        " hottest day, or will be before long."
+    ),
+    FlagCause.RESPONSE: mark(
+        "Over the visits it moves less than the temperature calls for, or the wrong way."
+    ),
+    FlagCause.CONDITION: mark(
+        "Part of it was found in condition state 4: strength or function in doubt."
+    ),
+    FlagCause.CRITICAL: mark("The crew reported something that cannot wait."),
 }
 """What a cause means, in a sentence."""
 
@@ -50,33 +61,40 @@ def _reading(item: Item, system: System) -> str:
     dimension = dimension_of(verdict)
     told = f"{name_of(verdict)} {shown(item['value'], dimension, system)}"
     if item["temperature_c"] is not None:
-        told += f" at {shown(item['temperature_c'], Dimension.TEMPERATURE, system)}"
+        at = {"temperature": shown(item["temperature_c"], Dimension.TEMPERATURE, system)}
+        told += " " + _("at %(temperature)s") % at
     parts = []
     if item["residual"] is not None:
         away = shown(item["residual"], dimension, system, sign=True)
         told_u = plain_number(abs(item["residual_in_u"] or 0.0), 1)
-        parts.append(
-            f"expected {shown(item['expected'], dimension, system)}, {away} off, {told_u} standard"
-            " uncertainties"
-        )
+        off = _("expected %(expected)s, %(residual)s off, %(in_u)s standard uncertainties")
+        expected = shown(item["expected"], dimension, system)
+        parts.append(off % {"expected": expected, "residual": away, "in_u": told_u})
     if item["use"] is not None:
-        parts.append(f"{item['use'] * 100:.0f}\u202f% of its nearest limit used")
+        used = _("%(share)s of its nearest limit used")
+        parts.append(used % {"share": f"{item['use'] * 100:.0f}\u202f%"})
     return f"{told}: {'; '.join(parts)}" if parts else told
 
 
 def _history(item: Item, system: System) -> str:
     history = _history_row(item)
-    told = f"Its history, {name_of(_verdict(item)).lower()}: {history_in_short(history)}"
+    told = _("Its history, %(reading)s: %(findings)s") % {
+        "reading": in_sentence(name_of(_verdict(item))),
+        "findings": history_in_short(history),
+    }
+    parts = [told]
     if item["ratio"] is not None:
         ends = ratio_interval(item["ratio_low"], item["ratio_high"])
-        told += f"; response ratio {plain_number(item['ratio'])}{f' ({ends})' if ends else ''}"
+        ratio = f"{plain_number(item['ratio'])}{f' ({ends})' if ends else ''}"
+        parts.append(_("response ratio %(ratio)s") % {"ratio": ratio})
     if item["step_size"] is not None:
         size = shown(item["step_size"], dimension_of(_verdict(item)), system, sign=True)
-        told += f"; step of {size}"
+        parts.append(_("step of %(size)s") % {"size": size})
     years = item["limit_in_years"]
     if years is not None and years >= 0:
-        told += f"; limit in {years:.1f} years by this trend"
-    return told
+        until = _("limit in %(years)s years by this trend")
+        parts.append(until % {"years": with_mark(f"{years:.1f}")})
+    return "; ".join(parts)
 
 
 def _verdict(item: Item) -> Verdict:
@@ -91,22 +109,29 @@ def _unit(item: Item, system: System) -> str:
     cause = CauseWord(item["cause"])
     row = Explanation(cause=cause, size=item["size"], low=item["low"], high=item["high"])
     size = size_words(row, system)
-    return (
-        f"The readings of unit {item['unit']} together: {CAUSE_IN_SHORT[cause]}"
-        f"{f', {size}' if size else ''}; {odds(item['odds_log'])} against nothing wrong"
-    )
+    told = _("The readings of unit %(unit)s together: %(cause)s; %(odds)s against nothing wrong")
+    return told % {
+        "unit": item["unit"],
+        "cause": f"{_(CAUSE_IN_SHORT[cause])}{f', {size}' if size else ''}",
+        "odds": odds(item["odds_log"]),
+    }
 
 
 def _capacity(item: Item, _system: System) -> str:
-    use = "nothing is left" if item["use"] is None else f"demand is {item['use'] * 100:.0f}\u202f%"
-    return f"{item['name']}: {use} of the capacity as found ({item['clause']}, {item['edition']})"
+    if item["use"] is None:
+        told = _("%(check)s: nothing is left of the capacity as found (%(rule)s)")
+    else:
+        told = _("%(check)s: demand is %(share)s of the capacity as found (%(rule)s)")
+    share = "" if item["use"] is None else f"{item['use'] * 100:.0f}\u202f%"
+    rule = f"{translated(item['clause'])}, {translated(item['edition'])}"
+    return told % {"check": translated(item["name"]), "share": share, "rule": rule}
 
 
 def _condition(item: Item, _system: System) -> str:
-    return (
-        f"{DefectCode(item['defect']).label}: {item['cs4']} of {item['total']} in CS4,"
-        f" {item['cs3']} in CS3"
-    )
+    return _("%(defect)s: %(cs4)s of %(total)s in CS4, %(cs3)s in CS3") % {
+        "defect": DefectCode(item["defect"]).label,
+        **{name: item[name] for name in ("cs4", "total", "cs3")},
+    }
 
 
 _LONG: dict[str, Callable[[Item, System], str]] = {
@@ -120,8 +145,10 @@ _LONG: dict[str, Callable[[Item, System], str]] = {
 _SHORT: dict[str, Callable[[Item], str]] = {
     "reading": lambda item: in_short(Verdict(**_channel(item), reasons=item["reasons"], b=1.0)),
     "history": lambda item: history_in_short(_history_row(item)),
-    "unit": lambda item: CAUSE_IN_SHORT[CauseWord(item["cause"])],
-    "capacity": lambda item: f"{item['name'].lower()} over its capacity",
-    "condition": lambda item: f"CS4: {DefectCode(item['defect']).label.lower()}",
+    "unit": lambda item: _(CAUSE_IN_SHORT[CauseWord(item["cause"])]),
+    "capacity": lambda item: (
+        _("%(check)s over its capacity") % {"check": in_sentence(translated(item["name"]))}
+    ),
+    "condition": lambda item: f"CS4: {in_sentence(DefectCode(item['defect']).label)}",
     "critical": lambda item: str(item["what"])[:80],
 }

@@ -6,19 +6,25 @@ the temperatures of its visits, and whether creep and shrinkage are part of what
 
 from __future__ import annotations
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
+
 from inspections.models import ElementHistory
 from inspections.models.choices import ReadingQuantity, ResponseWord
 from inspections.wording import dimension_of
 from inspections.wording_figures import (
+    OR,
     as_sentence,
     bare,
     difference,
+    going_on,
     interval,
     joined,
     plain_number,
     ratio_interval,
     warmer_or_colder,
 )
+from inventory.decimal_mark import decimal_mark, with_mark
 from inventory.units import Dimension, System, shown
 from movement.history.findings import Finding, HistoryThresholds, Missing
 from movement.travel import DAYS_A_YEAR
@@ -27,31 +33,33 @@ _STANDING = HistoryThresholds()
 CONFIDENCE = f"{_STANDING.confidence * 100:.0f}\u202f%"
 
 RESPONSE = {
-    ResponseWord.FREE: "moves freely",
-    ResponseWord.SLUGGISH: "sluggish",
-    ResponseWord.SLUGGISH_OR_FROZEN: "sluggish or frozen, the readings cannot tell which",
-    ResponseWord.FROZEN: "frozen",
-    ResponseWord.WRONG_SIGN: "moves the wrong way; check the register first, its fixed point,"
-    " setting and sign",
-    ResponseWord.MORE_THAN_FREE: "moves more than expected; check the register first, its"
-    " expansion length and coefficient",
+    ResponseWord.FREE: mark("moves freely"),
+    ResponseWord.SLUGGISH: mark("sluggish"),
+    ResponseWord.SLUGGISH_OR_FROZEN: mark("sluggish or frozen, the readings cannot tell which"),
+    ResponseWord.FROZEN: mark("frozen"),
+    ResponseWord.WRONG_SIGN: mark(
+        "moves the wrong way; check the register first, its fixed point, setting and sign"
+    ),
+    ResponseWord.MORE_THAN_FREE: mark(
+        "moves more than expected; check the register first, its expansion length and coefficient"
+    ),
 }
 IN_SHORT = {
-    ResponseWord.SLUGGISH: "sluggish",
-    ResponseWord.SLUGGISH_OR_FROZEN: "sluggish or frozen",
-    ResponseWord.FROZEN: "frozen",
-    ResponseWord.WRONG_SIGN: "moves the wrong way",
-    ResponseWord.MORE_THAN_FREE: "moves more than expected",
+    ResponseWord.SLUGGISH: mark("sluggish"),
+    ResponseWord.SLUGGISH_OR_FROZEN: mark("sluggish or frozen"),
+    ResponseWord.FROZEN: mark("frozen"),
+    ResponseWord.WRONG_SIGN: mark("moves the wrong way"),
+    ResponseWord.MORE_THAN_FREE: mark("moves more than expected"),
 }
 FINDINGS_IN_SHORT = {
-    Finding.DRIFT: "drifts",
-    Finding.STEP: "stepped",
-    Finding.BLUNDER: "a reading to repeat",
-    Finding.REACHES_LIMIT: "will reach its limit",
+    Finding.DRIFT: mark("drifts"),
+    Finding.STEP: mark("stepped"),
+    Finding.BLUNDER: mark("a reading to repeat"),
+    Finding.REACHES_LIMIT: mark("will reach its limit"),
 }
 _ADVICE = {
-    Finding.STEP: "; look for what happened then",
-    Finding.BLUNDER: ": repeat that reading",
+    Finding.STEP: mark("%(found)s; look for what happened then"),
+    Finding.BLUNDER: mark("%(found)s: repeat that reading"),
 }
 MOST_RANGE_K = 90.0
 """No bridge sees a wider range of effective temperature."""
@@ -59,7 +67,14 @@ MOST_VISITS = 30
 """More visits than that are no advice."""
 SENSIBLE_RATIO = 20.0
 """A response ratio beyond it only says that hardly any movement is expected."""
-_NUMBERS = ("no", "one", "two", "three")
+_VISITS = (mark("no visits"), mark("one visit"), mark("two visits"), mark("three visits"))
+_NUMBERS = (mark("no"), mark("one"), mark("two"), mark("three"))
+_FOLLOWS = mark(
+    "Follows the temperature at %(ratio)s of what is expected (%(confidence)s: %(ends)s)"
+)
+_SO_FAR = mark(
+    "so far it follows the temperature at %(ratio)s of what is expected (%(confidence)s: %(ends)s)"
+)
 
 
 def history_sentence(history: ElementHistory, system: System) -> str:
@@ -76,15 +91,16 @@ def history_in_short(*histories: ElementHistory) -> str:
 
 def _in_short(history: ElementHistory) -> list[str]:
     either = Finding(history.alternatives)
-    parts = [IN_SHORT.get(ResponseWord(history.response), "")]
+    response = ResponseWord(history.response)
+    parts = [_(IN_SHORT[response])] if response in IN_SHORT else []
     parts += [
-        words
+        _(words)
         for bit, words in FINDINGS_IN_SHORT.items()
         if history.findings & bit and not either & bit
     ]
     if either:
-        kinds = [words for bit, words in FINDINGS_IN_SHORT.items() if either & bit]
-        parts.append(joined(kinds, "or"))
+        kinds = [_(words) for bit, words in FINDINGS_IN_SHORT.items() if either & bit]
+        parts.append(joined(kinds, OR))
     return [part for part in parts if part]
 
 
@@ -106,42 +122,48 @@ def limit_year(history: ElementHistory, years: float | None) -> int | None:
 def _response(history: ElementHistory, system: System) -> str:
     word = ResponseWord(history.response)
     if word in RESPONSE:
-        return f"{_ratio(history)}: {RESPONSE[word]}"
+        return f"{_(_FOLLOWS) % _ratio(history)}: {_(RESPONSE[word])}"
     missing = _missing(history, system)
     so_far = ""
     wide = history.missing & Missing.INTERVAL_TOO_WIDE
     if wide and history.ratio is not None and abs(history.ratio) <= SENSIBLE_RATIO:
-        so_far = f"so far it {_ratio(history)[:1].lower()}{_ratio(history)[1:]}"
+        so_far = _(_SO_FAR) % _ratio(history)
     told = "; ".join(part for part in (*missing, so_far) if part)
-    return f"Not enough information: {told}" if told else "Not enough information"
+    if not told:
+        return _("Not enough information")
+    return _("Not enough information: %(lacking)s") % {"lacking": told}
 
 
-def _ratio(history: ElementHistory) -> str:
-    found = ratio_interval(history.ratio_low, history.ratio_high)
-    return (
-        f"Follows the temperature at {plain_number(history.ratio)} of what is expected"
-        f" ({CONFIDENCE}: {found})"
-    )
+def _ratio(history: ElementHistory) -> dict[str, str]:
+    """Return the figures of the response ratio, as its sentences name them."""
+    ends = ratio_interval(history.ratio_low, history.ratio_high)
+    return {"ratio": plain_number(history.ratio), "confidence": CONFIDENCE, "ends": ends}
 
 
 def _missing(history: ElementHistory, system: System) -> list[str]:
     bits, parts = Missing(history.missing), []
     if bits & Missing.NO_READING:
         return [
-            "no reading with a temperature is on record; measure it at the next visit, with one"
+            _("no reading with a temperature is on record; measure it at the next visit, with one")
         ]
     if bits & Missing.NO_EXPECTED_SLOPE:
         if history.expected_slope_per_c == 0:
-            return ["the temperature does not move it here, so there is no response to tell"]
+            return [_("the temperature does not move it here, so there is no response to tell")]
         parts.append(
-            "the register does not say how much it should move; enter the unit's thermal fixed"
-            " point, or the radius"
+            _(
+                "the register does not say how much it should move; enter the unit's thermal fixed"
+                " point, or the radius"
+            )
         )
     if bits & Missing.TOO_FEW_VISITS:
         count = history.visits
-        least = _STANDING.fewest_visits
-        visits = f"{_NUMBERS[count] if count < len(_NUMBERS) else count} visit{'s' * (count != 1)}"
-        parts.append(f"{visits} with a temperature, where {_NUMBERS[least]} are the least")
+        least = _NUMBERS[_STANDING.fewest_visits]
+        if count < len(_VISITS):
+            visits = _(_VISITS[count])
+        else:
+            visits = _("%(count)s visits") % {"count": count}
+        told = _("%(visits)s with a temperature, where %(least)s are the least")
+        parts.append(told % {"visits": visits, "least": _(least)})
     parts.append(_span(history, bits, system))
     return [part for part in parts if part]
 
@@ -156,21 +178,25 @@ def _span(history: ElementHistory, bits: Missing, system: System) -> str:
     parts = []
     if coldest is not None and hottest is not None:
         low, high = (shown(each, Dimension.TEMPERATURE, system) for each in (coldest, hottest))
-        parts.append(f"visits between {low} and {high}" if low != high else f"visits at {low} only")
+        between = _("visits between %(low)s and %(high)s") % {"low": low, "high": high}
+        parts.append(between if low != high else _("visits at %(low)s only") % {"low": low})
     if dull & Missing.SPREAD_WITHIN_ITS_ERROR:
-        parts.append("which differ by hardly more than the temperatures are uncertain")
+        parts.append(_("which differ by hardly more than the temperatures are uncertain"))
     told = ", ".join(parts)
     needed = history.spread_needed_k
     if needed is not None and needed > MOST_RANGE_K:
-        told += "; so little movement is expected here that its response cannot be told"
+        told += "; "
+        told += _("so little movement is expected here that its response cannot be told")
     elif needed is not None and needed > (history.spread_k or 0.0):
         if coldest is None or hottest is None:
-            return f"{told}; measure over a range of {difference(needed, system)}".lstrip("; ")
+            over = _("measure over a range of %(range)s") % {"range": difference(needed, system)}
+            return f"{told}; {over}".lstrip("; ")
         told += f"; {warmer_or_colder(coldest, hottest, needed, system)}"
         if 1 <= (history.visits_needed or 0) <= MOST_VISITS:
-            told += f"; or {history.visits_needed:.0f} more visits at the present range"
+            more = _("or %(count)s more visits at the present range")
+            told += f"; {more % {'count': f'{history.visits_needed:.0f}'}}"
     elif dull:
-        told += "; measure when it is much warmer or colder"
+        told += "; " + _("measure when it is much warmer or colder")
     return told.lstrip("; ")
 
 
@@ -184,35 +210,40 @@ def _findings(history: ElementHistory, system: System) -> list[str]:
     found = {bit: words for bit, words in told.items() if history.findings & bit}
     either = [words for bit, words in found.items() if history.alternatives & bit]
     parts = [
-        f"{words}{_ADVICE.get(bit, '')}"
+        _(_ADVICE[bit]) % {"found": words} if bit in _ADVICE else words
         for bit, words in found.items()
         if not history.alternatives & bit
     ]
     if len(either) < 2:
         return parts + either
-    count = "two" if len(either) == 2 else "three"
-    listed = "; or ".join(f"{words[:1].lower()}{words[1:]}" for words in either)
-    again = "Repeat that reading; the" if history.alternatives & Finding.BLUNDER else "The"
-    return [
-        *parts,
-        f"One of the {count}, which fit equally well: {listed}",
-        f"{again} next visit tells them apart",
-    ]
+    listed = f"; {_(OR)} ".join(going_on(words) for words in either)
+    one_of = (
+        _("One of the two, which fit equally well: %(findings)s")
+        if len(either) == 2
+        else _("One of the three, which fit equally well: %(findings)s")
+    )
+    again = (
+        _("Repeat that reading; the next visit tells them apart")
+        if history.alternatives & Finding.BLUNDER
+        else _("The next visit tells them apart")
+    )
+    return [*parts, one_of % {"findings": listed}, again]
 
 
 def _drift(history: ElementHistory, system: System) -> str:
     dimension = dimension_of(history)
     rate = history.drift_per_year
     if rate is None:
-        return "Drifts"
+        return _("Drifts")
     ends = [history.drift_low_per_year, history.drift_high_per_year]
     if rate < 0 and None not in ends:
         ends = [-each for each in ends]
-    told = f"Drifts {shown(abs(rate), dimension, system)} a year {_direction(history, rate)}"
+    a_year = _("%(amount)s a year") % {"amount": shown(abs(rate), dimension, system)}
+    told = _("Drifts %(way)s") % {"way": _(_direction(history, rate)) % {"amount": a_year}}
     found = interval(*ends, dimension, system)
     told += f" ({found})" if found else ""
     if getattr(history, "shortens", False):
-        told += ", unexplained by creep and shrinkage"
+        told += ", " + _("unexplained by creep and shrinkage")
     return told + _limit(history)
 
 
@@ -222,50 +253,70 @@ def _limit(history: ElementHistory) -> str:
     if at is None or year is None:
         return ""
     if at < 0:
-        return ": by this trend it has met its limit at a design extreme already"
+        met = _("by this trend it has met its limit at a design extreme already")
+        return f": {met}"
     low = limit_year(history, history.limit_in_years_low)
     high = limit_year(history, history.limit_in_years_high)
     if low is None and high is None:
-        return f": reaches its limit in {year}"
-    span = f"{low or 'before'} to {high}" if high is not None else f"{low} or later"
-    return f": reaches its limit in {year} ({span})"
+        return ": " + _("reaches its limit in %(year)s") % {"year": year}
+    if high is None:
+        span = _("%(year)s or later") % {"year": low}
+    else:
+        span = _("%(low)s to %(high)s") % {"low": low or _("before"), "high": high}
+    told = _("reaches its limit in %(year)s (%(span)s)") % {"year": year, "span": span}
+    return f": {told}"
 
 
 def _step(history: ElementHistory, system: System) -> str:
     dimension = dimension_of(history)
     size = history.step_size
     if size is None:
-        return "Stepped"
+        return _("Stepped")
     ends = [history.step_low, history.step_high]
     if size < 0 and None not in ends:
         ends = [-each for each in ends]
-    told = f"Stepped {shown(abs(size), dimension, system)} {_direction(history, size)}"
+    amount = {"amount": shown(abs(size), dimension, system)}
+    told = _("Stepped %(way)s") % {"way": _(_direction(history, size)) % amount}
     found = interval(*ends, dimension, system)
     told += f" ({found})" if found else ""
     if history.step_after and history.step_before:
-        told += f" between {history.step_after:%Y-%m-%d} and {history.step_before:%Y-%m-%d}"
+        between = _("between %(first)s and %(second)s")
+        days = {
+            "first": f"{history.step_after:%Y-%m-%d}",
+            "second": f"{history.step_before:%Y-%m-%d}",
+        }
+        told += f" {between % days}"
     return told
 
 
 def _blunder(history: ElementHistory, system: System) -> str:
     reading = history.blunder_reading
-    which = "One reading"
+    which = _("One reading")
     if reading is not None:
         value = shown(reading.value, dimension_of(history), system)
-        which = f"The reading of {reading.taken_at:%Y-%m-%d}, {value},"
+        which = _("The reading of %(day)s, %(value)s,") % {
+            "day": f"{reading.taken_at:%Y-%m-%d}",
+            "value": value,
+        }
     if history.blunder_size is None:
-        return f"{which} does not fit the others"
+        return _("%(reading)s does not fit the others") % {"reading": which}
+    told = (
+        _("%(reading)s lies %(size)s above the line through the others")
+        if history.blunder_size > 0
+        else _("%(reading)s lies %(size)s below the line through the others")
+    )
     size = shown(abs(history.blunder_size), dimension_of(history), system)
-    side = "above" if history.blunder_size > 0 else "below"
-    return f"{which} lies {size} {side} the line through the others"
+    return told % {"reading": which, "size": size}
 
 
 def _travel(history: ElementHistory, system: System) -> str:
     if history.travel_mm_per_year is None:
         return ""
-    told = f"Its sliding surface travels {metres(history.travel_mm_per_year / 1e3, system)} a year"
+    told = _("Its sliding surface travels %(way)s a year")
+    told %= {"way": metres(history.travel_mm_per_year / 1e3, system)}
     if history.travelled_m is not None:
-        told += f", {metres(history.travelled_m, system)} since it was installed"
+        since = _("%(way)s since it was installed")
+        told += f", {since % {'way': metres(history.travelled_m, system)}}"
     return told
 
 
@@ -273,20 +324,20 @@ def metres(value: float, system: System) -> str:
     """Return a long way, to three figures at most."""
     text = bare(value, Dimension.STATION, system)
     unit = shown(value, Dimension.STATION, system).removeprefix(text)
-    number = float(text.replace("−", "-"))
-    return f"{number:.0f}{unit}" if abs(number) >= 100 else f"{number:.1f}{unit}"
+    number = float(text.replace("−", "-").replace(decimal_mark(), "."))
+    return f"{number:.0f}{unit}" if abs(number) >= 100 else with_mark(f"{number:.1f}{unit}")
 
 
 def _direction(history: ElementHistory, value: float) -> str:
-    """Return which way a change of the reading goes."""
+    """Return which way a change of the reading goes, with a place for its amount."""
     up = value > 0
     quantity = ReadingQuantity(history.quantity)
     if quantity in (ReadingQuantity.GAP, ReadingQuantity.KEY_GAP):
-        return "wider" if up else "narrower"
+        return mark("%(amount)s wider") if up else mark("%(amount)s narrower")
     if quantity == ReadingQuantity.OFFSET_ACROSS:
-        return "to the left" if up else "to the right"
+        return mark("%(amount)s to the left") if up else mark("%(amount)s to the right")
     if quantity == ReadingQuantity.PROJECTION:
-        return "longer" if up else "shorter"
+        return mark("%(amount)s longer") if up else mark("%(amount)s shorter")
     if quantity == ReadingQuantity.LEVEL_STEP:
-        return "up" if up else "down"
-    return "ahead" if up else "back"
+        return mark("%(amount)s up") if up else mark("%(amount)s down")
+    return mark("%(amount)s ahead") if up else mark("%(amount)s back")

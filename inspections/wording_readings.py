@@ -5,11 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from inspections import wording
 from inspections.models import Event, Verdict
 from inspections.models.choices import VerdictWord
 from inventory.units import Dimension, System, shown
+from inventory.words import in_sentence
 
 NONE = "–"
 
@@ -33,12 +35,13 @@ class ReadingTold:
         """All of it in one line."""
         parts = [f"{self.date}, {self.temperature}: {self.value}"]
         if self.expected != NONE:
-            parts.append(f"expected {self.expected}, off by {self.residual}")
+            off = _("expected %(expected)s, off by %(residual)s")
+            parts.append(off % {"expected": self.expected, "residual": self.residual})
         if self.carried != NONE:
-            parts.append(f"carried {self.carried}")
-        parts.append(self.word.lower())
+            parts.append(_("carried %(value)s") % {"value": self.carried})
+        parts.append(in_sentence(self.word))
         if self.event:
-            parts.append(f"after the event {self.event}")
+            parts.append(_("after the event %(event)s") % {"event": self.event})
         return "; ".join(parts)
 
 
@@ -63,7 +66,7 @@ def reading_told(
         f"{timezone.localtime(verdict.taken_at):%Y-%m-%d}",
         told(verdict.temperature_c, Dimension.TEMPERATURE)
         if verdict.temperature_c is not None
-        else "no temperature",
+        else _("no temperature"),
         told(verdict.value, dimension),
         told(verdict.expected, dimension),
         told(verdict.residual, dimension, sign=True),

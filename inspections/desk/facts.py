@@ -7,7 +7,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.db import models
+from django.utils.translation import gettext_noop as mark
 
+from inventory.decimal_mark import with_mark
 from inventory.models import (
     BearingDesign,
     Bridge,
@@ -25,6 +27,7 @@ from inventory.models.places import BRIDGE_QUANTITIES, UNIT_QUANTITIES
 from inventory.models.temperature_basis import BASIS_QUANTITIES
 from inventory.quantities import Quantity
 from inventory.units import Dimension, System, shown
+from inventory.words import translated
 
 QUANTITIES_OF: dict[type[models.Model], dict[str, Quantity]] = {
     BearingDesign: BEARING_QUANTITIES,
@@ -62,6 +65,7 @@ _ONLY_WITH = {
     "setting_gap_axis": "setting_gap_mm",
     "opening_axis": "opening_max_mm",
 }
+_NAMED_BY_FIELD = (mark("unit"), mark("unit ahead"), mark("district"))
 _SIGNED = ("offset", "tilt", "rotation")
 
 
@@ -89,10 +93,10 @@ def facts_of(row: models.Model, names: Iterable[str], system: System) -> list[Fa
             signed = name.startswith("setting_") and any(part in name for part in _SIGNED)
             text = quantity_text(quantity, value, system, sign=signed)
             label, _, _advice = quantity.label.partition(", empty")
-            found.append(Fact(label, text, quantity.help))
+            found.append(Fact(translated(label), text, translated(quantity.help)))
         else:
             text = str(getattr(row, f"get_{name}_display")()) if field.choices else _plain(value)
-            found.append(Fact(_capital(field.verbose_name), text))
+            found.append(Fact(_capital(translated(str(field.verbose_name))), text))
     return found
 
 
@@ -113,9 +117,9 @@ def quantity_text(quantity: Quantity, value: float, system: System, sign: bool =
     try:
         dimension = Dimension(quantity.unit)
     except ValueError:
-        return f"{value:g}\u202f{quantity.unit}"
+        return with_mark(f"{value:g}\u202f{translated(quantity.unit)}")
     if dimension is Dimension.COUNT:
-        return f"{value:g}"
+        return with_mark(f"{value:g}")
     return shown(value, dimension, system, sign)
 
 

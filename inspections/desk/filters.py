@@ -2,8 +2,10 @@
 
 import django_filters
 from django import forms
-from django.db import models
 from django.db.models import Q, QuerySet
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_noop as mark
 
 from inspections.bridge_choice import UNKNOWN, BridgeChoice
 from inspections.models import ElementStatus
@@ -14,27 +16,28 @@ from inspections.selectors.finding_filter import FindingWord, with_finding
 from inspections.selectors.statuses import FLAGGED
 from inspections.wording import SHORT
 from inventory.models import Bridge, DeviceType, District, ElementKind
+from inventory.words import TextWords, in_sentence
 from movement.results import Reason
 
 
-class Tab(models.TextChoices):
+class Tab(TextWords):
     """Verdicts that the list of elements can be narrowed to, as in its address."""
 
-    FLAGGED = "flagged", "Flagged"
-    OUT_OF_RANGE = "out-of-range", "Out of range"
-    WATCH = "watch", "Watch"
-    CANNOT_JUDGE = "cannot-judge", "Cannot judge"
-    IN_RANGE = "in-range", "In range"
-    ALL = "all", "All"
+    FLAGGED = "flagged", mark("Flagged")
+    OUT_OF_RANGE = "out-of-range", mark("Out of range")
+    WATCH = "watch", mark("Watch")
+    CANNOT_JUDGE = "cannot-judge", mark("Cannot judge")
+    IN_RANGE = "in-range", mark("In range")
+    ALL = "all", mark("All")
 
 
 HEADINGS = {
-    Tab.FLAGGED: "Flagged elements",
-    Tab.OUT_OF_RANGE: "Elements out of range",
-    Tab.WATCH: "Elements to watch",
-    Tab.CANNOT_JUDGE: "Elements that cannot be judged",
-    Tab.IN_RANGE: "Elements in range",
-    Tab.ALL: "All elements",
+    Tab.FLAGGED: mark("Flagged elements"),
+    Tab.OUT_OF_RANGE: mark("Elements out of range"),
+    Tab.WATCH: mark("Elements to watch"),
+    Tab.CANNOT_JUDGE: mark("Elements that cannot be judged"),
+    Tab.IN_RANGE: mark("Elements in range"),
+    Tab.ALL: mark("All elements"),
 }
 VERDICTS_OF_TAB = {
     Tab.FLAGGED: FLAGGED,
@@ -77,7 +80,7 @@ class ListFilter(django_filters.FilterSet):
             if value and name != self.tab_field:
                 field = self.form.fields[name]
                 words = dict(getattr(field, "choices", ()) if isinstance(value, str) else ())
-                told.append(f"{field.label.lower()} {words.get(value, value)}")
+                told.append(f"{in_sentence(str(field.label))} {words.get(value, value)}")
         return told
 
 
@@ -85,38 +88,48 @@ class ElementsFilter(ListFilter):
     """A list of what has an element, by its place and its device."""
 
     q = django_filters.CharFilter(
-        method="search", label="Code or name", widget=forms.TextInput(attrs={"type": "search"})
+        method="search",
+        label=gettext_lazy("Code or name"),
+        widget=forms.TextInput(attrs={"type": "search"}),
     )
     district = django_filters.ModelChoiceFilter(
         field_name="element__bridge__district",
         queryset=lambda _request: District.objects.all(),
         to_field_name="code",
-        label="District",
-        empty_label="Any",
+        label=gettext_lazy("District"),
+        empty_label=gettext_lazy("Any"),
     )
     bridge = django_filters.ModelChoiceFilter(
         field_name="element__bridge",
         queryset=lambda _request: bridges_to_inspect(),
         to_field_name="code",
-        label="Bridge",
-        empty_label="Any",
+        label=gettext_lazy("Bridge"),
+        empty_label=gettext_lazy("Any"),
         widget=BridgeChoice,
         error_messages={"invalid_choice": UNKNOWN},
     )
     kind = django_filters.ChoiceFilter(
-        field_name="element__kind", choices=ElementKind, label="Kind", empty_label="Any"
+        field_name="element__kind",
+        choices=ElementKind,
+        label=gettext_lazy("Kind"),
+        empty_label=gettext_lazy("Any"),
     )
     device = django_filters.ChoiceFilter(
         field_name="element__current_installation__device_type",
         choices=DeviceType,
-        label="Device type",
-        empty_label="Any",
+        label=gettext_lazy("Device type"),
+        empty_label=gettext_lazy("Any"),
     )
 
     def search(self, queryset: QuerySet, _name: str, text: str) -> QuerySet:
         """Find every word in a code or name of the element or its bridge."""
         names = ("code", "name", "bridge__code", "bridge__name")
         return holding_words(queryset, text, *(f"element__{name}" for name in names))
+
+
+def _reasons() -> list[tuple[str, str]]:
+    told = [(reason.name, _(words)) for reason, words in SHORT.items()]
+    return [(name, f"{words[:1].upper()}{words[1:]}") for name, words in told]
 
 
 class StatusFilter(ElementsFilter):
@@ -128,15 +141,15 @@ class StatusFilter(ElementsFilter):
 
     reason = django_filters.ChoiceFilter(
         method="because",
-        choices=[(reason.name, words.capitalize()) for reason, words in SHORT.items()],
-        label="Reason",
-        empty_label="Any",
+        choices=_reasons,
+        label=gettext_lazy("Reason"),
+        empty_label=gettext_lazy("Any"),
     )
     finding = django_filters.ChoiceFilter(
         method="found",
         choices=FindingWord,
-        label="Finding",
-        empty_label="Any",
+        label=gettext_lazy("Finding"),
+        empty_label=gettext_lazy("Any"),
     )
     verdict = django_filters.ChoiceFilter(
         choices=Tab, empty_label=Tab.FLAGGED.label, widget=forms.HiddenInput
@@ -174,24 +187,24 @@ class BridgeFilter(ListFilter):
 
     q = django_filters.CharFilter(
         method="search",
-        label="Code, name or crossing",
+        label=gettext_lazy("Code, name or crossing"),
         widget=forms.TextInput(attrs={"type": "search"}),
     )
     district = django_filters.ModelChoiceFilter(
         queryset=lambda _request: District.objects.all(),
         to_field_name="code",
-        label="District",
-        empty_label="Any",
+        label=gettext_lazy("District"),
+        empty_label=gettext_lazy("Any"),
     )
     holds = django_filters.ChoiceFilter(
         method="holding",
-        label="Show",
+        label=gettext_lazy("Show"),
         choices=[
-            ("elements", "With elements"),
-            ("flagged", "With flagged elements"),
-            ("none", "Without elements yet"),
+            ("elements", gettext_lazy("With elements")),
+            ("flagged", gettext_lazy("With flagged elements")),
+            ("none", gettext_lazy("Without elements yet")),
         ],
-        empty_label="All bridges",
+        empty_label=gettext_lazy("All bridges"),
     )
 
     class Meta:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
 
 from inspections.drawing.carried import carrier_of
 from inspections.drawing.chart import channels_of, expected_chart
@@ -189,9 +190,10 @@ def with_findings_in_short(
         parts = []
         if row.raised_by != RaisedBy.HISTORY:
             told = history_in_short(*histories.get(row.element_id, ()))
-            parts = [f"history: {told}"] if told else []
+            parts = [_("history: %(findings)s") % {"findings": told}] if told else []
         explanation = concerning(explained, row.element)
         if explanation is not None and row.raised_by != RaisedBy.UNIT:
-            parts.append(f"whole unit: {explanation_in_short(explanation)}")
+            told = explanation_in_short(explanation)
+            parts.append(_("whole unit: %(cause)s") % {"cause": told})
         row.finding = as_sentence("; ".join(parts))
     return found

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from inventory.words import translated
+
 
 @dataclass(frozen=True, slots=True)
 class Column:
@@ -13,6 +15,8 @@ class Column:
     ----------
     key : str
         What its heading sorts by; empty where it cannot.
+    label : str
+        In English in a table of columns, in the reader's language in an order.
     falling : bool
         The first click puts the greatest first.
     sorted : str
@@ -59,7 +63,7 @@ def order(asked: str, default: str, columns: tuple[Column, ...]) -> Order:
         [
             Column(
                 each.key,
-                each.label,
+                translated(each.label),
                 each.number,
                 each.falling,
                 ("descending" if down else "ascending") if each.key == by else "",

@@ -5,6 +5,8 @@ from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
 from django.views.decorators.http import require_POST, require_safe
 
 from inspections.desk.filters import HEADINGS, BridgeFilter, StatusFilter
@@ -27,18 +29,18 @@ from inventory.models import Bridge
 
 ROWS_A_PAGE = 50
 STATUS_COLUMNS = (
-    Column("verdict", "Verdict", falling=True),
-    Column("element", "Element and reason"),
-    Column("bridge", "Bridge"),
-    Column("use", "Greatest use of a limit", number=True, falling=True),
-    Column("residual", "Residual, standard uncertainties", number=True, falling=True),
-    Column("seen", "Last seen", falling=True),
+    Column("verdict", mark("Verdict"), falling=True),
+    Column("element", mark("Element and reason")),
+    Column("bridge", mark("Bridge")),
+    Column("use", mark("Greatest use of a limit"), number=True, falling=True),
+    Column("residual", mark("Residual, standard uncertainties"), number=True, falling=True),
+    Column("seen", mark("Last seen"), falling=True),
 )
 BRIDGE_COLUMNS = (
-    Column("code", "Bridge"),
-    Column("district", "District"),
-    Column("elements", "Elements", number=True, falling=True),
-    Column("flagged", "Verdicts", falling=True),
+    Column("code", mark("Bridge")),
+    Column("district", mark("District")),
+    Column("elements", mark("Elements"), number=True, falling=True),
+    Column("flagged", mark("Verdicts"), falling=True),
 )
 
 
@@ -55,7 +57,7 @@ def flagged(request: HttpRequest) -> HttpResponse:
         {
             "filter": found,
             "narrowed": found.narrowed,
-            "heading": HEADINGS[found.tab],
+            "heading": _(HEADINGS[found.tab]),
             "order": by,
             "tabs": tabs_of(desk.counts_by_verdict(found.of_any_verdict), found.tab),
             "page": page,
@@ -122,5 +124,5 @@ def units(request: HttpRequest) -> HttpResponse:
     try:
         choose_units(user=request.user, units=request.POST.get("units", ""))
     except ValidationError:
-        messages.error(request, "There are no such units. Choose metric or US units.")
+        messages.error(request, _("There are no such units. Choose metric or US units."))
     return redirect(next_path(request))

@@ -5,6 +5,8 @@ from __future__ import annotations
 from itertools import groupby
 
 import numpy as np
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from inspections import wording
 from inspections.drawing.chart_frame import (
@@ -49,7 +51,6 @@ SPOT = 11.0
 """Radius within which a mark is pointed at."""
 BAND_SHARE = 0.25
 """How far the band may widen the plot on each side, as a share of all the rest."""
-BAND_WORDS = f"band, k = {BAND_K:g}"
 SAMPLES = 41
 """Places at which the edge of the band is worked out."""
 
@@ -83,8 +84,8 @@ def expected_chart(
     see the drawing.
     """
     if not verdicts:
-        text = "No reading yet."
-        return Drawing(width, 40.0, (Text(8.0, 24.0, text, "label-muted"),), "Chart", text)
+        text = _("No reading yet.")
+        return Drawing(width, 40.0, (Text(8.0, 24.0, text, "label-muted"),), _("Chart"), text)
     ordered = sorted(verdicts, key=lambda each: each.taken_at)
     basis = next((each for each in reversed(ordered) if _has_line(each)), ordered[-1])
     frame = _frame(ordered, basis, width, height)
@@ -116,7 +117,7 @@ def expected_chart(
         width,
         height,
         tuple(shapes),
-        f"{wording.name_of(ordered[-1])} against effective temperature",
+        _("%(reading)s against effective temperature") % {"reading": wording.name_of(ordered[-1])},
         "" if on_paper else _description(ordered, system),
     )
 
@@ -230,22 +231,23 @@ def _key(
 ) -> list[Shape]:
     """Key to line and band at the foot, for what is drawn."""
     if not _has_line(basis):
-        text = "No expected line: no setting or baseline, or no fixed point, is on record."
+        text = _("No expected line: no setting or baseline, or no fixed point, is on record.")
         return [Text(LEFT, height - 6.0, fitted(text, "label-muted", width - LEFT), "label-muted")]
     y = height - 9.0
+    expected, band = _("expected"), _("band, k = %(k)s") % {"k": f"{BAND_K:g}"}
     shapes: list[Shape] = [
         Line(LEFT, y, LEFT + 22.0, y, "expected"),
-        Text(LEFT + 27.0, y + 3.6, "expected", "label-muted"),
+        Text(LEFT + 27.0, y + 3.6, expected, "label-muted"),
     ]
-    x = LEFT + 27.0 + width_of("expected", "label-muted") + 14.0
+    x = LEFT + 27.0 + width_of(expected, "label-muted") + 14.0
     shapes += [
         Rect(x, y - 5.0, 22.0, 10.0, "band"),
         Line(x, y - 5.0, x + 22.0, y - 5.0, "band-edge"),
         Line(x, y + 5.0, x + 22.0, y + 5.0, "band-edge"),
-        Text(x + 27.0, y + 3.6, BAND_WORDS, "label-muted"),
+        Text(x + 27.0, y + 3.6, band, "label-muted"),
     ]
     if has_fit(history):
-        x += 27.0 + width_of(BAND_WORDS, "label-muted") + 14.0
+        x += 27.0 + width_of(band, "label-muted") + 14.0
         shapes += fit_key(x, y, width)
     return shapes
 
@@ -254,9 +256,16 @@ def _description(ordered: list[Verdict], system: System) -> str:
     last = ordered[-1]
     flagged = sum(each.verdict in (VerdictWord.WATCH, VerdictWord.OUT_OF_RANGE) for each in ordered)
     first = f"{ordered[0].taken_at:%Y-%m-%d}"
-    until = "" if len(ordered) == 1 else f" to {last.taken_at:%Y-%m-%d}"
-    count = "1 reading" if len(ordered) == 1 else f"{len(ordered)} readings"
-    return (
-        f"{count}, {first}{until}; {flagged} to watch or out of range."
-        f" The last one: {wording.sentence(last, system)}"
-    )
+    days = first
+    if len(ordered) > 1:
+        days = _("%(low)s to %(high)s") % {"low": first, "high": f"{last.taken_at:%Y-%m-%d}"}
+    count = len(ordered)
+    readings = ngettext("%(count)s reading", "%(count)s readings", count) % {"count": count}
+    return _(
+        "%(readings)s, %(days)s; %(flagged)s to watch or out of range. The last one: %(sentence)s"
+    ) % {
+        "readings": readings,
+        "days": days,
+        "flagged": flagged,
+        "sentence": wording.sentence(last, system),
+    }

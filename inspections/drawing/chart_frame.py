@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from inspections import wording
 from inspections.drawing.chart_labels import Spots
 from inspections.drawing.scales import Scale, ticks
@@ -56,7 +58,7 @@ def axes(frame: Frame, basis: Verdict, system: System) -> list[Shape]:
             Text(x, frame.bottom + 15.0, text, "label-tick", "middle"),
         ]
     middle = (frame.left + frame.right) / 2
-    title = f"Effective temperature [{unit}]"
+    title = _("Effective temperature [%(unit)s]") % {"unit": unit}
     shapes += [
         Text(middle, frame.bottom + 30.0, title, "label", "middle"),
         Line(frame.left, frame.top, frame.left, frame.bottom, "axis"),
@@ -66,8 +68,8 @@ def axes(frame: Frame, basis: Verdict, system: System) -> list[Shape]:
         middle = (frame.right + frame.lane_x) / 2
         shapes += [
             Rect(frame.right + 4.0, frame.top, LANE - 4.0, frame.bottom - frame.top, "lane"),
-            Text(middle, frame.bottom + 15.0, "without", "label-tick", "middle"),
-            Text(middle, frame.bottom + 27.0, "temperature", "label-tick", "middle"),
+            Text(middle, frame.bottom + 15.0, _("without"), "label-tick", "middle"),
+            Text(middle, frame.bottom + 27.0, _("temperature"), "label-tick", "middle"),
         ]
     return shapes
 
@@ -76,8 +78,8 @@ def extremes(frame: Frame, basis: Verdict, system: System) -> list[Shape]:
     """Return the design extremes of the effective temperature."""
     shapes: list[Shape] = []
     for word, at_c, anchor, shift in (
-        ("coldest", basis.design_min_c, "start", -3.0),
-        ("hottest", basis.design_max_c, "end", 3.0),
+        (_("coldest"), basis.design_min_c, "start", -3.0),
+        (_("hottest"), basis.design_max_c, "end", 3.0),
     ):
         if at_c is None:
             continue
@@ -117,7 +119,7 @@ def limit_labels(frame: Frame, basis: Verdict, system: System) -> list[Spots]:
     """Return for each limit its label and where on its inner side it may stand."""
     found = []
     for limit, outward in limits_of(basis):
-        text = f"limit {shown(limit, wording.dimension_of(basis), system)}"
+        text = _("limit %(value)s") % {"value": shown(limit, wording.dimension_of(basis), system)}
         base = frame.y.at(limit) + (-5.0 if outward > 0 else 12.0)
         wide = frame.right - frame.left
         places = [frame.left + share * wide for share in (0.82, 0.18, 0.66, 0.34, 0.5)]

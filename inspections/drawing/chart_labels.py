@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from inspections.drawing.events import NO_EVENTS, Events
 from inspections.drawing.labels import width_of
@@ -48,7 +49,7 @@ def date_spots(
 
 def _dated(verdict: Verdict, events: Events) -> str:
     day = f"{timezone.localtime(verdict.taken_at):%Y-%m-%d}"
-    return f"{day}, after event" if verdict.inspection_id in events else day
+    return _("%(day)s, after event") % {"day": day} if verdict.inspection_id in events else day
 
 
 def placed_labels(

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
+
 from inspections.drawing.labels import fitted, width_of
 from inspections.drawing.lanes import Column, columns_of, lane
 from inspections.drawing.marks import WORST_FIRST, verdict_mark
@@ -14,24 +17,25 @@ from inspections.selectors.statuses import BridgeStrip
 from inventory.models import Support, Unit
 from inventory.models.choices import ElementKind, SupportKind
 from inventory.units import Dimension, System, shown
+from inventory.words import in_sentence
 
 WIDTH = 720.0
 LEFT, RIGHT = 112.0, 682.0
 DECK_TOP, DECK_HEIGHT = 26.0, 14.0
 GROUND = DECK_TOP + DECK_HEIGHT + 30.0
 PLURAL = {
-    ElementKind.JOINT: "Joints",
-    ElementKind.BEARING: "Bearings",
-    ElementKind.RESTRAINT: "Restraints",
+    ElementKind.JOINT: mark("Joints"),
+    ElementKind.BEARING: mark("Bearings"),
+    ElementKind.RESTRAINT: mark("Restraints"),
 }
 
 
 def elevation_strip(strip: BridgeStrip, system: System) -> Drawing:
     """Draw units, supports and verdict marks of a bridge along its stations."""
-    title = f"Elevation strip of {strip.bridge.code}"
+    title = _("Elevation strip of %(code)s") % {"code": strip.bridge.code}
     stations = _stations(strip)
     if not stations:
-        text = "No unit, support or element of this bridge is on record yet."
+        text = _("No unit, support or element of this bridge is on record yet.")
         return Drawing(WIDTH, 40.0, (Text(8.0, 24.0, text, "label-muted"),), title, text)
     scale = Scale(*padded(stations, 0.015, 10.0), LEFT, RIGHT)
     columns = columns_of(strip, scale)
@@ -47,7 +51,7 @@ def elevation_strip(strip: BridgeStrip, system: System) -> Drawing:
     shapes += _leaders(columns, y)
     for kind in PLURAL:
         if any(each.of(kind) for each in columns):
-            lane_shapes, y = lane(columns, kind, PLURAL[kind], y)
+            lane_shapes, y = lane(columns, kind, _(PLURAL[kind]), y)
             shapes += lane_shapes
     shapes += _axis(scale, system, y + 8.0)
     shapes += _legend(strip, y + 50.0)
@@ -145,7 +149,7 @@ def _axis(scale: Scale, system: System, y: float) -> list[Shape]:
     for value, text in found:
         x = scale.at(value)
         shapes += [Line(x, y, x, y + 4.0, "tick"), Text(x, y + 15.0, text, "label-tick", "middle")]
-    shapes.append(Text(8.0, y + 15.0, f"Station, {unit}", "label-tick"))
+    shapes.append(Text(8.0, y + 15.0, _("Station, %(unit)s") % {"unit": unit}, "label-tick"))
     return shapes
 
 
@@ -155,32 +159,41 @@ def _legend(strip: BridgeStrip, y: float) -> list[Shape]:
     shapes: list[Shape] = []
     x = 8.0
     for word in WORST_FIRST:
-        text = f"{word.label.lower()}: {counts[word]}"
+        text = f"{in_sentence(word.label)}: {counts[word]}"
         shapes += verdict_mark(word, x + 7.0, y - 4.0, 6.0)
         shapes.append(Text(x + 18.0, y, text, "label"))
         x += 18.0 + width_of(text, "label") + 18.0
     if any(each.fixed_station_m is not None for each in strip.units):
         shapes += _fixed_sign(x + 10.0, y - 10.0)
-        shapes.append(Text(x + 24.0, y, "fixed point", "label"))
-        x += 24.0 + width_of("fixed point", "label") + 14.0
+        shapes.append(Text(x + 24.0, y, words := _("fixed point"), "label"))
+        x += 24.0 + width_of(words, "label") + 14.0
         shapes += _arrow(x, y - 4.0, 20.0)
-        shapes.append(Text(x + 25.0, y, "when warmer", "label"))
+        shapes.append(Text(x + 25.0, y, _("when warmer"), "label"))
     return shapes
 
 
 def _description(strip: BridgeStrip, system: System) -> str:
     counts = Counter(each.verdict for each in strip.statuses)
-    told = ", ".join(f"{counts[word]} {word.label.lower()}" for word in WORST_FIRST)
+    told = ", ".join(f"{counts[word]} {in_sentence(word.label)}" for word in WORST_FIRST)
     parts = [
-        f"{len(strip.units)} units, {len(strip.supports)} supports and"
-        f" {len(strip.statuses)} elements: {told}."
+        _("%(units)s units, %(supports)s supports and %(elements)s elements: %(verdicts)s.")
+        % {
+            "units": len(strip.units),
+            "supports": len(strip.supports),
+            "elements": len(strip.statuses),
+            "verdicts": told,
+        }
     ]
     flagged = [
-        f"{each.element.code} at {shown(each.element.station_m, Dimension.STATION, system)}"
-        f" ({VerdictWord(each.verdict).label.lower()})"
+        _("%(element)s at %(station)s (%(verdict)s)")
+        % {
+            "element": each.element.code,
+            "station": shown(each.element.station_m, Dimension.STATION, system),
+            "verdict": in_sentence(VerdictWord(each.verdict).label),
+        }
         for each in strip.statuses
         if each.verdict in (VerdictWord.OUT_OF_RANGE, VerdictWord.WATCH)
     ]
     if flagged:
-        parts.append(f"Flagged: {', '.join(flagged)}.")
+        parts.append(_("Flagged: %(elements)s.") % {"elements": ", ".join(flagged)})
     return " ".join(parts)

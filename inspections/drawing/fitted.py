@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
 
 from inspections.drawing.chart_frame import Frame
 from inspections.drawing.labels import width_of
@@ -10,8 +12,8 @@ from inspections.drawing.shapes import XY, Line, Polyline, Shape, Text
 from inspections.models import ElementHistory
 
 SAMPLES = 41
-LINE_WORDS = ("fitted to the readings", "fitted")
-EDGE_WORDS = ("its 95 % interval",)
+LINE_WORDS = (mark("fitted to the readings"), mark("fitted"))
+EDGE_WORDS = (mark("its 95 % interval"),)
 """What the key says, in the first wording that finds room."""
 
 
@@ -69,7 +71,7 @@ def fit_key(x: float, y: float, right: float) -> list[Shape]:
     """Return the key to the fitted line, and to its interval where there is room."""
     shapes: list[Shape] = []
     for style, wordings in (("fitted", LINE_WORDS), ("fitted-edge", EDGE_WORDS)):
-        words = next((each for each in wordings if x + _wide(each) <= right), None)
+        words = next((each for each in map(_, wordings) if x + _wide(each) <= right), None)
         if words is None:
             break
         shapes += [Line(x, y, x + 22.0, y, style), Text(x + 27.0, y + 3.6, words, "label-muted")]

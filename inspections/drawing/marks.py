@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from django.utils.translation import gettext as _
+
 from inspections.drawing.shapes import Circle, Drawing, Polygon, Shape, Text
 from inspections.models.choices import VerdictWord
+from inventory.words import in_sentence
 
 NAMES = {
     VerdictWord.IN_RANGE: "in-range",
@@ -49,4 +52,10 @@ def mark_drawing(verdict: int, size: float = 16.0) -> Drawing:
     """Return a verdict's mark by itself, for a table or a line of text."""
     word = VerdictWord(verdict)
     shapes = verdict_mark(word, size / 2, size / 2, 0.38 * size)
-    return Drawing(size, size, shapes, word.label, f"Mark of the verdict: {word.label.lower()}.")
+    return Drawing(
+        size,
+        size,
+        shapes,
+        word.label,
+        _("Mark of the verdict: %(verdict)s.") % {"verdict": in_sentence(word.label)},
+    )

@@ -12,6 +12,8 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from inspections.drawing.alignment import Place
 from inspections.drawing.arrows import filled_arrow, open_arrow
 from inspections.drawing.chart_labels import Spots, placed_labels
@@ -64,7 +66,10 @@ def plan_view(plan: PlanOfMovement, system: System) -> Drawing | None:
         *placed_labels(body.labels, clear, inside, []),
         *key_of(plan, factor, foot + 38.0),
     ]
-    title = f"Plan of movement of {plan.code}, {when_words(plan)}"
+    title = _("Plan of movement of %(code)s, %(when)s") % {
+        "code": plan.code,
+        "when": when_words(plan),
+    }
     return Drawing(WIDTH, foot + 68.0, tuple(shapes), title, description_of(plan, factor, system))
 
 

@@ -10,6 +10,8 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from inspections.drawing.chart_labels import Spots, placed_labels
 from inspections.drawing.labels import width_of
 from inspections.drawing.marks import verdict_mark
@@ -58,7 +60,7 @@ def residual_stems(unit: Unit, stems: Sequence[Stem], system: System) -> Drawing
         at = x.at(unit.fixed_station_m)
         shapes += [
             Line(at, TOP, at, BOTTOM, "extreme"),
-            Text(at + 4.0, TOP + 8.0, "fixed point", "label-muted"),
+            Text(at + 4.0, TOP + 8.0, _("fixed point"), "label-muted"),
         ]
     marks, labels = [], []
     for stem, at in placed:
@@ -69,7 +71,7 @@ def residual_stems(unit: Unit, stems: Sequence[Stem], system: System) -> Drawing
         if stem.verdict in FLAGGED:
             labels.append(_label(stem.code, at, tip))
     shapes += placed_labels(labels, marks, (LEFT + 2.0, 2.0, WIDTH - 2.0, BOTTOM + 2.0), [])
-    title = f"Residuals of unit {unit.code} along its stations"
+    title = _("Residuals of unit %(unit)s along its stations") % {"unit": unit.code}
     return Drawing(WIDTH, BOTTOM + 38.0, tuple(shapes), title, _description(stems, system))
 
 
@@ -97,7 +99,12 @@ def _axes(deck: Unit, x: Scale, y: Scale, system: System) -> list[Shape]:
             Line(LEFT, at, RIGHT, at, "grid"),
             Text(LEFT - 6.0, at + 3.6, text, "label-tick", "end"),
         ]
-    name = f"Unit {deck.code}: measured minus expected, ahead positive [{unit}]"
+    name = _("Unit %(deck)s: measured minus expected, ahead positive [%(unit)s]")
+    name %= {"deck": deck.code, "unit": unit}
+    below = _(
+        "Station [%(unit)s]; grey-blue: the band of ±2 standard uncertainties in which a sound"
+        " element reads"
+    )
     shapes.append(Text(4.0, 13.0, name, "label-strong"))
     stations, metres = ticks(x.low, x.high, Dimension.STATION, system, 8)
     for value, text in stations:
@@ -109,9 +116,8 @@ def _axes(deck: Unit, x: Scale, y: Scale, system: System) -> list[Shape]:
     shapes += [
         Line(LEFT, BOTTOM, RIGHT, BOTTOM, "axis"),
         Line(LEFT, TOP, LEFT, BOTTOM, "axis"),
-        Text(4.0, BOTTOM + 31.0, f"Station [{metres}]; grey-blue: the band of ±2 standard"
-             " uncertainties in which a sound element reads", "label-muted"),
-    ]  # fmt: skip
+        Text(4.0, BOTTOM + 31.0, below % {"unit": metres}, "label-muted"),
+    ]
     return shapes
 
 
@@ -127,7 +133,7 @@ def _description(stems: Sequence[Stem], system: System) -> str:
         for each in stems
         if each.verdict in FLAGGED
     ]
-    parts = [f"{len(stems)} readings turned into movements of the deck."]
+    parts = [_("%(count)s readings turned into movements of the deck.") % {"count": len(stems)}]
     if told:
-        parts.append(f"Flagged: {', '.join(told)}.")
+        parts.append(_("Flagged: %(elements)s.") % {"elements": ", ".join(told)})
     return " ".join(parts)

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from inventory.decimal_mark import with_mark
 from inventory.units import Dimension, System, to_shown
 
 _STEPS = (1.0, 2.0, 2.5, 5.0, 10.0)
@@ -56,7 +57,7 @@ def ticks(
     for count in range(math.ceil(first / step - 1e-9), math.floor(last / step + 1e-9) + 1):
         value = count * step
         text = f"{value:.{decimals}f}" if count else "0"
-        found.append(((value - zero) / factor, text.replace("-", "−")))
+        found.append(((value - zero) / factor, with_mark(text.replace("-", "−"))))
     return found, unit
 
 

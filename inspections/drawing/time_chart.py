@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from django.utils.translation import gettext as _
 
 from inspections import wording
 from inspections.drawing.carried import Carrier, carrier_of
@@ -89,7 +90,10 @@ def time_chart(
     frame = _frame([*before, *carried], expected, width, height)
     dimension = wording.dimension_of(ordered[-1])
     at = shown(carrier.to_c, Dimension.TEMPERATURE, system)
-    name = f"{wording.name_of(ordered[-1])}, carried to {at}"
+    name = _("%(reading)s, carried to %(temperature)s") % {
+        "reading": wording.name_of(ordered[-1]),
+        "temperature": at,
+    }
     places = [(frame.x.at(each.year), frame.y.at(each.value)) for each in carried]
     lines = [*_expected(frame, expected), *_drift(frame, history)]
     lines += [
@@ -142,7 +146,7 @@ def time_chart(
         ]
     shapes += _key(history, expected is not None, width, height)
     return Drawing(
-        width, height, tuple(shapes), f"{name}, over the years",
+        width, height, tuple(shapes), _("%(reading)s, over the years") % {"reading": name},
         "" if on_paper else _description(carried, history, dimension, system),
     )  # fmt: skip
 
@@ -191,7 +195,7 @@ def _years(frame: Frame) -> list[Shape]:
     shapes: list[Shape] = [
         Line(frame.left, frame.top, frame.left, frame.bottom, "axis"),
         Line(frame.left, frame.bottom, frame.right, frame.bottom, "axis"),
-        Text((frame.left + frame.right) / 2, frame.bottom + 30.0, "Year", "label", "middle"),
+        Text((frame.left + frame.right) / 2, frame.bottom + 30.0, _("Year"), "label", "middle"),
     ]
     for year in range(first, last + 1):
         if year % every:
@@ -258,20 +262,20 @@ def _key(
     if expected:
         shapes += [
             Line(x, y, x + 22.0, y, "expected"),
-            Text(x + 27.0, y + 3.6, "expected", "label-muted"),
+            Text(x + 27.0, y + 3.6, words := _("expected"), "label-muted"),
         ]
-        x += 27.0 + width_of("expected", "label-muted") + 14.0
+        x += 27.0 + width_of(words, "label-muted") + 14.0
     if history is not None and history.findings & Finding.STEP:
         shapes += [
             Rect(x, y - 5.0, 22.0, 10.0, "step"),
-            Text(x + 27.0, y + 3.6, "step within", "label-muted"),
+            Text(x + 27.0, y + 3.6, words := _("step within"), "label-muted"),
         ]
-        x += 27.0 + width_of("step within", "label-muted") + 14.0
+        x += 27.0 + width_of(words, "label-muted") + 14.0
         if not history.alternatives & Finding.STEP:
             return shapes
     if has_fit(history):
         return [*shapes, *fit_key(x, y, width)]
-    words = fitted("no line could be fitted yet", "label-muted", width - x)
+    words = fitted(_("no line could be fitted yet"), "label-muted", width - x)
     return [*shapes, Text(x, y + 3.6, words, "label-muted")]
 
 
@@ -285,9 +289,14 @@ def _description(
     carried: list[_Carried], history: ElementHistory | None, dimension: Dimension, system: System
 ) -> str:
     first, last = carried[0], carried[-1]
-    told = (
-        f"{len(carried)} readings from {first.verdict.taken_at:%Y-%m-%d}"
-        f" ({shown(first.value, dimension, system)}) to {last.verdict.taken_at:%Y-%m-%d}"
-        f" ({shown(last.value, dimension, system)}), all carried to one temperature."
-    )
+    told = _(
+        "%(count)s readings from %(first_day)s (%(first)s) to %(last_day)s (%(last)s), all carried"
+        " to one temperature."
+    ) % {
+        "count": len(carried),
+        "first_day": f"{first.verdict.taken_at:%Y-%m-%d}",
+        "first": shown(first.value, dimension, system),
+        "last_day": f"{last.verdict.taken_at:%Y-%m-%d}",
+        "last": shown(last.value, dimension, system),
+    }
     return f"{told} {history_sentence(history, system)}" if history is not None else told

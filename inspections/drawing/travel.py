@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
+
 from inspections import wording
 from inspections.drawing.labels import Label, label_row, width_of
 from inspections.drawing.marks import verdict_mark
@@ -50,16 +53,24 @@ def travel_strip(verdict: Verdict, system: System) -> Drawing:
     measured_x = scale.at(verdict.value)
     shapes.append(Line(measured_x, track + TRACK_HEIGHT / 2, measured_x, foot, "leader"))
     shapes += tied_low
-    for _, value, word, _ in carried:
+    for _word, value, word, _at_c in carried:
         shapes += verdict_mark(word, scale.at(value), carried_y, 4.6, "carried")
     shapes += verdict_mark(verdict.verdict, measured_x, track + TRACK_HEIGHT / 2, 8.0)
     if missing:
-        shapes.append(Text(WIDTH / 2, 10.0, f"Not shown: {missing}.", "label-muted", "middle"))
+        shapes.append(
+            Text(
+                WIDTH / 2,
+                10.0,
+                _("Not shown: %(missing)s.") % {"missing": missing},
+                "label-muted",
+                "middle",
+            )
+        )
     return Drawing(
         WIDTH,
         axis_y + 22.0,
         tuple(shapes),
-        f"Travel strip: {wording.name_of(verdict)}",
+        _("Travel strip: %(reading)s") % {"reading": wording.name_of(verdict)},
         wording.sentence(verdict, system),
     )
 
@@ -133,10 +144,10 @@ def carried_places(verdict: Verdict) -> list[tuple[str, float, VerdictWord, floa
     """Return (word, position, verdict there, temperature) of each design extreme known."""
     found = []
     for word, value, past, near, at_c in (
-        ("coldest", verdict.carried_to_min, Reason.PAST_LIMIT_AT_MIN, Reason.NEAR_LIMIT_AT_MIN,
-         verdict.design_min_c),
-        ("hottest", verdict.carried_to_max, Reason.PAST_LIMIT_AT_MAX, Reason.NEAR_LIMIT_AT_MAX,
-         verdict.design_max_c),
+        (mark("coldest"), verdict.carried_to_min, Reason.PAST_LIMIT_AT_MIN,
+         Reason.NEAR_LIMIT_AT_MIN, verdict.design_min_c),
+        (mark("hottest"), verdict.carried_to_max, Reason.PAST_LIMIT_AT_MAX,
+         Reason.NEAR_LIMIT_AT_MAX, verdict.design_max_c),
     ):  # fmt: skip
         if value is None:
             continue
@@ -160,25 +171,34 @@ def _labels(
     """Return the labels above the track (limits, expected) and below it (positions)."""
     dimension = wording.dimension_of(verdict)
     upper = [
-        Label(scale.at(limit), f"{word} {shown(limit, dimension, system)}", "label-limit")
-        for word, limit in (("limit", verdict.limit_lower), ("limit", verdict.limit_upper))
+        Label(
+            scale.at(limit),
+            _("limit %(value)s") % {"value": shown(limit, dimension, system)},
+            "label-limit",
+        )
+        for limit in (verdict.limit_lower, verdict.limit_upper)
         if limit is not None
     ]
     if verdict.expected is not None:
-        text = f"expected {shown(verdict.expected, dimension, system)}"
+        text = _("expected %(value)s") % {"value": shown(verdict.expected, dimension, system)}
         if verdict.u_residual is not None:
             text += f" ± {shown(BAND_K * verdict.u_residual, dimension, system)}"
         upper.append(Label(scale.at(verdict.expected), text, "label-expected"))
-    now = f"measured {shown(verdict.value, dimension, system)}"
+    now = _("measured %(value)s") % {"value": shown(verdict.value, dimension, system)}
     if verdict.temperature_c is not None:
-        now += f" at {shown(verdict.temperature_c, Dimension.TEMPERATURE, system)}"
+        now += _at(verdict.temperature_c, system)
     lower = [Label(scale.at(verdict.value), now, "label-strong")]
-    for word, value, _, at_c in carried:
-        text = f"{word} {shown(value, dimension, system)}"
+    for word, value, _there, at_c in carried:
+        text = f"{_(word)} {shown(value, dimension, system)}"
         if at_c is not None:
-            text += f" at {shown(at_c, Dimension.TEMPERATURE, system)}"
+            text += _at(at_c, system)
         lower.append(Label(scale.at(value), text))
     return upper, lower
+
+
+def _at(temperature_c: float, system: System) -> str:
+    at = _("at %(temperature)s")
+    return f" {at % {'temperature': shown(temperature_c, Dimension.TEMPERATURE, system)}}"
 
 
 def _ticks(verdict: Verdict, scale: Scale, system: System, y: float) -> list[Shape]:
@@ -199,13 +219,14 @@ def _missing(verdict: Verdict) -> str:
     parts = []
     if verdict.expected is None:
         why = [
-            wording.SHORT[reason]
+            _(wording.SHORT[reason])
             for reason in wording.reasons_of(verdict)
             if reason in (Reason.NO_TEMPERATURE, Reason.NO_SETTING, Reason.NO_EXPANSION)
         ]
-        parts.append(f"expected value ({', '.join(why)})" if why else "expected value")
+        value = _("expected value")
+        parts.append(f"{value} ({', '.join(why)})" if why else value)
     if verdict.limit_lower is None and verdict.limit_upper is None:
-        parts.append("limits (none recorded)")
+        parts.append(_("limits (none recorded)"))
     if verdict.carried_to_min is None and verdict.carried_to_max is None:
-        parts.append("positions at the design extremes")
+        parts.append(_("positions at the design extremes"))
     return "; ".join(parts)

@@ -78,74 +78,74 @@ class VerdictWord(WholeWords):
     OUT_OF_RANGE = 3, _("Out of range")
 
 
-class SettingFrom(models.TextChoices):
-    MEASURED = "measured", "measured when set"
-    DRAWINGS = "drawings", "from drawings"
-    BASELINE = "baseline", "first accepted reading"
-    NONE = "", "not known"
+class SettingFrom(TextWords):
+    MEASURED = "measured", _("measured when set")
+    DRAWINGS = "drawings", _("from drawings")
+    BASELINE = "baseline", _("first accepted reading")
+    NONE = "", _("not known")
 
 
-class ResponseWord(models.IntegerChoices):
+class ResponseWord(WholeWords):
     """How an element follows the temperature; values of :class:`movement.history.Response`."""
 
-    NOT_ENOUGH_INFORMATION = 0, "Not enough information"
-    FREE = 1, "Free"
-    SLUGGISH = 2, "Sluggish"
-    SLUGGISH_OR_FROZEN = 3, "Sluggish or frozen"
-    FROZEN = 4, "Frozen"
-    WRONG_SIGN = 5, "Moves the wrong way"
-    MORE_THAN_FREE = 6, "Moves more than expected"
+    NOT_ENOUGH_INFORMATION = 0, _("Not enough information")
+    FREE = 1, _("Free")
+    SLUGGISH = 2, _("Sluggish")
+    SLUGGISH_OR_FROZEN = 3, _("Sluggish or frozen")
+    FROZEN = 4, _("Frozen")
+    WRONG_SIGN = 5, _("Moves the wrong way")
+    MORE_THAN_FREE = 6, _("Moves more than expected")
 
 
-class DiagnosisWord(models.IntegerChoices):
+class DiagnosisWord(WholeWords):
     """What can be said of a unit; values of :class:`movement.whole_bridge.Outcome`."""
 
-    NOT_ENOUGH = 0, "Not enough information"
-    HEALTHY = 1, "Nothing found"
-    EXPLAINED = 2, "Explained"
-    CANNOT_TELL = 3, "Cannot tell: several fit equally well"
+    NOT_ENOUGH = 0, _("Not enough information")
+    HEALTHY = 1, _("Nothing found")
+    EXPLAINED = 2, _("Explained")
+    CANNOT_TELL = 3, _("Cannot tell: several fit equally well")
 
 
-class CauseWord(models.IntegerChoices):
+class CauseWord(WholeWords):
     """What can explain the readings of a unit; values of :class:`movement.whole_bridge.Cause`."""
 
-    HEALTHY = 0, "Nothing wrong"
-    FROZEN = 1, "Frozen bearing"
-    SLUGGISH = 2, "Sluggish bearing"
-    SUPPORT_MOVED = 3, "Support moved"
-    SHORTENING = 4, "Deck has shortened"
-    WRONG_TEMPERATURE = 5, "Wrong temperature in one visit"
-    BLUNDER = 6, "Blunder in one reading"
-    STEP = 7, "Step at one element"
-    FIXED_POINT = 8, "Register: fixed point elsewhere"
-    SIGN = 9, "Register: sign of the movement"
-    COEFFICIENT = 10, "Register: coefficient of expansion"
-    SETTING_OFF = 11, "Register: setting position"
+    HEALTHY = 0, _("Nothing wrong")
+    FROZEN = 1, _("Frozen bearing")
+    SLUGGISH = 2, _("Sluggish bearing")
+    SUPPORT_MOVED = 3, _("Support moved")
+    SHORTENING = 4, _("Deck has shortened")
+    WRONG_TEMPERATURE = 5, _("Wrong temperature in one visit")
+    BLUNDER = 6, _("Blunder in one reading")
+    STEP = 7, _("Step at one element")
+    FIXED_POINT = 8, _("Register: fixed point elsewhere")
+    SIGN = 9, _("Register: sign of the movement")
+    COEFFICIENT = 10, _("Register: coefficient of expansion")
+    SETTING_OFF = 11, _("Register: setting position")
 
 
-class CheckFamily(models.TextChoices):
+class CheckFamily(TextWords):
     """Which family of rules a check of capacity belongs to."""
 
     AASHTO = "aashto", "AASHTO"
     EN = "en", "EN"
-    OTHER = "other", "Other rules"
-    DESIGN = "design", "The device's own design figures"
+    OTHER = "other", _("Other rules")
+    DESIGN = "design", _("The device's own design figures")
 
 
-class CheckMoment(models.TextChoices):
+class CheckMoment(TextWords):
     """Which position a check of capacity speaks of."""
 
-    NOW = "now", "as found"
-    AT_MIN = "at_min", "carried to the lowest design temperature"
-    AT_MAX = "at_max", "carried to the highest design temperature"
+    NOW = "now", _("as found")
+    AT_MIN = "at_min", _("carried to the lowest design temperature")
+    AT_MAX = "at_max", _("carried to the highest design temperature")
 
 
-class RaisedBy(models.TextChoices):
+class RaisedBy(TextWords):
     """What beside its own last reading made an element's status worse."""
 
-    READING = "", "Its reading"
-    HISTORY = "history", "Its history"
-    UNIT = "unit", "The readings of its whole unit"
+    READING = "", _("Its reading")
+    HISTORY = "history", _("Its history")
+    UNIT = "unit", _("The readings of its whole unit")
 
 
 class RecordKind(models.TextChoices):

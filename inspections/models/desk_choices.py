@@ -6,49 +6,49 @@ from django.utils.translation import gettext_noop as _
 from inventory.words import TextWords
 
 
-class FlagCause(models.TextChoices):
+class FlagCause(TextWords):
     """What a flag is about; sightings of the same cause at an element are one flag."""
 
-    POSITION = "position", "Away from its expected position"
-    LIMIT = "limit", "Near or past a limit"
-    RESPONSE = "response", "Does not follow the temperature"
-    CONDITION = "condition", "In condition state 4"
-    CRITICAL = "critical", "Critical finding"
+    POSITION = "position", _("Away from its expected position")
+    LIMIT = "limit", _("Near or past a limit")
+    RESPONSE = "response", _("Does not follow the temperature")
+    CONDITION = "condition", _("In condition state 4")
+    CRITICAL = "critical", _("Critical finding")
 
 
-class FlagState(models.TextChoices):
+class FlagState(TextWords):
     """Where a flag stands on its way from seen to mended."""
 
-    OPEN = "open", "To decide"
-    BACK = "back", "Back in range, to be confirmed"
-    TO_MEASURE = "to_measure", "To be measured again"
-    WATCHED = "watched", "Watched"
-    ACCEPTED = "accepted", "Accepted for a time"
-    IN_WORK = "in_work", "Work ordered"
-    MENDED = "mended", "Mended, not yet proved"
-    CLOSED = "closed", "Closed"
-    WITHDRAWN = "withdrawn", "Withdrawn: no reading shows it any more"
+    OPEN = "open", _("To decide")
+    BACK = "back", _("Back in range, to be confirmed")
+    TO_MEASURE = "to_measure", _("To be measured again")
+    WATCHED = "watched", _("Watched")
+    ACCEPTED = "accepted", _("Accepted for a time")
+    IN_WORK = "in_work", _("Work ordered")
+    MENDED = "mended", _("Mended, not yet proved")
+    CLOSED = "closed", _("Closed")
+    WITHDRAWN = "withdrawn", _("Withdrawn: no reading shows it any more")
 
 
-class DecisionKind(models.TextChoices):
-    ACCEPT = "accept", "Accept until a day"
-    WATCH = "watch", "Watch at a shorter interval"
-    MEASURE_AGAIN = "measure_again", "Measure again"
-    WORK_ORDERED = "work_ordered", "Work ordered"
-    MENDED = "mended", "Mended"
-    CLOSE = "close", "Close"
+class DecisionKind(TextWords):
+    ACCEPT = "accept", _("Accept until a day")
+    WATCH = "watch", _("Watch at a shorter interval")
+    MEASURE_AGAIN = "measure_again", _("Measure again")
+    WORK_ORDERED = "work_ordered", _("Work ordered")
+    MENDED = "mended", _("Mended")
+    CLOSE = "close", _("Close")
 
 
-class DueReason(models.TextChoices):
+class DueReason(TextWords):
     """Why a visit is due."""
 
-    ROUTINE = "routine", "Routine interval"
-    IN_DEPTH = "in_depth", "In-depth interval"
-    EVENT = "event", "After an event"
-    WATCH = "watch", "Watched element"
-    MEASURE_AGAIN = "measure_again", "To be measured again"
-    PROVING = "proving", "Proving measurement"
-    ACCEPTANCE = "acceptance", "Acceptance ends"
+    ROUTINE = "routine", _("Routine interval")
+    IN_DEPTH = "in_depth", _("In-depth interval")
+    EVENT = "event", _("After an event")
+    WATCH = "watch", _("Watched element")
+    MEASURE_AGAIN = "measure_again", _("To be measured again")
+    PROVING = "proving", _("Proving measurement")
+    ACCEPTANCE = "acceptance", _("Acceptance ends")
 
 
 class EventKind(TextWords):
@@ -80,8 +80,8 @@ class WorkKind(models.TextChoices):
     REPLACEMENT = "replacement", "Replacement"
 
 
-class WorkState(models.TextChoices):
-    ORDERED = "ordered", "Ordered"
-    BEGUN = "begun", "Begun"
-    FINISHED = "finished", "Finished"
-    CANCELLED = "cancelled", "Cancelled"
+class WorkState(TextWords):
+    ORDERED = "ordered", _("Ordered")
+    BEGUN = "begun", _("Begun")
+    FINISHED = "finished", _("Finished")
+    CANCELLED = "cancelled", _("Cancelled")

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Spacer
 
 from inspections.models import AgencySettings
@@ -22,25 +24,36 @@ from movement.expected import BAND_K
 from movement.temperature import PLAIN_MEAN_U_K
 
 METHOD = (
-    "Each reading is compared with the position that the effective temperature of that hour calls"
-    " for: setting position + expansion coefficient × distance from the thermal fixed point ×"
-    " temperature difference from the setting, turned to the measured axis (plan angle, skew)."
-    " The effective temperature is the mean over the cross-section, not the air temperature.",
-    "The uncertainty of the expected position is propagated to first order (JCGM 100:2008) from"
-    " temperature, coefficient, expansion length, setting and instrument. The band shown is"
-    f" ±{BAND_K:g} standard uncertainties. Readings of one point at one time are averaged"
-    " (×n in the tables).",
-    "The measured position is then carried along the expected slope to the lowest and highest"
-    " design temperature of the unit and compared with the recorded limits. The use of a limit is"
-    " the share of the way from the neutral position to the nearer limit; at or above 100 % it is"
-    " reached.",
-    "The verdict of an element is the worst of its last visit that tells something. An earlier"
-    " finding stands beside it until a later reading, far enough from the setting temperature to"
-    " show it, shows that it has gone. What its history or its whole unit shows can make the"
-    " verdict worse, never better, and is then named.",
-    "No load factor of a standard enters: a field reading is compared with the movement of its"
-    " own hour. Creep and shrinkage since the setting are part of the expected position where the"
-    " concrete of a unit is on record.",
+    gettext_noop(
+        "Each reading is compared with the position that the effective temperature of that hour"
+        " calls for: setting position + expansion coefficient × distance from the thermal fixed"
+        " point × temperature difference from the setting, turned to the measured axis (plan"
+        " angle, skew). The effective temperature is the mean over the cross-section, not the air"
+        " temperature."
+    ),
+    gettext_noop(
+        "The uncertainty of the expected position is propagated to first order (JCGM 100:2008)"
+        " from temperature, coefficient, expansion length, setting and instrument. The band shown"
+        " is ±%(band)s standard uncertainties. Readings of one point at one time are averaged (×n"
+        " in the tables)."
+    ),
+    gettext_noop(
+        "The measured position is then carried along the expected slope to the lowest and highest"
+        " design temperature of the unit and compared with the recorded limits. The use of a limit"
+        " is the share of the way from the neutral position to the nearer limit; at or above 100"
+        " %% it is reached."
+    ),
+    gettext_noop(
+        "The verdict of an element is the worst of its last visit that tells something. An"
+        " earlier finding stands beside it until a later reading, far enough from the setting"
+        " temperature to show it, shows that it has gone. What its history or its whole unit shows"
+        " can make the verdict worse, never better, and is then named."
+    ),
+    gettext_noop(
+        "No load factor of a standard enters: a field reading is compared with the movement of"
+        " its own hour. Creep and shrinkage since the setting are part of the expected position"
+        " where the concrete of a unit is on record."
+    ),
 )
 LIMITS_OF_USE = (
     "The results of this report support an engineer's decision and never replace it. Local codes,"
@@ -54,16 +67,28 @@ LIMITS_OF_USE = (
     " judgement have no published source.",
 )
 VERDICTS = {
-    VerdictWord.OUT_OF_RANGE: "residual above {out:g} standard uncertainties; or a limit reached"
-    " now, or when carried to a design extreme",
-    VerdictWord.WATCH: "residual above {watch:g} standard uncertainties; or {use:.0%} of a limit"
-    " used now or at a design extreme; or a fault that its history or its whole unit shows",
-    VerdictWord.CANNOT_JUDGE: "something that the comparison needs is missing; the sentence says"
-    " what",
-    VerdictWord.IN_RANGE: "residual within {watch:g} standard uncertainties, and every recorded"
-    " limit met now and at both design extremes",
+    VerdictWord.OUT_OF_RANGE: gettext_noop(
+        "residual above {out:g} standard uncertainties; or a limit reached"
+        " now, or when carried to a design extreme"
+    ),
+    VerdictWord.WATCH: gettext_noop(
+        "residual above {watch:g} standard uncertainties; or {use:.0%} of a limit"
+        " used now or at a design extreme; or a fault that its history or its whole unit shows"
+    ),
+    VerdictWord.CANNOT_JUDGE: gettext_noop(
+        "something that the comparison needs is missing; the sentence says what"
+    ),
+    VerdictWord.IN_RANGE: gettext_noop(
+        "residual within {watch:g} standard uncertainties, and every recorded"
+        " limit met now and at both design extremes"
+    ),
 }
 _THRESHOLDS = ("watch_k", "out_k", "watch_use")
+
+
+def method_words() -> list[str]:
+    """Return how a reading is judged, in paragraphs."""
+    return [_(text) % {"band": f"{BAND_K:g}"} for text in METHOD]
 
 
 def method(report: Report, room: float, system: System) -> list[Flowable]:
@@ -96,7 +121,7 @@ def appendix(
     return [
         CondPageBreak(220),
         Heading("Method and basis", key="method"),
-        *(para(text, BODY) for text in METHOD),
+        *(para(text, BODY) for text in method_words()),
         *_verdicts(agency, room),
         *([] if extremes is None else _extremes(extremes, basis, room, system)),
         *_ways(agency, station, room, system),
@@ -116,7 +141,7 @@ def _verdicts(agency: AgencySettings, room: float) -> list[Flowable]:
     numbers = {"watch": agency.watch_k, "out": agency.out_k, "use": agency.watch_use}
     rows: list[list[object]] = [["", "Verdict", "When"]]
     rows += [
-        [mark(word, 10), para(word.label, SMALL), para(text.format(**numbers), SMALL)]
+        [mark(word, 10), para(word.label, SMALL), para(_(text).format(**numbers), SMALL)]
         for word, text in VERDICTS.items()
     ]
     return [

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from django.utils.translation import gettext as _
 
 from inspections.form_spec import FIELDS, QUANTITIES_OF_DEVICE
 from inspections.models import AgencySettings
@@ -83,8 +84,8 @@ def design_demands(installation: Installation) -> list[DesignDemand]:
     except InputError:
         return []  # the setting lies outside the extremes
     ways = (
-        ("to the coldest", extremes.min_c, plain.contraction_mm, full.contraction_mm, slope < 0),
-        ("to the hottest", extremes.max_c, plain.expansion_mm, full.expansion_mm, slope > 0),
+        (_("to the coldest"), extremes.min_c, plain.contraction_mm, full.contraction_mm, slope < 0),
+        (_("to the hottest"), extremes.max_c, plain.expansion_mm, full.expansion_mm, slope > 0),
     )
     room = {True: limits.upper[0] - position, False: position - limits.lower[0]}
     label = ReadingQuantity(quantity).label
@@ -110,4 +111,4 @@ def _rule(method: str, setting_source: str) -> tuple[float, float, str]:
     if method in (BasisMethod.EN_1991_1_5, BasisMethod.STATION):
         allowance = float(en.allowance_k(setting_source != SettingSource.UNKNOWN))
         return 1.0, allowance, f"{en.EDITION}, 6.1.3.3(3) note 2, S = {allowance:g} K"
-    return 1.0, 0.0, "entered figures, no factor or allowance added"
+    return 1.0, 0.0, _("entered figures, no factor or allowance added")

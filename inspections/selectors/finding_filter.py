@@ -4,30 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from django.db import models
 from django.db.models import Exists, F, OuterRef, Q, QuerySet
+from django.utils.translation import gettext_noop as _
 
 from inspections.models import CapacityCheck, ElementHistory, ElementStatus, Explanation
 from inspections.models.choices import CauseWord, DiagnosisWord, RaisedBy, ResponseWord
+from inventory.words import TextWords
 from movement.history.findings import Finding
 from movement.whole_bridge.causes import REGISTER
 
 
-class FindingWord(models.TextChoices):
+class FindingWord(TextWords):
     """What a list can be narrowed to, as in its address."""
 
-    HISTORY = "by-history", "Raised by its history"
-    UNIT = "by-unit", "Raised by its whole unit"
-    FROZEN = "frozen", "Frozen"
-    SLUGGISH = "sluggish", "Sluggish"
-    OTHER_WAY = "other-way", "Moves too much, or the wrong way"
-    DRIFT = "drift", "Drifts"
-    STEP = "step", "Stepped"
-    BLUNDER = "blunder", "Reading to repeat"
-    LIMIT = "limit", "Will reach its limit"
-    UNCLEAR = "unclear", "History not clear yet"
-    REGISTER = "register", "Register to check first"
-    CAPACITY = "capacity", "Capacity exceeded as found"
+    HISTORY = "by-history", _("Raised by its history")
+    UNIT = "by-unit", _("Raised by its whole unit")
+    FROZEN = "frozen", _("Frozen")
+    SLUGGISH = "sluggish", _("Sluggish")
+    OTHER_WAY = "other-way", _("Moves too much, or the wrong way")
+    DRIFT = "drift", _("Drifts")
+    STEP = "step", _("Stepped")
+    BLUNDER = "blunder", _("Reading to repeat")
+    LIMIT = "limit", _("Will reach its limit")
+    UNCLEAR = "unclear", _("History not clear yet")
+    REGISTER = "register", _("Register to check first")
+    CAPACITY = "capacity", _("Capacity exceeded as found")
 
 
 def with_finding(statuses: QuerySet[ElementStatus], word: FindingWord) -> QuerySet[ElementStatus]:

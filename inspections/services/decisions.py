@@ -13,6 +13,7 @@ from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 from django.core.serializers.json import DjangoJSONEncoder
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from inspections.models import AgencySettings, Decision, Flag, SealedKind, Sighting, WorkOrder
 from inspections.models.desk_choices import DecisionKind, FlagState
@@ -21,6 +22,7 @@ from inspections.rights import roles_in
 from inspections.services.flags import relied_on, write_flags
 from inspections.services.seals import seal
 from inventory.models import Bridge
+from inventory.words import in_sentence
 from movement import MODEL_VERSION
 
 SIGNED = ("flag_id", "kind", "reason", "as_of", "until", "interval_months", "order_id", "severity",
@@ -89,7 +91,7 @@ def decide_all(
     """
     chosen, together = list(flags), uuid.uuid4()
     if not chosen:
-        raise ValidationError({"flags": "No flag is chosen. Tick one at least."})
+        raise ValidationError({"flags": _("No flag is chosen. Tick one at least.")})
     rows = []
     refused: dict[str, dict[str, list[Flag]]] = {}
     for flag in chosen:
@@ -122,12 +124,13 @@ def _by_field(refusal: ValidationError) -> dict[str, list[str]]:
 def _named(flags: Sequence[Flag], of: int) -> str:
     """Return the flags that a refusal concerns, by element and cause."""
     if len(flags) == of > NAMED_AT_MOST:
-        return f"All {of} flags"
+        return _("All %(count)s flags") % {"count": of}
     names = [
-        f"{flag.element}, {flag.get_cause_display().lower()}" for flag in flags[:NAMED_AT_MOST]
+        f"{flag.element}, {in_sentence(flag.get_cause_display())}" for flag in flags[:NAMED_AT_MOST]
     ]
-    more = [f"and {len(flags) - NAMED_AT_MOST} more"] if len(flags) > NAMED_AT_MOST else []
-    return "; ".join([*names, *more])
+    if len(flags) > NAMED_AT_MOST:
+        names.append(_("and %(count)s more") % {"count": len(flags) - NAMED_AT_MOST})
+    return "; ".join(names)
 
 
 def digest_of(decision: Decision) -> str:
@@ -195,19 +198,20 @@ def _refuse(
 ) -> None:
     wrong: dict[str, str] = {}
     if kind not in DecisionKind.values:
-        wrong["kind"] = "Choose one of the decisions."
+        wrong["kind"] = _("Choose one of the decisions.")
     if not reason.strip():
-        wrong["reason"] = "Say why: the reason stays on record."
+        wrong["reason"] = _("Say why: the reason stays on record.")
     if as_of > now:
-        wrong["as_of"] = f"{as_of:%Y-%m-%d %H:%M} lies in the future. Give the hour it was done."
+        told = _("%(time)s lies in the future. Give the hour it was done.")
+        wrong["as_of"] = told % {"time": f"{as_of:%Y-%m-%d %H:%M}"}
     if kind in NEEDS_A_DAY and until is not None and until <= now.date():
-        wrong["until"] = f"{until} is not in the future. Give a later day."
+        wrong["until"] = _("%(day)s is not in the future. Give a later day.") % {"day": until}
     if interval_months is not None and interval_months < 1:
-        wrong["interval_months"] = "Give 1 month at least."
+        wrong["interval_months"] = _("Give 1 month at least.")
     if wrong:
         raise ValidationError(wrong)
     if flag.state == FlagState.WITHDRAWN:
-        raise ValidationError("No reading shows this any more, so there is nothing to decide.")
+        raise ValidationError(_("No reading shows this any more, so there is nothing to decide."))
 
 
 def _when(row: Sighting) -> tuple[dt.datetime, int]:

@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from django.core.validators import ProhibitNullCharactersValidator
 from django.db import transaction
 from django.http import QueryDict
+from django.utils.translation import gettext as _
 
 from inspections.models import SavedFilter
 
@@ -43,7 +44,7 @@ def remove_list(*, row: SavedFilter) -> None:
 def _checked(name: str) -> str:
     name = name.strip()
     if not name:
-        raise ValidationError({"name": "Give the list a name."})
+        raise ValidationError({"name": _("Give the list a name.")})
     ProhibitNullCharactersValidator()(name)
     return name
 

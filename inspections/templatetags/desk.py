@@ -8,17 +8,21 @@ from django import template
 from django.template.loader import render_to_string
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
+from django.utils.translation import get_language
+from django.utils.translation import gettext as _
 
 from inspections import wording
 from inspections.drawing.marks import WORST_FIRST, mark_drawing
 from inspections.drawing.svg import numbered_anew, to_svg
-from inspections.models import ElementStatus, Verdict
+from inspections.models import ElementStatus, UnitDiagnosis, Verdict
 from inspections.models.choices import VerdictWord
+from inspections.wording_explanation import readings_words as readings_of
 from inspections.wording_figures import NARROW_SPACE, coefficient
 from inspections.wording_plan import distance_words
 from inspections.wording_status import shortening_words
 from inspections.wording_status import status_in_short as in_short
 from inspections.wording_status import status_sentence as sentence
+from inventory.decimal_mark import with_mark
 from inventory.models import Bridge
 from inventory.units import System, shown
 
@@ -40,13 +44,14 @@ def share_used(value: float | None) -> str:
 @register.filter
 def chance(value: float) -> str:
     """Show a chance: 0.0027 as 0.27 %."""
-    return f"{value * 100:.2g}{NARROW_SPACE}%" if value >= 1e-5 else f"0.001{NARROW_SPACE}%"
+    told = f"{value * 100:.2g}" if value >= 1e-5 else "0.001"
+    return with_mark(f"{told}{NARROW_SPACE}%")
 
 
 @register.filter
 def in_u(value: float | None) -> str:
     """Show a residual in standard uncertainties; a dash where there is none."""
-    return "–" if value is None else f"{value:.1f}".replace("-", "−")
+    return "–" if value is None else with_mark(f"{value:.1f}".replace("-", "−"))
 
 
 @register.simple_tag(takes_context=True)
@@ -58,22 +63,22 @@ def expansion(context: dict, per_c: float) -> str:
 @register.simple_tag
 def verdict_svg(verdict: int) -> SafeString:
     """Draw the mark of a verdict; the word stands beside it."""
-    return numbered_anew(_mark(verdict))
+    return numbered_anew(_mark(verdict, get_language()))
 
 
 @register.simple_tag
 def verdict_told(verdict: int, word: str) -> SafeString:
     """Tell a verdict by shape, word and colour, in a table of many rows whose words are few."""
-    return numbered_anew(_told(verdict, word))
+    return numbered_anew(_told(verdict, word, get_language()))
 
 
 @cache
-def _mark(verdict: int) -> SafeString:
+def _mark(verdict: int, _language: str | None) -> SafeString:
     return to_svg(mark_drawing(verdict))
 
 
 @cache
-def _told(verdict: int, word: str) -> str:
+def _told(verdict: int, word: str, _language: str | None) -> str:
     return render_to_string("partials/_mark.html", {"verdict": verdict, "word": word}).strip()
 
 
@@ -95,7 +100,7 @@ def expected_band(context: dict, verdict: Verdict) -> str:
         return "–"
     system = context.get("unit_system", System.SI)
     lower, upper = (shown(edge, wording.dimension_of(verdict), system) for edge in edges)
-    return f"{lower.partition(NARROW_SPACE)[0]} to {upper}"
+    return _("%(low)s to %(high)s") % {"low": lower.partition(NARROW_SPACE)[0], "high": upper}
 
 
 @register.filter
@@ -143,3 +148,9 @@ def status_in_short(status: ElementStatus | None) -> str:
 def shortening(context: dict, verdict: Verdict) -> str:
     """Tell creep and shrinkage's part of an expected value; nothing where none is reckoned."""
     return shortening_words(verdict, context.get("unit_system", System.SI))
+
+
+@register.filter
+def readings_words(diagnosis: UnitDiagnosis) -> str:
+    """Tell how many readings of how many visits a diagnosis rests on."""
+    return readings_of(diagnosis)

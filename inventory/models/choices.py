@@ -6,10 +6,10 @@ from django.utils.translation import gettext_noop as _
 from inventory.words import TextWords
 
 
-class DeckType(models.TextChoices):
-    STEEL = "steel", "Steel deck and girders (type 1)"
-    COMPOSITE = "composite", "Concrete deck on steel girders (type 2)"
-    CONCRETE = "concrete", "Concrete (type 3)"
+class DeckType(TextWords):
+    STEEL = "steel", _("Steel deck and girders (type 1)")
+    COMPOSITE = "composite", _("Concrete deck on steel girders (type 2)")
+    CONCRETE = "concrete", _("Concrete (type 3)")
 
 
 class ElementKind(TextWords):
@@ -70,15 +70,15 @@ class GapAxis(TextWords):
     ROAD = "road", _("Along the road")
 
 
-class SettingSource(models.TextChoices):
-    MEASURED = "measured", "Measured when set"
-    DRAWINGS = "drawings", "From drawings"
-    UNKNOWN = "unknown", "Not known: the first accepted reading is the baseline"
+class SettingSource(TextWords):
+    MEASURED = "measured", _("Measured when set")
+    DRAWINGS = "drawings", _("From drawings")
+    UNKNOWN = "unknown", _("Not known: the first accepted reading is the baseline")
 
 
-class EndReason(models.TextChoices):
-    REPLACED = "replaced", "Replaced"
-    RESET = "reset", "Reset to a new position"
+class EndReason(TextWords):
+    REPLACED = "replaced", _("Replaced")
+    RESET = "reset", _("Reset to a new position")
 
 
 class Access(TextWords):
@@ -94,48 +94,48 @@ class Access(TextWords):
     UNKNOWN = "unknown", _("Not known")
 
 
-class Replaceable(models.TextChoices):
-    YES = "yes", "Yes, in service"
-    CLOSURE = "closure", "Only with the bridge closed"
-    NO = "no", "No"
-    UNKNOWN = "unknown", "Not known"
+class Replaceable(TextWords):
+    YES = "yes", _("Yes, in service")
+    CLOSURE = "closure", _("Only with the bridge closed")
+    NO = "no", _("No")
+    UNKNOWN = "unknown", _("Not known")
 
 
-class BasisMethod(models.TextChoices):
-    AASHTO_A = "aashto_a", "AASHTO LRFD 3.12.2, procedure A"
-    AASHTO_B = "aashto_b", "AASHTO LRFD 3.12.2, procedure B, read off its maps"
+class BasisMethod(TextWords):
+    AASHTO_A = "aashto_a", _("AASHTO LRFD 3.12.2, procedure A")
+    AASHTO_B = "aashto_b", _("AASHTO LRFD 3.12.2, procedure B, read off its maps")
     EN_1991_1_5 = "en_1991_1_5", "EN 1991-1-5, 6.1.3"
-    STATION = "station", "Yearly extremes of the air station, then EN 1991-1-5, 6.1.3"
-    ENTERED = "entered", "Entered figures with their source"
+    STATION = "station", _("Yearly extremes of the air station, then EN 1991-1-5, 6.1.3")
+    ENTERED = "entered", _("Entered figures with their source")
 
 
-class Climate(models.TextChoices):
-    MODERATE = "moderate", "Moderate (fewer than 14 freezing days a year)"
-    COLD = "cold", "Cold"
+class Climate(TextWords):
+    MODERATE = "moderate", _("Moderate (fewer than 14 freezing days a year)")
+    COLD = "cold", _("Cold")
 
 
-class SurfacingRule(models.TextChoices):
-    UK_NA = "uk_na", "UK national annex to EN 1991-1-5, Table NA.1"
+class SurfacingRule(TextWords):
+    UK_NA = "uk_na", _("UK national annex to EN 1991-1-5, Table NA.1")
 
 
-class CementClass(models.TextChoices):
-    SLOW = "S", "S, slow"
-    NORMAL = "N", "N, normal"
-    RAPID = "R", "R, rapid"
+class CementClass(TextWords):
+    SLOW = "S", _("S, slow")
+    NORMAL = "N", _("N, normal")
+    RAPID = "R", _("R, rapid")
 
 
-class ShorteningRule(models.TextChoices):
-    AASHTO_2015 = "aashto_2015", "AASHTO LRFD 5.4.2.3, from the 2015 interim revisions on"
-    AASHTO_2007 = "aashto_2007", "AASHTO LRFD 5.4.2.3, 2007 to 2014"
-    EN_2004 = "en_2004", "EN 1992-1-1:2004, 3.1.4 and Annex B"
+class ShorteningRule(TextWords):
+    AASHTO_2015 = "aashto_2015", _("AASHTO LRFD 5.4.2.3, from the 2015 interim revisions on")
+    AASHTO_2007 = "aashto_2007", _("AASHTO LRFD 5.4.2.3, 2007 to 2014")
+    EN_2004 = "en_2004", _("EN 1992-1-1:2004, 3.1.4 and Annex B")
 
 
-class SectionForm(models.TextChoices):
-    SLAB = "slab", "Concrete slab"
-    CONCRETE_GIRDERS = "concrete_girders", "Concrete slab on concrete girders"
-    CONCRETE_BOX = "concrete_box", "Concrete box"
-    COMPOSITE_GIRDERS = "composite_girders", "Concrete slab on steel girders"
-    STEEL_BOX = "steel_box", "Steel box with a steel deck"
+class SectionForm(TextWords):
+    SLAB = "slab", _("Concrete slab")
+    CONCRETE_GIRDERS = "concrete_girders", _("Concrete slab on concrete girders")
+    CONCRETE_BOX = "concrete_box", _("Concrete box")
+    COMPOSITE_GIRDERS = "composite_girders", _("Concrete slab on steel girders")
+    STEEL_BOX = "steel_box", _("Steel box with a steel deck")
 
 
 DECK_OF_SECTION = {
@@ -147,19 +147,19 @@ DECK_OF_SECTION = {
 }
 
 
-class PtfeKind(models.TextChoices):
-    UNCONFINED_UNFILLED = "unconfined_unfilled", "Unfilled sheet, not recessed"
-    CONFINED_UNFILLED = "confined_unfilled", "Unfilled sheet, recessed"
-    FILLED = "filled", "Filled sheet"
-    WOVEN_ON_METAL = "woven_on_metal", "Woven fibre over a metal substrate"
-    REINFORCED_WOVEN = "reinforced_woven", "Reinforced woven fibre"
+class PtfeKind(TextWords):
+    UNCONFINED_UNFILLED = "unconfined_unfilled", _("Unfilled sheet, not recessed")
+    CONFINED_UNFILLED = "confined_unfilled", _("Unfilled sheet, recessed")
+    FILLED = "filled", _("Filled sheet")
+    WOVEN_ON_METAL = "woven_on_metal", _("Woven fibre over a metal substrate")
+    REINFORCED_WOVEN = "reinforced_woven", _("Reinforced woven fibre")
 
 
-class SlidingSurfaceKind(models.TextChoices):
-    DIMPLED_LUBRICATED = "dimpled_lubricated", "Dimpled and lubricated"
-    UNFILLED = "unfilled", "Unfilled or dimpled, not lubricated"
-    FILLED = "filled", "Filled"
-    WOVEN = "woven", "Woven"
+class SlidingSurfaceKind(TextWords):
+    DIMPLED_LUBRICATED = "dimpled_lubricated", _("Dimpled and lubricated")
+    UNFILLED = "unfilled", _("Unfilled or dimpled, not lubricated")
+    FILLED = "filled", _("Filled")
+    WOVEN = "woven", _("Woven")
 
 
 class DrawingFormat(models.TextChoices):

@@ -3,6 +3,7 @@
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_noop as mark
 from simple_history.models import HistoricalRecords
 
 from inventory.models.choices import Access, ElementKind, Replaceable
@@ -14,19 +15,21 @@ from inventory.scoping import of_district
 ELEMENT_QUANTITIES = {
     "station_m": STATION,
     "skew_deg": Quantity(
-        "Skew",
+        mark("Skew"),
         "deg",
         -80,
         80,
-        help="Angle between the joint's normal and the alignment, positive to the left.",
+        help=mark("Angle between the joint's normal and the alignment, positive to the left."),
     ),
     "axis_angle_deg": Quantity(
-        "Measured axis",
+        mark("Measured axis"),
         "deg",
         -90,
         90,
-        help="Angle between the axis along which offsets are read and the alignment,"
-        " positive to the left. Empty: along the alignment.",
+        help=mark(
+            "Angle between the axis along which offsets are read and the alignment,"
+            " positive to the left. Empty: along the alignment."
+        ),
     ),
 }
 
@@ -41,11 +44,11 @@ class Element(OfDistrict):
 
     bridge = models.ForeignKey(Bridge, models.PROTECT, related_name="elements")
     support = models.ForeignKey(Support, models.PROTECT, related_name="elements")
-    kind = models.CharField("Kind", max_length=10, choices=ElementKind)
+    kind = models.CharField(mark("Kind"), max_length=10, choices=ElementKind)
     code = models.CharField("Code", max_length=30, validators=[CODE])
     name = models.CharField("Name", max_length=120, blank=True)
     line = models.CharField(
-        "Line", max_length=30, blank=True, help_text="Girder, web or lane, such as G2."
+        mark("Line"), max_length=30, blank=True, help_text="Girder, web or lane, such as G2."
     )
     unit = models.ForeignKey(Unit, models.PROTECT, related_name="elements", null=True, blank=True)
     unit_ahead = models.ForeignKey(
@@ -55,13 +58,13 @@ class Element(OfDistrict):
     skew_deg = ELEMENT_QUANTITIES["skew_deg"].field()
     axis_angle_deg = ELEMENT_QUANTITIES["axis_angle_deg"].field()
     access = models.CharField(
-        "How it is reached", max_length=12, choices=Access, default=Access.UNKNOWN
+        mark("How it is reached"), max_length=12, choices=Access, default=Access.UNKNOWN
     )
     replaceable = models.CharField(
-        "Replaceable", max_length=8, choices=Replaceable, default=Replaceable.UNKNOWN
+        mark("Replaceable"), max_length=8, choices=Replaceable, default=Replaceable.UNKNOWN
     )
-    replaceable_why = models.CharField("Why", max_length=240, blank=True)
-    jacking_points = models.CharField("Jacking points", max_length=240, blank=True)
+    replaceable_why = models.CharField(mark("Why"), max_length=240, blank=True)
+    jacking_points = models.CharField(mark("Jacking points"), max_length=240, blank=True)
     current_installation = models.OneToOneField(
         "inventory.Installation",
         models.PROTECT,

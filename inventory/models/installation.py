@@ -5,6 +5,7 @@ import uuid
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_noop as mark
 from simple_history.models import HistoricalRecords
 
 from inventory.models.choices import (
@@ -21,20 +22,20 @@ from inventory.quantities import Quantity, bounds, ordered, refuse_unordered
 from inventory.scoping import of_district
 
 INSTALLATION_QUANTITIES = {
-    "setting_temperature_c": Quantity("Effective temperature at setting", "degC", -50, 70),
+    "setting_temperature_c": Quantity(mark("Effective temperature at setting"), "degC", -50, 70),
     "setting_offset_along_mm": Quantity(
-        "Offset along at setting",
+        mark("Offset along at setting"),
         "mm",
         -2000,
         2000,
-        help="Positive when the superstructure stands towards increasing station.",
+        help=mark("Positive when the superstructure stands towards increasing station."),
     ),
     "setting_offset_across_mm": Quantity(
-        "Offset across at setting", "mm", -2000, 2000, help="Positive to the left."
+        mark("Offset across at setting"), "mm", -2000, 2000, help=mark("Positive to the left.")
     ),
-    "setting_tilt_deg": Quantity("Rocker tilt at setting", "deg", -45, 45),
-    "setting_rotation_mrad": Quantity("Rotation at setting", "mrad", -200, 200),
-    "setting_gap_mm": Quantity("Joint gap at setting", "mm", 0, 3000),
+    "setting_tilt_deg": Quantity(mark("Rocker tilt at setting"), "deg", -45, 45),
+    "setting_rotation_mrad": Quantity(mark("Rotation at setting"), "mrad", -200, 200),
+    "setting_gap_mm": Quantity(mark("Joint gap at setting"), "mm", 0, 3000),
 }
 SETTING_FIGURES = tuple(INSTALLATION_QUANTITIES)
 
@@ -44,14 +45,17 @@ class Installation(OfDistrict):
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     element = models.ForeignKey(Element, models.PROTECT, related_name="installations")
-    device_type = models.CharField("Device type", max_length=24, choices=DeviceType)
-    installed_on = models.DateField("Installed on")
+    device_type = models.CharField(mark("Device type"), max_length=24, choices=DeviceType)
+    installed_on = models.DateField(mark("Installed on"))
     removed_on = models.DateField("Ended on", null=True, blank=True)
     end_reason = models.CharField("Ended by", max_length=8, choices=EndReason, blank=True)
-    maker = models.CharField("Maker", max_length=120, blank=True)
-    lot = models.CharField("Lot", max_length=120, blank=True)
+    maker = models.CharField(mark("Maker"), max_length=120, blank=True)
+    lot = models.CharField(mark("Lot"), max_length=120, blank=True)
     setting_source = models.CharField(
-        "Setting known from", max_length=9, choices=SettingSource, default=SettingSource.UNKNOWN
+        mark("Setting known from"),
+        max_length=9,
+        choices=SettingSource,
+        default=SettingSource.UNKNOWN,
     )
     setting_temperature_c = INSTALLATION_QUANTITIES["setting_temperature_c"].field()
     setting_offset_along_mm = INSTALLATION_QUANTITIES["setting_offset_along_mm"].field()
@@ -60,9 +64,9 @@ class Installation(OfDistrict):
     setting_rotation_mrad = INSTALLATION_QUANTITIES["setting_rotation_mrad"].field()
     setting_gap_mm = INSTALLATION_QUANTITIES["setting_gap_mm"].field()
     setting_gap_axis = models.CharField(
-        "Gap at setting taken", max_length=6, choices=GapAxis, default=GapAxis.SQUARE
+        mark("Gap at setting taken"), max_length=6, choices=GapAxis, default=GapAxis.SQUARE
     )
-    remarks = models.TextField("Remarks", blank=True)
+    remarks = models.TextField(mark("Remarks"), blank=True)
     objects = of_district("element__bridge__district")
     history = HistoricalRecords()
 

@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_noop as mark
 from simple_history.models import HistoricalRecords
 
 from inventory.models.choices import DeckType, SupportKind
@@ -33,15 +34,15 @@ def _time_zones() -> frozenset[str]:
 
 
 BRIDGE_QUANTITIES = {
-    "latitude_deg": Quantity("Latitude, north positive", "deg", -90, 90),
-    "longitude_deg": Quantity("Longitude, east positive", "deg", -180, 180),
-    "altitude_m": Quantity("Altitude above sea level", "m", -430, 6000),
-    "length_m": Quantity("Structure length", "m", 0.1, 200_000),
-    "largest_span_m": Quantity("Largest span", "m", 0.1, 5000),
-    "skew_deg": Quantity("Skew, empty where it varies", "deg", -80, 80),
-    "year_built": Quantity("Year built", "", 1700, 2200),
+    "latitude_deg": Quantity(mark("Latitude, north positive"), "deg", -90, 90),
+    "longitude_deg": Quantity(mark("Longitude, east positive"), "deg", -180, 180),
+    "altitude_m": Quantity(mark("Altitude above sea level"), "m", -430, 6000),
+    "length_m": Quantity(mark("Structure length"), "m", 0.1, 200_000),
+    "largest_span_m": Quantity(mark("Largest span"), "m", 0.1, 5000),
+    "skew_deg": Quantity(mark("Skew, empty where it varies"), "deg", -80, 80),
+    "year_built": Quantity(mark("Year built"), "", 1700, 2200),
 }
-STATION = Quantity("Station", "m", -100_000, 1_000_000, required=True)
+STATION = Quantity(mark("Station"), "m", -100_000, 1_000_000, required=True)
 UNIT_QUANTITIES = {
     "start_station_m": Quantity("Start station", "m", -100_000, 1_000_000, required=True),
     "end_station_m": Quantity("End station", "m", -100_000, 1_000_000, required=True),
@@ -113,10 +114,10 @@ class Bridge(OfDistrict):
     district = models.ForeignKey(District, models.PROTECT, related_name="bridges")
     code = models.CharField("Code", max_length=40, unique=True, validators=[CODE])
     name = models.CharField("Name", max_length=160)
-    carries = models.CharField("Carries", max_length=120, blank=True)
-    crosses = models.CharField("Crosses", max_length=120, blank=True)
-    main_material = models.CharField("Main material", max_length=80, blank=True)
-    year_built = models.PositiveSmallIntegerField("Year built", null=True, blank=True)
+    carries = models.CharField(mark("Carries"), max_length=120, blank=True)
+    crosses = models.CharField(mark("Crosses"), max_length=120, blank=True)
+    main_material = models.CharField(mark("Main material"), max_length=80, blank=True)
+    year_built = models.PositiveSmallIntegerField(mark("Year built"), null=True, blank=True)
     latitude_deg = BRIDGE_QUANTITIES["latitude_deg"].field()
     longitude_deg = BRIDGE_QUANTITIES["longitude_deg"].field()
     altitude_m = BRIDGE_QUANTITIES["altitude_m"].field()
@@ -124,20 +125,22 @@ class Bridge(OfDistrict):
     largest_span_m = BRIDGE_QUANTITIES["largest_span_m"].field()
     skew_deg = BRIDGE_QUANTITIES["skew_deg"].field()
     time_zone = models.CharField(
-        "Time zone",
+        mark("Time zone"),
         max_length=50,
         default="UTC",
         help_text="Hours of readings are told in it, such as Europe/Lisbon.",
     )
     air_station = models.CharField(
-        "Air temperature station",
+        mark("Air temperature station"),
         max_length=40,
         blank=True,
         help_text="Code of the station whose hourly record stands for the site.",
     )
-    inventory_state_code = models.CharField("NBI item 1, state", max_length=2, blank=True)
-    inventory_number = models.CharField("NBI item 8, structure number", max_length=15, blank=True)
-    remarks = models.TextField("Remarks", blank=True)
+    inventory_state_code = models.CharField(mark("NBI item 1, state"), max_length=2, blank=True)
+    inventory_number = models.CharField(
+        mark("NBI item 8, structure number"), max_length=15, blank=True
+    )
+    remarks = models.TextField(mark("Remarks"), blank=True)
     objects = of_district("district")
     history = HistoricalRecords()
 
@@ -206,7 +209,10 @@ class Unit(OfDistrict):
             *bounds("unit", UNIT_QUANTITIES),
             models.UniqueConstraint(fields=["bridge", "code"], name="unit_code_once_a_bridge"),
             ordered(
-                "unit", "start_station_m", "end_station_m", "The unit must end after its start."
+                "unit",
+                "start_station_m",
+                "end_station_m",
+                "The unit must end after its start.",
             ),
             models.CheckConstraint(
                 condition=Q(fixed_station_m__isnull=True)
@@ -260,7 +266,7 @@ class Support(OfDistrict):
     bridge = models.ForeignKey(Bridge, models.PROTECT, related_name="supports")
     code = models.CharField("Code", max_length=20, validators=[CODE])
     name = models.CharField("Name", max_length=120, blank=True)
-    kind = models.CharField("Kind", max_length=10, choices=SupportKind)
+    kind = models.CharField(mark("Kind"), max_length=10, choices=SupportKind)
     station_m = STATION.field()
     objects = of_district("bridge__district")
     history = HistoricalRecords()

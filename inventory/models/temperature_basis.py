@@ -3,6 +3,7 @@
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_noop as mark
 from simple_history.models import HistoricalRecords
 
 from inventory.models.choices import BasisMethod, Climate, SurfacingRule
@@ -13,31 +14,35 @@ from inventory.scoping import of_district
 
 BASIS_QUANTITIES = {
     "shade_air_min_c": Quantity(
-        "Shade air minimum at sea level, 50 years",
+        mark("Shade air minimum at sea level, 50 years"),
         "degC",
         -60,
         30,
-        help="From the national map of EN 1991-1-5.",
+        help=mark("From the national map of EN 1991-1-5."),
     ),
-    "shade_air_max_c": Quantity("Shade air maximum at sea level, 50 years", "degC", 0, 60),
+    "shade_air_max_c": Quantity(mark("Shade air maximum at sea level, 50 years"), "degC", 0, 60),
     "map_min_c": Quantity(
-        "Lowest, read off the map of procedure B",
+        mark("Lowest, read off the map of procedure B"),
         "degC",
         -60,
         30,
-        help="The map of the unit's kind of girder, interpolated between contours.",
+        help=mark("The map of the unit's kind of girder, interpolated between contours."),
     ),
-    "map_max_c": Quantity("Highest, read off the map of procedure B", "degC", 0, 70),
-    "return_period_years": Quantity("Return period", "years", 2, 10_000, required=True, default=50),
-    "entered_min_c": Quantity("Lowest effective temperature", "degC", -70, 40),
-    "entered_max_c": Quantity("Highest effective temperature", "degC", -10, 90),
+    "map_max_c": Quantity(mark("Highest, read off the map of procedure B"), "degC", 0, 70),
+    "return_period_years": Quantity(
+        mark("Return period"), "years", 2, 10_000, required=True, default=50
+    ),
+    "entered_min_c": Quantity(mark("Lowest effective temperature"), "degC", -70, 40),
+    "entered_max_c": Quantity(mark("Highest effective temperature"), "degC", -10, 90),
     "reference_temperature_c": Quantity(
-        "Reference temperature",
+        mark("Reference temperature"),
         "degC",
         -20,
         45,
-        help="Temperature for which the drawings give positions: T0 of EN 1991-1-5, or the"
-        " owner's base temperature.",
+        help=mark(
+            "Temperature for which the drawings give positions: T0 of EN 1991-1-5, or the"
+            " owner's base temperature."
+        ),
     ),
 }
 NEEDED = {
@@ -52,14 +57,14 @@ class TemperatureBasis(OfDistrict):
     """Design temperature basis of a bridge: a standard's procedure, or entered figures."""
 
     bridge = models.OneToOneField(Bridge, models.PROTECT, related_name="temperature_basis")
-    method = models.CharField("Method", max_length=12, choices=BasisMethod)
-    climate = models.CharField("Climate", max_length=8, choices=Climate, blank=True)
+    method = models.CharField(mark("Method"), max_length=12, choices=BasisMethod)
+    climate = models.CharField(mark("Climate"), max_length=8, choices=Climate, blank=True)
     shade_air_min_c = BASIS_QUANTITIES["shade_air_min_c"].field()
     shade_air_max_c = BASIS_QUANTITIES["shade_air_max_c"].field()
     map_min_c = BASIS_QUANTITIES["map_min_c"].field()
     map_max_c = BASIS_QUANTITIES["map_max_c"].field()
     surfacing_rule = models.CharField(
-        "Depth of surfacing",
+        mark("Depth of surfacing"),
         max_length=8,
         choices=SurfacingRule,
         blank=True,
@@ -70,7 +75,7 @@ class TemperatureBasis(OfDistrict):
     entered_max_c = BASIS_QUANTITIES["entered_max_c"].field()
     reference_temperature_c = BASIS_QUANTITIES["reference_temperature_c"].field()
     source = models.CharField(
-        "Source", max_length=240, blank=True, help_text="Drawing, report or map read from."
+        mark("Source"), max_length=240, blank=True, help_text="Drawing, report or map read from."
     )
     objects = of_district("bridge__district")
     history = HistoricalRecords()

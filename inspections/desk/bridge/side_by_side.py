@@ -5,21 +5,25 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
+
 from inspections.deck_movements import line_names
-from inspections.form_spec import FIELDS
+from inspections.form_spec import FIELDS, point_words
 from inspections.models import Verdict
 from inspections.models.choices import ReadingQuantity
 from inventory.models import Support, Unit
 from inventory.models.choices import ElementKind, GapAxis
+from inventory.words import in_sentence
 
 _KINDS = {
-    ElementKind.JOINT: "Joints",
-    ElementKind.BEARING: "Bearings",
-    ElementKind.RESTRAINT: "Restraints",
+    ElementKind.JOINT: mark("Joints"),
+    ElementKind.BEARING: mark("Bearings"),
+    ElementKind.RESTRAINT: mark("Restraints"),
 }
 _ROW_OF = {ReadingQuantity.TILT: ReadingQuantity.OFFSET_ALONG}
 """A rocker's tilt stands where others have their offset: both are its movement along."""
-_NAMES = {ReadingQuantity.OFFSET_ALONG: "movement along, by offset or tilt"}
+_NAMES = {ReadingQuantity.OFFSET_ALONG: mark("movement along, by offset or tilt")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,17 +93,18 @@ def _place(verdict: Verdict) -> tuple[float, str]:
 
 def _group_name(kind: int, quantity: int, axis: str) -> str:
     of = list(FIELDS)[quantity]
-    name = _NAMES.get(of, of.label.lower())
+    name = _(_NAMES[of]) if of in _NAMES else in_sentence(of.label)
     if axis:
-        name += ", square to the joint" if axis == GapAxis.SQUARE else ", along the road"
-    return f"{list(_KINDS.values())[kind]}: {name}"
+        square = axis == GapAxis.SQUARE
+        name += ", " + (_("square to the joint") if square else _("along the road"))
+    return f"{_(list(_KINDS.values())[kind])}: {name}"
 
 
 def _row_name(line: str, point: int, quantity: int) -> str:
     """Return the line and the point; the plain number of a place in the row is told as such."""
     points = FIELDS[list(FIELDS)[quantity]].points
-    parts = [f"no. {line}" if line.isdigit() else line, points[point]]
-    return ", ".join(part for part in parts if part) or "all"
+    number = _("no. %(number)s") % {"number": line} if line.isdigit() else line
+    return ", ".join(part for part in (number, point_words(points[point])) if part) or _("all")
 
 
 def _temperatures(verdicts: Sequence[Verdict]) -> list[UnitTemperature]:

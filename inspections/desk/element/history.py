@@ -5,13 +5,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
+
 from inspections.desk.findings import ChannelShown, channels_shown
 from inspections.drawing.events import events_of
 from inspections.drawing.time_chart import Renewal
 from inspections.selectors import findings
 from inspections.selectors.desk import Judged
 from inventory.models import Installation
+from inventory.models.choices import EndReason
 from inventory.units import System
+
+ENDED = {EndReason.REPLACED: mark("replaced"), EndReason.RESET: mark("reset")}
+"""What became of a device, beside the day on a chart."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +46,7 @@ def history_shown(
         system,
         [each for each in verdicts if each.installation_id != shown_pk],
         [
-            Renewal(each.removed_on, each.get_end_reason_display().split()[0].lower())
+            Renewal(each.removed_on, _(ENDED[EndReason(each.end_reason)]))
             for each in earlier
             if each.removed_on is not None
         ],

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
+
 from inspections import wording
 from inspections.drawing.travel import carried_places
 from inspections.models import Verdict
@@ -24,13 +27,19 @@ class PlaceTold:
     word: VerdictWord
 
 
+_CARRIED = {
+    "coldest": mark("carried to the coldest"),
+    "hottest": mark("carried to the hottest"),
+}
+
+
 def places_told(verdict: Verdict, system: System) -> list[PlaceTold]:
     """Return the position as measured, and carried to the coldest and the hottest day."""
     uses = {"coldest": verdict.use_at_min, "hottest": verdict.use_at_max}
     found = [
-        ("as measured", verdict.value, VerdictWord(verdict.verdict), verdict.temperature_c,
+        (_("as measured"), verdict.value, VerdictWord(verdict.verdict), verdict.temperature_c,
          verdict.use_now),
-        *((f"carried to the {word}", value, there, at_c, uses[word])
+        *((_(_CARRIED[word]), value, there, at_c, uses[word])
           for word, value, there, at_c in carried_places(verdict)),
     ]  # fmt: skip
     return [
@@ -49,8 +58,11 @@ def places_told(verdict: Verdict, system: System) -> list[PlaceTold]:
 def met_at(verdict: Verdict, system: System) -> list[str]:
     """Return at which temperatures the limits are met, the device moving as expected."""
     return [
-        f"The {word} limit is met at {shown(at_c, Dimension.TEMPERATURE, system)}."
-        for word, at_c in (("lower", verdict.lower_at_c), ("upper", verdict.upper_at_c))
+        _(sentence) % {"temperature": shown(at_c, Dimension.TEMPERATURE, system)}
+        for sentence, at_c in (
+            (mark("The lower limit is met at %(temperature)s."), verdict.lower_at_c),
+            (mark("The upper limit is met at %(temperature)s."), verdict.upper_at_c),
+        )
         if at_c is not None
     ]
 
@@ -66,6 +78,7 @@ def _clear(verdict: Verdict, value: float, system: System) -> str:
         if room is not None
     ]
     if not rooms:
-        return "no limit on record"
+        return _("no limit on record")
     told = shown(abs(min(rooms)), wording.dimension_of(verdict), system)
-    return f"{told} clear" if min(rooms) >= 0 else f"{told} past"
+    words = _("%(distance)s clear") if min(rooms) >= 0 else _("%(distance)s past")
+    return words % {"distance": told}

@@ -5,11 +5,14 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from inspections.drawing.shapes import Drawing
 from inspections.drawing.strips import travel_strip
 from inspections.models import AgencySettings, Verdict
 from inspections.models.choices import ReadingQuantity, VerdictWord
 from inspections.wording_figures import NARROW_SPACE, coefficient
+from inventory.decimal_mark import with_mark
 from inventory.units import Dimension, System, shown
 from movement.expected import BAND_K, predict
 from movement.inputs import DesignExtremes, Limits, Measured, Setting, Sides
@@ -115,6 +118,10 @@ def _c(value: float, system: System) -> str:
     return shown(value, Dimension.TEMPERATURE, system)
 
 
+def _at(value: str, temperature: str) -> str:
+    return _("%(value)s at %(temperature)s") % {"value": value, "temperature": temperature}
+
+
 def _k(value: float, system: System) -> str:
     return shown(value, Dimension.TEMPERATURE_DIFFERENCE, system)
 
@@ -122,23 +129,23 @@ def _k(value: float, system: System) -> str:
 def _given(system: System) -> list[Step]:
     lever = shown(LEVER_MM / 1000.0, Dimension.STATION, system)
     return [
-        Step("Distance from the thermal fixed point", "drawings", lever, "lever"),
+        Step(_("Distance from the thermal fixed point"), _("drawings"), lever, "lever"),
         Step(
-            "Coefficient of expansion",
-            "material of the deck",
+            _("Coefficient of expansion"),
+            _("material of the deck"),
             coefficient(EXPANSION_PER_C, system),
             "expansion",
         ),
         Step(
-            "Set at",
-            "record of the setting",
-            f"{_mm(SETTING_MM, system)} at {_c(SETTING_C, system)}",
+            _("Set at"),
+            _("record of the setting"),
+            _at(_mm(SETTING_MM, system), _c(SETTING_C, system)),
             "setting",
         ),
         Step(
-            "Measured",
-            "the crew, with the temperature of that hour",
-            f"{_mm(MEASURED_MM, system)} at {_c(MEASURED_C, system)}",
+            _("Measured"),
+            _("the crew, with the temperature of that hour"),
+            _at(_mm(MEASURED_MM, system), _c(MEASURED_C, system)),
             "measured",
         ),
     ]
@@ -146,29 +153,29 @@ def _given(system: System) -> list[Step]:
 
 def _uncertainties(whole: float, system: System) -> list[Step]:
     sources = (
-        ("Temperature of that hour", "measured_k", U_MEASURED_K, _k(U_MEASURED_K, system)),
-        ("Temperature at the setting", "setting_k", U_SETTING_K, _k(U_SETTING_K, system)),
+        (_("Temperature of that hour"), "measured_k", U_MEASURED_K, _k(U_MEASURED_K, system)),
+        (_("Temperature at the setting"), "setting_k", U_SETTING_K, _k(U_SETTING_K, system)),
         (
-            "Coefficient of expansion",
+            _("Coefficient of expansion"),
             "expansion",
             U_EXPANSION_PER_C,
             coefficient(U_EXPANSION_PER_C, system),
         ),
         (
-            "Distance from the fixed point",
+            _("Distance from the fixed point"),
             "lever",
             U_LEVER_MM,
             shown(U_LEVER_MM / 1000.0, Dimension.STATION, system),
         ),
-        ("Position at the setting", "setting_mm", U_SETTING_MM, _mm(U_SETTING_MM, system)),
-        ("The reading itself", "reading_mm", U_READING_MM, _mm(U_READING_MM, system)),
+        (_("Position at the setting"), "setting_mm", U_SETTING_MM, _mm(U_SETTING_MM, system)),
+        (_("The reading itself"), "reading_mm", U_READING_MM, _mm(U_READING_MM, system)),
     )
     rows = []
     for what, name, u, told in sources:
         alone = predict(*_inputs(**{name: u})).standard_uncertainty
         rows.append(Step(what, f"±{told}", _mm(float(alone[0]), system), f"u-{name}"))
-    by = "root of the sum of their squares"
-    return [*rows, Step("All together, u", by, _mm(whole, system), "u")]
+    by = _("root of the sum of their squares")
+    return [*rows, Step(_("All together, u"), by, _mm(whole, system), "u")]
 
 
 def _steps(row: Verdict, agency: AgencySettings, system: System) -> list[Step]:
@@ -179,33 +186,40 @@ def _steps(row: Verdict, agency: AgencySettings, system: System) -> list[Step]:
         return f"{100.0 * use:.0f}{NARROW_SPACE}%"
 
     def at(value: float, use: float) -> str:
-        return f"{mm(value)}, {share(use)} of the limit of {mm(LIMIT_MM)}"
+        told = _("%(value)s, %(share)s of the limit of %(limit)s")
+        return told % {"value": mm(value), "share": share(use), "limit": mm(LIMIT_MM)}
 
     return [
         Step(
-            "Expected at that temperature",
-            "setting + coefficient × distance × difference of temperature",
+            _("Expected at that temperature"),
+            _("setting + coefficient × distance × difference of temperature"),
             mm(row.expected),
             "expected",
         ),
-        Step("Band", f"expected ± {BAND_K:g} u", f"±{mm(BAND_K * row.u_residual)}", "band"),
-        Step("Residual", "measured − expected", mm(row.residual), "residual"),
         Step(
-            "Residual in standard uncertainties",
-            f"residual / u; to watch above {agency.watch_k:g}, out of range above {agency.out_k:g}",
-            f"{row.residual_in_u:.1f}",
+            _("Band"),
+            _("expected ± %(band)s u") % {"band": f"{BAND_K:g}"},
+            f"±{mm(BAND_K * row.u_residual)}",
+            "band",
+        ),
+        Step(_("Residual"), _("measured − expected"), mm(row.residual), "residual"),
+        Step(
+            _("Residual in standard uncertainties"),
+            _("residual / u; to watch above %(watch)s, out of range above %(out)s")
+            % {"watch": with_mark(f"{agency.watch_k:g}"), "out": with_mark(f"{agency.out_k:g}")},
+            with_mark(f"{row.residual_in_u:.1f}"),
             "in-u",
         ),
-        Step("Use of the limit now", "measured / limit", share(row.use_now), "use"),
+        Step(_("Use of the limit now"), _("measured / limit"), share(row.use_now), "use"),
         Step(
-            f"Carried to the coldest, {_c(COLDEST_C, system)}",
-            "measured, moved along the expected slope",
+            _("Carried to the coldest, %(temperature)s") % {"temperature": _c(COLDEST_C, system)},
+            _("measured, moved along the expected slope"),
             at(row.carried_to_min, row.use_at_min),
             "coldest",
         ),
         Step(
-            f"Carried to the hottest, {_c(HOTTEST_C, system)}",
-            "the same",
+            _("Carried to the hottest, %(temperature)s") % {"temperature": _c(HOTTEST_C, system)},
+            _("the same"),
             at(row.carried_to_max, row.use_at_max),
             "hottest",
         ),

@@ -6,30 +6,32 @@ import datetime as dt
 
 import django_filters
 from django import forms
-from django.db import models
 from django.db.models import Count, Q, QuerySet
+from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_noop as mark
 
 from inspections.desk.filters import ElementsFilter
 from inspections.models import Flag
 from inspections.models.choices import VerdictWord
 from inspections.models.desk_choices import FlagCause, FlagState
 from inspections.selectors.flags import ENDED, WAITING, needs_decision
+from inventory.words import TextWords
 
 
-class Show(models.TextChoices):
+class Show(TextWords):
     """Groups of states, as in the address of the list."""
 
-    TO_DECIDE = "to-decide", "To decide"
-    WAITING = "waiting", "Waiting"
-    CLOSED = "closed", "Closed"
-    ALL = "all", "All"
+    TO_DECIDE = "to-decide", mark("To decide")
+    WAITING = "waiting", mark("Waiting")
+    CLOSED = "closed", mark("Closed")
+    ALL = "all", mark("All")
 
 
 HEADINGS = {
-    Show.TO_DECIDE: "Flags to decide",
-    Show.WAITING: "Flags that wait",
-    Show.CLOSED: "Closed flags",
-    Show.ALL: "All flags",
+    Show.TO_DECIDE: mark("Flags to decide"),
+    Show.WAITING: mark("Flags that wait"),
+    Show.CLOSED: mark("Closed flags"),
+    Show.ALL: mark("All flags"),
 }
 
 
@@ -50,14 +52,18 @@ class QueueFilter(ElementsFilter):
     """
 
     tab_field = "show"
-    cause = django_filters.ChoiceFilter(choices=FlagCause, label="Cause", empty_label="Any")
-    state = django_filters.ChoiceFilter(choices=FlagState, label="State", empty_label="Any")
+    cause = django_filters.ChoiceFilter(
+        choices=FlagCause, label=gettext_lazy("Cause"), empty_label=gettext_lazy("Any")
+    )
+    state = django_filters.ChoiceFilter(
+        choices=FlagState, label=gettext_lazy("State"), empty_label=gettext_lazy("Any")
+    )
     severity = django_filters.ChoiceFilter(
-        choices=[
+        choices=lambda: [
             (word.value, word.label) for word in (VerdictWord.OUT_OF_RANGE, VerdictWord.WATCH)
         ],
-        label="Severity",
-        empty_label="Any",
+        label=gettext_lazy("Severity"),
+        empty_label=gettext_lazy("Any"),
     )
     show = django_filters.ChoiceFilter(
         choices=Show, empty_label=Show.TO_DECIDE.label, widget=forms.HiddenInput

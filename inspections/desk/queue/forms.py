@@ -7,24 +7,40 @@ from typing import Any
 
 from django import forms
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_noop as mark
 
 from inspections.models import AgencySettings
 from inspections.models.desk_choices import DecisionKind
 from inspections.plan_days import months_after
+from inventory.decimal_mark import with_mark
 
 WHAT_IT_DOES = {
-    DecisionKind.ACCEPT: "It may stay as it is. The flag rests until the day you give, and comes"
-    " back then, or as soon as a visit shows it worse.",
-    DecisionKind.WATCH: "It is seen at a shorter interval, which enters the plan. Comes back on"
-    " its day, or when it is worse.",
-    DecisionKind.MEASURE_AGAIN: "A reading is doubted or too old. Enters the plan; a reading that"
-    " still shows it brings the flag back.",
-    DecisionKind.WORK_ORDERED: "Work on it is ordered elsewhere. To keep the order with its costs"
-    " here, use «Order work» instead.",
-    DecisionKind.MENDED: "It has been repaired, reset or replaced. The next reading proves it: in"
-    " range closes the flag, out of range brings it back.",
-    DecisionKind.CLOSE: "It is over: back in range and believed, or no fault of the element. A"
-    " later visit that shows it again brings it back.",
+    DecisionKind.ACCEPT: mark(
+        "It may stay as it is. The flag rests until the day you give, and comes"
+        " back then, or as soon as a visit shows it worse."
+    ),
+    DecisionKind.WATCH: mark(
+        "It is seen at a shorter interval, which enters the plan. Comes back on"
+        " its day, or when it is worse."
+    ),
+    DecisionKind.MEASURE_AGAIN: mark(
+        "A reading is doubted or too old. Enters the plan; a reading that"
+        " still shows it brings the flag back."
+    ),
+    DecisionKind.WORK_ORDERED: mark(
+        "Work on it is ordered elsewhere. To keep the order with its costs"
+        " here, use «Order work» instead."
+    ),
+    DecisionKind.MENDED: mark(
+        "It has been repaired, reset or replaced. The next reading proves it: in"
+        " range closes the flag, out of range brings it back."
+    ),
+    DecisionKind.CLOSE: mark(
+        "It is over: back in range and believed, or no fault of the element. A"
+        " later visit that shows it again brings it back."
+    ),
 }
 
 
@@ -32,33 +48,33 @@ class DecisionForm(forms.Form):
     """A decision with its reason; days that are left empty are those that its kind proposes."""
 
     kind = forms.ChoiceField(
-        label="Decision",
+        label=gettext_lazy("Decision"),
         choices=DecisionKind,
         widget=forms.RadioSelect,
-        error_messages={"required": "Choose a decision."},
+        error_messages={"required": gettext_lazy("Choose a decision.")},
     )
     reason = forms.CharField(
-        label="Reason",
+        label=gettext_lazy("Reason"),
         max_length=2000,
-        help_text="Stays on record under your name.",
+        help_text=gettext_lazy("Stays on record under your name."),
         widget=forms.Textarea(attrs={"rows": 3}),
-        error_messages={"required": "Say why: the reason stays on record."},
+        error_messages={"required": gettext_lazy("Say why: the reason stays on record.")},
     )
     until = forms.DateField(
-        label="Until",
+        label=gettext_lazy("Until"),
         required=False,
         widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}),
     )
     interval_months = forms.IntegerField(
-        label="Seen every, months",
+        label=gettext_lazy("Seen every, months"),
         required=False,
         min_value=1,
         max_value=120,
     )
     as_of = forms.DateTimeField(
-        label="Holds from",
+        label=gettext_lazy("Holds from"),
         required=False,
-        help_text="When it was mended, if not now; in the time of the bridge.",
+        help_text=gettext_lazy("When it was mended, if not now; in the time of the bridge."),
         widget=forms.DateTimeInput(format="%Y-%m-%dT%H:%M", attrs={"type": "datetime-local"}),
     )
 
@@ -69,20 +85,23 @@ class DecisionForm(forms.Form):
             DecisionKind.WATCH: months_after(today, round(agency.routine_interval_months)),
             DecisionKind.MEASURE_AGAIN: today + dt.timedelta(days=round(agency.measure_again_days)),
         }
-        self.fields["until"].help_text = (
-            f"For accepting it must be given. Empty: watched until"
-            f" {self.days[DecisionKind.WATCH]}, measured again by"
-            f" {self.days[DecisionKind.MEASURE_AGAIN]}."
-        )
-        self.fields[
-            "interval_months"
-        ].help_text = f"For watching. Empty: every {agency.watch_interval_months:g}."
+        self.fields["until"].help_text = _(
+            "For accepting it must be given. Empty: watched until %(watched)s, measured again"
+            " by %(measured)s."
+        ) % {
+            "watched": self.days[DecisionKind.WATCH],
+            "measured": self.days[DecisionKind.MEASURE_AGAIN],
+        }
+        months = with_mark(f"{agency.watch_interval_months:g}")
+        self.fields["interval_months"].help_text = _("For watching. Empty: every %(months)s.") % {
+            "months": months
+        }
 
     @property
     def kinds(self) -> list[tuple[Any, str, dt.date | None]]:
         """Each radio button with what choosing it does, and the day that it proposes."""
         return [
-            (radio, WHAT_IT_DOES[kind], self.days.get(kind))
+            (radio, _(WHAT_IT_DOES[kind]), self.days.get(kind))
             for radio in self["kind"]
             for kind in (DecisionKind(radio.data["value"]),)
         ]

@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from inspections.desk.queue.access import SEE
@@ -29,7 +30,7 @@ def save(request: HttpRequest) -> HttpResponse:
     except ValidationError as refusal:
         messages.error(request, refusal.messages[0])
         return _back(query)
-    messages.success(request, f"The list is kept as «{row.name}».")
+    messages.success(request, _("The list is kept as «%(name)s».") % {"name": row.name})
     return _back(row.query)
 
 
@@ -49,7 +50,7 @@ def remove(request: HttpRequest, pk: int) -> HttpResponse:
     """Remove a list."""
     row = _own(request.user, pk)
     saved_lists.remove_list(row=row)
-    messages.success(request, f"The list «{row.name}» is removed.")
+    messages.success(request, _("The list «%(name)s» is removed.") % {"name": row.name})
     return _back("")
 
 

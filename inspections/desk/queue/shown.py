@@ -8,6 +8,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
+
 from inspections.models import Decision, Flag, Inspection, Sighting
 from inspections.models.choices import VerdictWord
 from inspections.selectors.flags import (
@@ -21,12 +24,13 @@ from inspections.services.flags import relied_on
 from inspections.wording_flags import evidence_in_short, evidence_words
 from inventory.models import Installation
 from inventory.units import System
+from inventory.words import in_sentence
 
 PARTS = (
-    ("severity", "Severity"),
-    ("consequence", "What rests on it"),
-    ("nearness", "How near a limit"),
-    ("age", "Age"),
+    ("severity", mark("Severity")),
+    ("consequence", mark("What rests on it")),
+    ("nearness", mark("How near a limit")),
+    ("age", mark("Age")),
 )
 
 
@@ -77,7 +81,7 @@ def parts_of(flag: Any) -> list[Part]:
         tenths[key] += 1
     parts, start = [], 0
     for key, label in PARTS:
-        parts.append(Part(key, label, tenths[key] / 10, start / 10))
+        parts.append(Part(key, _(label), tenths[key] / 10, start / 10))
         start += tenths[key]
     return parts
 
@@ -145,12 +149,16 @@ def changes_since(decision: Decision, sightings: Iterable[Sighting]) -> list[str
     for visit in sorted({*then, *now}, key=lambda pk: (days.get(pk, dt.date.min), pk)):
         if then.get(visit) != now.get(visit):
             was, is_now = _seen(then.get(visit)), _seen(now.get(visit))
-            told.append(f"The visit of {days.get(visit, 'an unknown day')} {was}, now it {is_now}.")
+            sentence = _("The visit of %(day)s %(then)s, now it %(now)s.")
+            day = days.get(visit) or _("an unknown day")
+            told.append(sentence % {"day": day, "then": was, "now": is_now})
     return told
 
 
 def _seen(what: tuple[bool, int] | None) -> str:
     if what is None:
-        return "said nothing of it"
+        return _("said nothing of it")
     shown, severity = what
-    return f"showed it as «{VerdictWord(severity).label.lower()}»" if shown else "showed it gone"
+    if not shown:
+        return _("showed it gone")
+    return _("showed it as «%(verdict)s»") % {"verdict": in_sentence(VerdictWord(severity).label)}

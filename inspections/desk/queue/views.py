@@ -12,6 +12,9 @@ from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from inspections.desk.queue.access import DECIDE, SEE, flag_for, flags_to_decide
@@ -36,14 +39,15 @@ from inspections.selectors.brought_home import critical_not_seen
 from inspections.selectors.list_tables import queue_table
 from inspections.services import decisions
 from inspections.wording_flags import MEANING, evidence_words
+from inventory.words import in_sentence
 
 ROWS_A_PAGE = 50
 COLUMNS = (
-    Column("score", "Place in the queue", falling=True),
-    Column("element", "Element, cause and evidence"),
-    Column("bridge", "Bridge"),
-    Column("state", "State"),
-    Column("seen", "Last seen", falling=True),
+    Column("score", mark("Place in the queue"), falling=True),
+    Column("element", mark("Element, cause and evidence")),
+    Column("bridge", mark("Bridge")),
+    Column("state", mark("State")),
+    Column("seen", mark("Last seen"), falling=True),
 )
 ORDERS = {
     "score": ("score",),
@@ -66,7 +70,7 @@ def queue(request: HttpRequest) -> HttpResponse:
 def queue_file(request: HttpRequest, kind: str) -> HttpResponse:
     """Give the queue as it is narrowed and sorted."""
     require(request.user, SEE)
-    _, _, rows = _listed(request.GET, timezone.localdate(), AgencySettings.current())
+    rows = _listed(request.GET, timezone.localdate(), AgencySettings.current())[2]
     flags = list(rows)
     table = queue_table(selectors.last_seen(flags), selectors.last_decisions(flags))
     return table_file(table, flags, system_of(request), kind)
@@ -80,14 +84,16 @@ def decide_several(request: HttpRequest) -> HttpResponse:
     request.GET = narrowed = QueryDict(request.POST.get("list", ""))
     form = DecisionForm(request.POST, agency=AgencySettings.current())
     if not chosen:
-        form.add_error(None, "No flag is chosen. Tick one at least.")
+        form.add_error(None, _("No flag is chosen. Tick one at least."))
     if form.is_valid():
         try:
             decisions.decide_all(flags=chosen, user=request.user, **form.cleaned_data)
         except ValidationError as refusal:
             tell(form, refusal)
         else:
-            messages.success(request, f"Signed on {len(chosen)} flag{'s' * (len(chosen) > 1)}.")
+            count = len(chosen)
+            told = ngettext("Signed on %(count)s flag.", "Signed on %(count)s flags.", count)
+            messages.success(request, told % {"count": count})
             return redirect(f"{reverse('home')}?{narrowed.urlencode()}")
     return _queue(request, narrowed, form, [flag.pk for flag in chosen])
 
@@ -104,7 +110,8 @@ def flag(request: HttpRequest, pk: int) -> HttpResponse:
             except ValidationError as refusal:
                 tell(form, refusal)
             else:
-                messages.success(request, f"Signed: {found.get_state_display().lower()}.")
+                state = in_sentence(found.get_state_display())
+                messages.success(request, _("Signed: %(state)s.") % {"state": state})
                 return redirect("flag", found.pk)
         return _flag(request, found, form)
 
@@ -138,7 +145,7 @@ def _queue(
         {
             "filter": found,
             "narrowed": found.narrowed,
-            "heading": HEADINGS[found.tab],
+            "heading": _(HEADINGS[found.tab]),
             "tabs": found.tabs,
             "order": by,
             "page": page,
@@ -167,7 +174,7 @@ def _flag(request: HttpRequest, found: Flag, form: DecisionForm) -> HttpResponse
         "queue/flag.html",
         {
             "flag": found,
-            "meaning": MEANING[found.cause],
+            "meaning": _(MEANING[found.cause]),
             "evidence": [] if seen is None else evidence_words(seen.evidence, system),
             "seen": seen,
             "life": life,
