@@ -113,6 +113,7 @@ CHECKS = (
     mark("Width of the seal"),
 )
 BESIDE_CLAUSES = (
+    mark("0.70 of tensile strength"),
     mark("design figure"),
     mark("modular sizing"),
     mark("small movement joints"),

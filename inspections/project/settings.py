@@ -140,6 +140,7 @@ LOGIN_REDIRECT_URL = "home"
 LOGOUT_REDIRECT_URL = "login"
 
 LANGUAGE_CODE = "en"
+CSRF_FAILURE_VIEW = "inspections.project.failing.not_sent"
 LANGUAGES = [("en", "English"), ("de", "Deutsch")]
 LOCALE_PATHS = [BASE_DIR / "inspections" / "locale"]
 LANGUAGE_COOKIE_HTTPONLY = True

@@ -7,6 +7,8 @@ from django.views.generic import RedirectView
 from inspections.accounts.sign_in import to_sign_in
 from inspections.project import health
 
+handler403 = "inspections.project.failing.not_allowed"
+handler404 = "inspections.project.failing.not_found"
 handler500 = "inspections.project.failing.failed"
 
 urlpatterns = [

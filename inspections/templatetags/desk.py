@@ -10,6 +10,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.translation import get_language
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
 
 from inspections import wording
 from inspections.drawing.marks import WORST_FIRST, mark_drawing
@@ -25,8 +26,10 @@ from inspections.wording_status import status_sentence as sentence
 from inventory.decimal_mark import with_mark
 from inventory.models import Bridge
 from inventory.units import System, shown
+from inventory.words import translated
 
 register = template.Library()
+ROLES = (mark("inspector"), mark("engineer"), mark("manager"), mark("administrator"))
 
 
 @register.filter
@@ -148,6 +151,12 @@ def status_in_short(status: ElementStatus | None) -> str:
 def shortening(context: dict, verdict: Verdict) -> str:
     """Tell creep and shrinkage's part of an expected value; nothing where none is reckoned."""
     return shortening_words(verdict, context.get("unit_system", System.SI))
+
+
+@register.filter
+def roles_in_words(roles: str) -> str:
+    """Tell the roles in which somebody signed, which are kept by their English names."""
+    return ", ".join(translated(each) for each in roles.split(", "))
 
 
 @register.filter

@@ -30,7 +30,7 @@ BASIS_QUANTITIES = {
     ),
     "map_max_c": Quantity(mark("Highest, read off the map of procedure B"), "degC", 0, 70),
     "return_period_years": Quantity(
-        mark("Return period"), "years", 2, 10_000, required=True, default=50
+        mark("Return period"), mark("years"), 2, 10_000, required=True, default=50
     ),
     "entered_min_c": Quantity(mark("Lowest effective temperature"), "degC", -70, 40),
     "entered_max_c": Quantity(mark("Highest effective temperature"), "degC", -10, 90),

@@ -82,12 +82,12 @@ def test_an_unknown_language_is_refused_in_words(client):
 
 
 def test_a_page_that_is_not_translated_stays_english_within_a_german_frame(german):
-    page = page_of(german("inspector").get("/bridges/"))
+    page = page_of(german("inspector").get("/plan/"))
 
     assert '<html lang="de">' in page
     assert '<main id="content" tabindex="-1" lang="en">' in page
     assert ">Prüfungen</a>" in page  # the navigation
-    assert "<h1>Bridges</h1>" in page
+    assert "<h1>Plan</h1>" in page
 
 
 @pytest.mark.parametrize(
