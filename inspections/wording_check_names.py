@@ -114,6 +114,16 @@ CHECKS = (
 )
 BESIDE_CLAUSES = (
     mark("0.70 of tensile strength"),
+    mark("chapter 5, section 2"),
+    mark("installation"),
+    mark("limits"),
+    mark("memo"),
+    mark("overlap"),
+    mark("recess"),
+    mark("scope"),
+    mark("silicone, class 100/50"),
+    mark("table"),
+    mark("Table 14.7.2.4-1"),
     mark("design figure"),
     mark("modular sizing"),
     mark("small movement joints"),
