@@ -125,7 +125,7 @@ def called(key: ChannelKey) -> str:
     if key.quantity != ReadingQuantity.GAP:
         return name
     axis = _("square to the joint") if key.axis == GapAxis.SQUARE else _("along the road")
-    return f"{name}, {axis},"
+    return _("%(what)s, %(axis)s,") % {"what": name, "axis": axis}
 
 
 def on_a_day(at: MayFind, system: System) -> str:
