@@ -216,7 +216,7 @@ def _findings(history: ElementHistory, system: System) -> list[str]:
     ]
     if len(either) < 2:
         return parts + either
-    listed = f"; {_(OR)} ".join(going_on(words) for words in either)
+    listed = _("; or ").join(going_on(words) for words in either)
     one_of = (
         _("One of the two, which fit equally well: %(findings)s")
         if len(either) == 2
