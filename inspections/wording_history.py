@@ -10,15 +10,13 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop as mark
 
 from inspections.models import ElementHistory
-from inspections.models.choices import ReadingQuantity, ResponseWord
-from inspections.wording import dimension_of
+from inspections.models.choices import ResponseWord
+from inspections.wording_changes import changes
 from inspections.wording_figures import (
     OR,
     as_sentence,
     bare,
     difference,
-    going_on,
-    interval,
     joined,
     plain_number,
     ratio_interval,
@@ -27,7 +25,6 @@ from inspections.wording_figures import (
 from inventory.decimal_mark import decimal_mark, with_mark
 from inventory.units import Dimension, System, shown
 from movement.history.findings import Finding, HistoryThresholds, Missing
-from movement.travel import DAYS_A_YEAR
 
 _STANDING = HistoryThresholds()
 CONFIDENCE = f"{_STANDING.confidence * 100:.0f}\u202f%"
@@ -57,10 +54,6 @@ FINDINGS_IN_SHORT = {
     Finding.BLUNDER: mark("a reading to repeat"),
     Finding.REACHES_LIMIT: mark("will reach its limit"),
 }
-_ADVICE = {
-    Finding.STEP: mark("%(found)s; look for what happened then"),
-    Finding.BLUNDER: mark("%(found)s: repeat that reading"),
-}
 MOST_RANGE_K = 90.0
 """No bridge sees a wider range of effective temperature."""
 MOST_VISITS = 30
@@ -79,7 +72,7 @@ _SO_FAR = mark(
 
 def history_sentence(history: ElementHistory, system: System) -> str:
     """Return all that a history tells, with its numbers and what to measure next."""
-    parts = [_response(history, system), *_findings(history, system), _travel(history, system)]
+    parts = [_response(history, system), *changes(history, system), _travel(history, system)]
     return " ".join(as_sentence(part) for part in parts if part)
 
 
@@ -109,14 +102,6 @@ def ratio_words(history: ElementHistory) -> str:
     if history.ratio is None or abs(history.ratio) > SENSIBLE_RATIO:
         return "–"
     return plain_number(history.ratio)
-
-
-def limit_year(history: ElementHistory, years: float | None) -> int | None:
-    """Return the calendar year that lies that many years after the judgement."""
-    if years is None or not -1500 < years < 2000:
-        return None
-    day = history.judged_at.timetuple().tm_yday
-    return int(history.judged_at.year + day / DAYS_A_YEAR + years)
 
 
 def _response(history: ElementHistory, system: System) -> str:
@@ -200,115 +185,6 @@ def _span(history: ElementHistory, bits: Missing, system: System) -> str:
     return told.lstrip("; ")
 
 
-def _findings(history: ElementHistory, system: System) -> list[str]:
-    """Return drift, step and blunder; those of which only one need be true in one sentence."""
-    told = {
-        Finding.STEP: _step(history, system),
-        Finding.DRIFT: _drift(history, system),
-        Finding.BLUNDER: _blunder(history, system),
-    }
-    found = {bit: words for bit, words in told.items() if history.findings & bit}
-    either = [words for bit, words in found.items() if history.alternatives & bit]
-    parts = [
-        _(_ADVICE[bit]) % {"found": words} if bit in _ADVICE else words
-        for bit, words in found.items()
-        if not history.alternatives & bit
-    ]
-    if len(either) < 2:
-        return parts + either
-    listed = _("; or ").join(going_on(words) for words in either)
-    one_of = (
-        _("One of the two, which fit equally well: %(findings)s")
-        if len(either) == 2
-        else _("One of the three, which fit equally well: %(findings)s")
-    )
-    again = (
-        _("Repeat that reading; the next visit tells them apart")
-        if history.alternatives & Finding.BLUNDER
-        else _("The next visit tells them apart")
-    )
-    return [*parts, one_of % {"findings": listed}, again]
-
-
-def _drift(history: ElementHistory, system: System) -> str:
-    dimension = dimension_of(history)
-    rate = history.drift_per_year
-    if rate is None:
-        return _("Drifts")
-    ends = [history.drift_low_per_year, history.drift_high_per_year]
-    if rate < 0 and None not in ends:
-        ends = [-each for each in ends]
-    a_year = _("%(amount)s a year") % {"amount": shown(abs(rate), dimension, system)}
-    told = _("Drifts %(way)s") % {"way": _(_direction(history, rate)) % {"amount": a_year}}
-    found = interval(*ends, dimension, system)
-    told += f" ({found})" if found else ""
-    if getattr(history, "shortens", False):
-        told += ", " + _("unexplained by creep and shrinkage")
-    return told + _limit(history)
-
-
-def _limit(history: ElementHistory) -> str:
-    at = history.limit_in_years
-    year = limit_year(history, at)
-    if at is None or year is None:
-        return ""
-    if at < 0:
-        met = _("by this trend it has met its limit at a design extreme already")
-        return f": {met}"
-    low = limit_year(history, history.limit_in_years_low)
-    high = limit_year(history, history.limit_in_years_high)
-    if low is None and high is None:
-        return ": " + _("reaches its limit in %(year)s") % {"year": year}
-    if high is None:
-        span = _("%(year)s or later") % {"year": low}
-    else:
-        span = _("%(low)s to %(high)s") % {"low": low or _("before"), "high": high}
-    told = _("reaches its limit in %(year)s (%(span)s)") % {"year": year, "span": span}
-    return f": {told}"
-
-
-def _step(history: ElementHistory, system: System) -> str:
-    dimension = dimension_of(history)
-    size = history.step_size
-    if size is None:
-        return _("Stepped")
-    ends = [history.step_low, history.step_high]
-    if size < 0 and None not in ends:
-        ends = [-each for each in ends]
-    amount = {"amount": shown(abs(size), dimension, system)}
-    told = _("Stepped %(way)s") % {"way": _(_direction(history, size)) % amount}
-    found = interval(*ends, dimension, system)
-    told += f" ({found})" if found else ""
-    if history.step_after and history.step_before:
-        between = _("between %(first)s and %(second)s")
-        days = {
-            "first": f"{history.step_after:%Y-%m-%d}",
-            "second": f"{history.step_before:%Y-%m-%d}",
-        }
-        told += f" {between % days}"
-    return told
-
-
-def _blunder(history: ElementHistory, system: System) -> str:
-    reading = history.blunder_reading
-    which = _("One reading")
-    if reading is not None:
-        value = shown(reading.value, dimension_of(history), system)
-        which = _("The reading of %(day)s, %(value)s,") % {
-            "day": f"{reading.taken_at:%Y-%m-%d}",
-            "value": value,
-        }
-    if history.blunder_size is None:
-        return _("%(reading)s does not fit the others") % {"reading": which}
-    told = (
-        _("%(reading)s lies %(size)s above the line through the others")
-        if history.blunder_size > 0
-        else _("%(reading)s lies %(size)s below the line through the others")
-    )
-    size = shown(abs(history.blunder_size), dimension_of(history), system)
-    return told % {"reading": which, "size": size}
-
-
 def _travel(history: ElementHistory, system: System) -> str:
     if history.travel_mm_per_year is None:
         return ""
@@ -326,18 +202,3 @@ def metres(value: float, system: System) -> str:
     unit = shown(value, Dimension.STATION, system).removeprefix(text)
     number = float(text.replace("−", "-").replace(decimal_mark(), "."))
     return f"{number:.0f}{unit}" if abs(number) >= 100 else with_mark(f"{number:.1f}{unit}")
-
-
-def _direction(history: ElementHistory, value: float) -> str:
-    """Return which way a change of the reading goes, with a place for its amount."""
-    up = value > 0
-    quantity = ReadingQuantity(history.quantity)
-    if quantity in (ReadingQuantity.GAP, ReadingQuantity.KEY_GAP):
-        return mark("%(amount)s wider") if up else mark("%(amount)s narrower")
-    if quantity == ReadingQuantity.OFFSET_ACROSS:
-        return mark("%(amount)s to the left") if up else mark("%(amount)s to the right")
-    if quantity == ReadingQuantity.PROJECTION:
-        return mark("%(amount)s longer") if up else mark("%(amount)s shorter")
-    if quantity == ReadingQuantity.LEVEL_STEP:
-        return mark("%(amount)s up") if up else mark("%(amount)s down")
-    return mark("%(amount)s ahead") if up else mark("%(amount)s back")
