@@ -5,10 +5,14 @@ import re
 
 import pytest
 from django.test import Client
+from django.utils import translation
 
 from fixtures import make_languages as made
+from inspections.desk.facts import QUANTITIES_OF
 from inspections.models import Explanation, Flag
 from inspections.services import decisions
+from inventory.models import BearingDesign, JointDesign, RestraintDesign
+from inventory.words import translated
 from tests.inspections.field_pages import page_of
 from tests.inspections.flag_stories import new_story, undone
 from tests.make import make_user
@@ -178,6 +182,14 @@ def test_a_refused_decision_is_told_in_german(story):
         f"/flags/{flag.pk}/", {"kind": "accept", "reason": "x", "until": "2001-01-01"}
     )
     assert "2001-01-01 liegt nicht in der Zukunft" in page_of(answer)
+
+
+@pytest.mark.parametrize("design", [BearingDesign, JointDesign, RestraintDesign])
+def test_every_capacity_of_a_device_has_a_german_name_and_help(design):
+    quantities = QUANTITIES_OF[design].values()
+    told = {text for each in quantities for text in (each.label, each.help) if text}
+    with translation.override("de"):
+        assert {each for each in told if translated(each) == each} == set()
 
 
 @pytest.mark.parametrize("list_", ["elements", "bridges", "queue"])
