@@ -1,81 +1,96 @@
 """Groups in which the agency's settings stand on their page."""
 
+from django.utils.translation import gettext_noop as mark
+
 AGENCY_FIELDSETS = (
     (
-        "Thresholds of the verdict",
+        mark("Thresholds of the verdict"),
         {
             "fields": ("watch_k", "out_k", "watch_use"),
-            "description": "A residual is compared with its standard uncertainty, a carried"
-            " value with the limits of the device.",
+            "description": mark(
+                "A residual is compared with its standard uncertainty, a carried"
+                " value with the limits of the device."
+            ),
         },
     ),
     (
-        "Response of an element to the temperature, over its history",
+        mark("Response of an element to the temperature, over its history"),
         {
             "fields": (
                 ("frozen_below", "free_above"),
                 ("sluggish_below", "more_than_free_above"),
             ),
-            "description": "The response ratio is the movement per degree that the readings show"
-            " over the one that is expected: 1 is free, 0 is frozen. Its whole 95 % interval must"
-            " lie on one side of a bound.",
+            "description": mark(
+                "The response ratio is the movement per degree that the readings show over the one"
+                " that is expected: 1 is free, 0 is frozen. Its whole 95 % interval must lie on"
+                " one side of a bound."
+            ),
         },
     ),
     (
-        "Drifts, steps and blunders in a history",
+        mark("Drifts, steps and blunders in a history"),
         {
             "fields": ("chance", "horizon_years"),
-            "description": "An element whose trend meets a limit within the horizon is to watch.",
+            "description": mark(
+                "An element whose trend meets a limit within the horizon is to watch."
+            ),
         },
     ),
     (
-        "Explanations of a whole unit",
+        mark("Explanations of a whole unit"),
         {
             "fields": ("explanation_needed", "explanations_apart"),
-            "description": "How much evidence it takes until a cause is named, and by how much it"
-            " must outdo the next one.",
+            "description": mark(
+                "How much evidence it takes until a cause is named, and by how much it"
+                " must outdo the next one."
+            ),
         },
     ),
     (
-        "Order of the queue",
+        mark("Order of the queue"),
         {
             "fields": (
                 ("weight_severity", "weight_consequence"),
                 ("weight_nearness", "weight_age"),
             ),
-            "description": "Only their proportions count.",
+            "description": mark("Only their proportions count."),
         },
     ),
     (
-        "When to visit",
+        mark("When to visit"),
         {
             "fields": (
                 ("routine_interval_months", "in_depth_interval_months"),
                 ("watch_interval_months", "measure_again_days"),
                 ("proving_days", "after_event_days"),
             ),
-            "description": "When the plan names a bridge or an element as due: how long after the"
-            " last visit, after a flag, after a repair, and after an event.",
+            "description": mark(
+                "When the plan names a bridge or an element as due: how long after the"
+                " last visit, after a flag, after a repair, and after an event."
+            ),
         },
     ),
     (
-        "Costs",
+        mark("Costs"),
         {
             "fields": ("currency",),
-            "description": "The sign beside every cost of a study of options; no amount is"
-            " converted.",
+            "description": mark(
+                "The sign beside every cost of a study of options; no amount is converted."
+            ),
         },
     ),
     (
-        "Creep and shrinkage",
+        mark("Creep and shrinkage"),
         {
             "fields": ("creep_scatter", "shrinkage_scatter"),
-            "description": "How far a unit may lie off the rule chosen for its concrete, as a"
-            " standard deviation.",
+            "description": mark(
+                "How far a unit may lie off the rule chosen for its concrete, as a"
+                " standard deviation."
+            ),
         },
     ),
     (
-        "Standard uncertainty of the effective temperature, by the way it was found",
+        mark("Standard uncertainty of the effective temperature, by the way it was found"),
         {
             "fields": (
                 "u_embedded_k",
@@ -85,23 +100,27 @@ AGENCY_FIELDSETS = (
                 "u_shade_air_k",
                 "temperature_window_h",
             ),
-            "description": "How far the temperature that moves the bridge may lie off what was"
-            " taken for it: the larger, the wider the expected band.",
+            "description": mark(
+                "How far the temperature that moves the bridge may lie off what was"
+                " taken for it: the larger, the wider the expected band."
+            ),
         },
     ),
     (
-        "Standard uncertainty of the setting",
+        mark("Standard uncertainty of the setting"),
         {
             "fields": (
                 ("u_setting_measured_mm", "u_setting_measured_k"),
                 ("u_setting_drawings_mm", "u_setting_drawings_k"),
             ),
-            "description": "How sure the position and the temperature are at which a device was"
-            " set, where its record does not say.",
+            "description": mark(
+                "How sure the position and the temperature are at which a device was"
+                " set, where its record does not say."
+            ),
         },
     ),
     (
-        "Standard uncertainty of the thermal movement",
+        mark("Standard uncertainty of the thermal movement"),
         {
             "fields": (
                 "u_fixed_station_m",
@@ -109,17 +128,21 @@ AGENCY_FIELDSETS = (
                 "u_expansion_composite_per_c",
                 "u_expansion_concrete_per_c",
             ),
-            "description": "How sure the fixed point and the thermal expansion are, where the"
-            " register does not say: they widen the band the more, the longer the way to the"
-            " fixed point.",
+            "description": mark(
+                "How sure the fixed point and the thermal expansion are, where the"
+                " register does not say: they widen the band the more, the longer the way to the"
+                " fixed point."
+            ),
         },
     ),
     (
-        "Instruments that state no accuracy",
+        mark("Instruments that state no accuracy"),
         {
             "fields": ("accuracy_mm", "accuracy_mrad", "accuracy_deg", "accuracy_kn"),
-            "description": "What is taken for the accuracy of a reading, by what it measures,"
-            " where its instrument states none.",
+            "description": mark(
+                "What is taken for the accuracy of a reading, by what it measures,"
+                " where its instrument states none."
+            ),
         },
     ),
 )

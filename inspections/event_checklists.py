@@ -71,7 +71,7 @@ CHECKLISTS: dict[EventKind, dict[ElementKind, str]] = {
         _JOINT: _("Gap and level against those of the last visit."),
     },
 }
-CAUTION = (
+CAUTION = _(
     "An event inspection finds what moved and what is broken. It does not by itself declare a"
     " bridge safe: that is for a licensed engineer, by the owner's procedures. Close the bridge"
     " and report at once where anything looks unsafe."

@@ -32,6 +32,22 @@ TRANSLATED = frozenset(
         "saved-list-remove", "elements", "element", "bridges", "bridge", "how-it-is-judged",
         "units",
         # what the tablet asks for and sends
+        # the plan
+        "plan", "plan-not-enough", "plan-calendar", "plan-subscriptions", "plan-subscription-end",
+        "plan-route", "visit-new", "visit", "visit-change", "visit-cancel", "visit-open",
+        "bridge-intervals", "bridge-interval-end",
+        # events, work, options
+        "events", "event-new", "event", "event-bridges", "event-remove", "event-inspections",
+        "orders", "order-new", "order", "order-change", "order-begin", "order-cancel",
+        "order-finish", "options", "option-new", "study-new", "study", "criterion-new",
+        "study-weights", "study-choose", "option-change", "option-judge", "option-drop",
+        "option-take-up",
+        # thresholds, files, jobs, people, changes, drawings, keys
+        "thresholds", "thresholds-preview", "imports", "import-register", "import-readings",
+        "import-air", "import-element-data", "import-columns", "job-import", "element-data-out",
+        "jobs", "job", "job-state", "job-again", "people", "person", "person-invite", "person-link",
+        "person-state", "role-end", "who-may-what", "changes", "drawing-new", "drawing-change",
+        "drawing-withdraw", "api-keys", "api-key-revoke",
         "tablet-inspections", "tablet-packet", "tablet-photo", "tablet-records",
     }
 )  # fmt: skip

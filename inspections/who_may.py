@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.utils.translation import gettext_noop as mark
+
 from inspections.roles import Role
 
 INSPECTOR, ENGINEER = Role.INSPECTOR, Role.ENGINEER
@@ -37,8 +39,10 @@ class Action:
 
 ACTIONS = (
     Action(
-        "See bridges, elements, verdicts, flags, plans, events, options, orders and thresholds, as"
-        " pages and as files",
+        mark(
+            "See bridges, elements, verdicts, flags, plans, events, options, orders and"
+            " thresholds, as pages and as files"
+        ),
         EVERY_ROLE,
         get="""
             home queue-csv queue-xlsx flag plain-flag plain-bridge elements elements-csv
@@ -74,12 +78,12 @@ ACTIONS = (
         """,
     ),
     Action(
-        "Read this table, and how a reading is judged",
+        mark("Read this table, and how a reading is judged"),
         EVERY_ROLE,
         get="who-may-what how-it-is-judged",
     ),
     Action(
-        "Keep lists, calendar addresses and API keys of one's own, and follow one's own jobs",
+        mark("Keep lists, calendar addresses and API keys of one's own, and follow one's own jobs"),
         EVERY_ROLE,
         get="plan-subscriptions jobs job job-state api-keys",
         post="""
@@ -88,14 +92,16 @@ ACTIONS = (
         """,
     ),
     Action(
-        "Open an inspection, planned or not",
+        mark("Open an inspection, planned or not"),
         frozenset({INSPECTOR, ENGINEER}),
         get="inspection-new",
         post="inspection-new visit-open api-inspections-list api-planned-visits-open",
     ),
     Action(
-        "Enter readings, temperatures, conditions, ratings and photos, on tablet, page or paper;"
-        " set a reading of an open inspection aside; hand in",
+        mark(
+            "Enter readings, temperatures, conditions, ratings and photos, on tablet, page or"
+            " paper; set a reading of an open inspection aside; hand in"
+        ),
         frozenset({INSPECTOR, ENGINEER}),
         get="""
             tablet-inspections tablet-packet inspection-form bridge-labels temperature-form
@@ -109,8 +115,10 @@ ACTIONS = (
         """,
     ),
     Action(
-        "Review an inspection: accept or return it, correct it once handed in, acknowledge critical"
-        " findings",
+        mark(
+            "Review an inspection: accept or return it, correct it once handed in, acknowledge"
+            " critical findings"
+        ),
         frozenset({ENGINEER}),
         post="""
             inspection-accept inspection-return critical-seen api-inspections-accept
@@ -118,17 +126,17 @@ ACTIONS = (
         """,
     ),
     Action(
-        "See who changed what, and from what to what",
+        mark("See who changed what, and from what to what"),
         frozenset({ENGINEER, MANAGER, ADMINISTRATOR}),
         get="changes changes-csv changes-xlsx",
     ),
     Action(
-        "Decide on flags",
+        mark("Decide on flags"),
         frozenset({ENGINEER}),
         post="flags-decide flag api-flags-decisions api-flags-decide-several",
     ),
     Action(
-        "Plan visits, set intervals, record events",
+        mark("Plan visits, set intervals, record events"),
         frozenset({ENGINEER}),
         get="visit-new visit-change event-new api-events-in-reach",
         post="""
@@ -140,7 +148,7 @@ ACTIONS = (
         """,
     ),
     Action(
-        "Hold options side by side and order work",
+        mark("Hold options side by side and order work"),
         frozenset({ENGINEER}),
         get="""
             study-new option-new criterion-new study-weights study-choose option-change
@@ -160,7 +168,7 @@ ACTIONS = (
         """,
     ),
     Action(
-        "Add drawings, say anew what they are, withdraw them",
+        mark("Add drawings, say anew what they are, withdraw them"),
         frozenset({ENGINEER}),
         get="drawing-new drawing-change",
         post="""
@@ -169,7 +177,7 @@ ACTIONS = (
         """,
     ),
     Action(
-        "Print reports",
+        mark("Print reports"),
         frozenset({ENGINEER, MANAGER}),
         get="""
             bridge-report study-paper element-card event-report work-list district-summary
@@ -178,33 +186,35 @@ ACTIONS = (
         post="job-again",
     ),
     Action(
-        "Edit a page in plain words",
+        mark("Edit a page in plain words"),
         frozenset({ENGINEER, MANAGER}),
         post="plain-flag plain-bridge",
     ),
     Action(
-        "Import readings, and see what a file may hold",
+        mark("Import readings, and see what a file may hold"),
         frozenset({ENGINEER}),
         get="import-readings import-columns import-template",
         post="import-readings job-import",
     ),
     Action(
-        "Import the register, air records and element data",
+        mark("Import the register, air records and element data"),
         frozenset({ENGINEER}),
         get="import-register import-air import-element-data",
         post="import-register import-air import-element-data",
         for_all=True,
     ),
     Action(
-        "Change the thresholds",
+        mark("Change the thresholds"),
         frozenset({ENGINEER}),
         post="thresholds api-thresholds",
         get="thresholds-preview api-threshold-preview api-threshold-preview-bridge",
         for_all=True,
     ),
     Action(
-        "Invite people, give out roles and end them, close accounts; for all districts only where"
-        " one is an administrator for all",
+        mark(
+            "Invite people, give out roles and end them, close accounts; for all districts only"
+            " where one is an administrator for all"
+        ),
         frozenset({ADMINISTRATOR}),
         get="people person person-invite",
         post="person person-invite person-link person-state role-end",

@@ -14,9 +14,11 @@ from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Q
 from django.utils.deconstruct import deconstructible
+from django.utils.functional import lazy
 from django.utils.translation import gettext as _
 
 from inventory.decimal_mark import with_mark
+from inventory.words import translated
 
 
 @deconstructible
@@ -52,6 +54,13 @@ class InRange:
         return hash((self.low, self.high, self.unit))
 
 
+_lazily = lazy(translated, str)
+"""A text of the code in the language of whoever reads it, at the time that it is read."""
+_with_unit = lazy(
+    lambda label, unit: f"{translated(label)} [{unit}]" if unit else translated(label), str
+)
+
+
 @dataclass(frozen=True, slots=True)
 class Quantity:
     """Declaration of one stored quantity; ``unit`` is the SI unit it is kept in."""
@@ -66,14 +75,13 @@ class Quantity:
 
     def field(self) -> models.FloatField:
         """Return the model field."""
-        name = f"{self.label} [{self.unit}]" if self.unit else self.label
         optional = {} if self.required else {"null": True, "blank": True}
         if self.default is not None:
             optional["default"] = self.default
         return models.FloatField(
-            name,
+            _with_unit(self.label, self.unit),
             validators=[InRange(self.low, self.high, self.unit)],
-            help_text=self.help,
+            help_text=_lazily(self.help) if self.help else "",
             **optional,
         )
 
@@ -81,9 +89,9 @@ class Quantity:
         """Return the model field of a whole number, such as a count or a year."""
         optional = {} if self.required else {"null": True, "blank": True}
         return models.PositiveSmallIntegerField(
-            self.label,
+            _lazily(self.label),
             validators=[InRange(self.low, self.high, self.unit)],
-            help_text=self.help,
+            help_text=_lazily(self.help) if self.help else "",
             **optional,
         )
 
@@ -115,8 +123,10 @@ def ordered(prefix: str, low: str, high: str, message: str) -> models.CheckConst
 def refuse_unordered(row: models.Model, *pairs: tuple[str, str]) -> None:
     """Raise a ValidationError at the field wherever a lower value is not below its upper one."""
     wrong = {
-        low: f"{getattr(row, low)} is not below {getattr(row, high)}, given as {high}."
-        " Exchange the two, or correct one."
+        low: _(
+            "%(low)s is not below %(high)s, given as %(name)s. Exchange the two, or correct one."
+        )
+        % {"low": getattr(row, low), "high": getattr(row, high), "name": high}
         for low, high in pairs
         if getattr(row, low) is not None
         and getattr(row, high) is not None

@@ -10,6 +10,9 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.text import format_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext_lazy
 from django.views.decorators.http import require_POST
 
 from inspections.desk.refusals import tell
@@ -27,15 +30,19 @@ class ApiKeyForm(PlainForm):
     """A new key."""
 
     name = forms.CharField(
-        label="Name",
+        label=gettext_lazy("Name"),
         max_length=80,
-        help_text="Which program uses it, and where.",
+        help_text=gettext_lazy("Which program uses it, and where."),
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
-    scopes = forms.ChoiceField(label="May", choices=KeyScope, widget=forms.RadioSelect)
+    scopes = forms.ChoiceField(
+        label=pgettext_lazy("key", "May"), choices=KeyScope, widget=forms.RadioSelect
+    )
     expires_at = forms.DateField(
-        label="Expires on",
-        help_text=f"At the end of this day; {LONGEST.days} days from now at most.",
+        label=gettext_lazy("Expires on"),
+        help_text=format_lazy(
+            gettext_lazy("At the end of this day; {days} days from now at most."), days=LONGEST.days
+        ),
         widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}),
     )
 
@@ -53,7 +60,7 @@ def api_keys(request: HttpRequest) -> HttpResponse:
     secret = ""  # nosec B105 # none has been made yet
     if request.method == "POST" and form.is_valid():
         try:
-            _, secret = make_api_key(owner=request.user, **form.cleaned_data)
+            _key, secret = make_api_key(owner=request.user, **form.cleaned_data)
         except ValidationError as refusal:
             tell(form, refusal)
         else:
@@ -79,5 +86,8 @@ def api_key_revoke(request: HttpRequest, pk: object) -> HttpResponse:
     require(request.user, VIEW)
     key = get_object_or_404(ApiKey, pk=pk, owner=request.user)
     revoke_api_key(key=key)
-    messages.success(request, f"Revoked. Programs that send «{key.name}» are refused from now on.")
+    messages.success(
+        request,
+        _("Revoked. Programs that send «%(name)s» are refused from now on.") % {"name": key.name},
+    )
     return redirect("api-keys")

@@ -7,9 +7,13 @@ from typing import Any
 from django import forms
 from django.contrib.auth.models import AbstractBaseUser
 from django.core.files.uploadedfile import UploadedFile
+from django.utils.text import format_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inspections.exchange.air_csv_columns import LONGEST_STATION
 from inspections.models.choices import InspectionState
+from inventory.decimal_mark import with_mark
 
 LARGEST_MB = 20
 _BYTES_A_MB = 1024 * 1024
@@ -19,8 +23,13 @@ class ImportForm(forms.Form):
     """A CSV file or a workbook of at most 20 MB."""
 
     file = forms.FileField(
-        label="CSV or XLSX file",
-        help_text=f"CSV in UTF-8, or the first sheet of an XLSX workbook; at most {LARGEST_MB} MB.",
+        label=gettext_lazy("CSV or XLSX file"),
+        help_text=format_lazy(
+            gettext_lazy(
+                "CSV in UTF-8, or the first sheet of an XLSX workbook; at most {size} MB."
+            ),
+            size=LARGEST_MB,
+        ),
         widget=forms.FileInput(attrs={"accept": ".csv,.txt,.xlsx,text/csv"}),
         allow_empty_file=True,  # the importer says what an empty file lacks
     )
@@ -34,8 +43,15 @@ class ImportForm(forms.Form):
         file = self.cleaned_data["file"]
         if file.size > LARGEST_MB * _BYTES_A_MB:
             raise forms.ValidationError(
-                f"{file.name} has {file.size / _BYTES_A_MB:.1f} MB, more than {LARGEST_MB}. Split"
-                " it, or have it imported by the command line, which takes any size."
+                _(
+                    "%(name)s has %(size)s MB, more than %(largest_mb)s. Split it, or have it"
+                    " imported by the command line, which takes any size."
+                )
+                % {
+                    "name": file.name,
+                    "size": with_mark(f"{file.size / _BYTES_A_MB:.1f}"),
+                    "largest_mb": LARGEST_MB,
+                }
             )
         return file
 
@@ -49,9 +65,11 @@ class RegisterForm(ImportForm):
     """A register file, or rows of the national inventory."""
 
     skip_bad_rows = forms.BooleanField(
-        label="Leave out national inventory rows that cannot be taken",
+        label=gettext_lazy("Leave out national inventory rows that cannot be taken"),
         required=False,
-        help_text="They are listed. A register file is always taken whole or not at all.",
+        help_text=gettext_lazy(
+            "They are listed. A register file is always taken whole or not at all."
+        ),
     )
 
 
@@ -59,10 +77,10 @@ class ReadingsForm(ImportForm):
     """Readings of visits."""
 
     state = forms.ChoiceField(
-        label="Leave the inspections",
+        label=gettext_lazy("Leave the inspections"),
         choices=InspectionState.choices,
         initial=InspectionState.OPEN,
-        help_text="An inspection that is further on stays as it is.",
+        help_text=gettext_lazy("An inspection that is further on stays as it is."),
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -79,16 +97,18 @@ class AirForm(ImportForm):
     """A station's record, hourly or daily."""
 
     station = forms.CharField(
-        label="Station",
+        label=gettext_lazy("Station"),
         required=False,
         max_length=LONGEST_STATION,
-        help_text="Code of the station, where the file has no column for it.",
+        help_text=gettext_lazy("Code of the station, where the file has no column for it."),
     )
     keep_suspects = forms.BooleanField(
-        label="Keep values that look wrong",
+        label=gettext_lazy("Keep values that look wrong"),
         required=False,
-        help_text="Lost signs, units mixed up, spikes and stuck sensors are refused otherwise. Tick"
-        " it where you have looked and the record is right.",
+        help_text=gettext_lazy(
+            "Lost signs, units mixed up, spikes and stuck sensors are refused otherwise."
+            " Tick it where you have looked and the record is right."
+        ),
     )
 
 
@@ -97,5 +117,5 @@ class ElementDataForm(ImportForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["file"].label = "XML file"
+        self.fields["file"].label = _("XML file")
         self.fields["file"].widget.attrs["accept"] = ".xml,text/xml,application/xml"

@@ -8,6 +8,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from django.contrib.auth.models import AbstractBaseUser
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
 
 from inspections.exchange import (
     air_csv,
@@ -32,6 +34,14 @@ from inventory.exchange.nbi_reading import is_national_inventory
 from inventory.exchange.nbi_rows import import_nbi
 from inventory.exchange.problems import decoded
 from inventory.exchange.register_csv import import_register
+from inventory.words import in_sentence, translated
+
+COUNTED = (
+    mark("District"), mark("Bridge"), mark("Unit"), mark("Support"), mark("Element"),
+    mark("Installation"), mark("Station_year"), mark("Inspections"), mark("Values"),
+    mark("Hours"), mark("Days"), mark("Structures"), mark("Rows"),
+)  # fmt: skip
+"""What imports count, as they keep it; told in the reader's language where it is shown."""
 
 
 @dataclass(slots=True)
@@ -53,9 +63,9 @@ class Outcome:
         """Return the counts in one line."""
         told = []
         for what, *counts in self.rows:
-            words = zip(counts, ("new", "changed", "as before"), strict=True)
+            words = zip(counts, (_("new"), _("changed"), _("as before")), strict=True)
             some = ", ".join(f"{count} {word}" for count, word in words if count)
-            told.append(f"{what.lower()}: {some or 'none'}")
+            told.append(f"{in_sentence(translated(what))}: {some or _('none')}")
         return "; ".join(told)
 
 
@@ -81,6 +91,21 @@ class Kind:
     template: Callable[[], str]
     suffix: str = "csv"
     permission: str = IMPORT_FOR_ALL
+
+    @property
+    def shown_title(self) -> str:
+        """What it holds, in the reader's language."""
+        return translated(self.title)
+
+    @property
+    def shown_lead(self) -> str:
+        """What it is for, in the reader's language."""
+        return translated(self.lead)
+
+    @property
+    def shown_headings(self) -> list[str]:
+        """Headings of the table of its columns, in the reader's language."""
+        return [translated(each) for each in self.headings]
 
 
 def _register(
@@ -219,26 +244,31 @@ def _written(write: Callable[[io.StringIO], object]) -> str:
     return stream.getvalue()
 
 
-_HEADINGS = ("Column", "Unit", "Meaning")
+_HEADINGS = (mark("Column"), mark("Unit"), mark("Meaning"))
 KINDS = {
     kind.name: kind
     for kind in (
         Kind(
             "register",
-            "Register",
-            "Bridges with their units, supports, elements and devices, or rows of the US National"
-            " Bridge Inventory as a stock of bridges.",
+            mark("Register"),
+            mark(
+                "Bridges with their units, supports, elements and devices, or rows of the US"
+                " National Bridge Inventory as a stock of bridges."
+            ),
             RegisterForm,
             _register,
             "rows",
-            ("Column", "Unit", "In rows", "Needed", "Meaning"),
+            (mark("Column"), mark("Unit"), mark("In rows"), mark("Needed"), mark("Meaning")),
             _register_columns,
             lambda: _written(register_guide.write_template),
         ),
         Kind(
             "readings",
-            "Readings",
-            "Readings and temperatures of visits; inspections that are not there yet are opened.",
+            mark("Readings"),
+            mark(
+                "Readings and temperatures of visits; inspections that are not there yet are"
+                " opened."
+            ),
             ReadingsForm,
             _readings,
             "bridges judged",
@@ -249,9 +279,11 @@ KINDS = {
         ),
         Kind(
             "air",
-            "Air temperatures",
-            "A station's shade air record, hourly or the extremes of each day, from which effective"
-            " temperatures are found where a crew took none.",
+            mark("Air temperatures"),
+            mark(
+                "A station's shade air record, hourly or the extremes of each day, from which"
+                " effective temperatures are found where a crew took none."
+            ),
             AirForm,
             _air,
             "bridges judged",
@@ -261,13 +293,15 @@ KINDS = {
         ),
         Kind(
             "element-data",
-            "Element data",
-            "US national bridge element data in XML. Rows of elements that this ledger does not"
-            " hold are kept as they came and go out again with its own joints and bearings.",
+            mark("Element data"),
+            mark(
+                "US national bridge element data in XML. Rows of elements that this ledger does not"
+                " hold are kept as they came and go out again with its own joints and bearings."
+            ),
             ElementDataForm,
             _element_data,
             "",
-            ("Tag", "Needed", "Meaning"),
+            (mark("Tag"), mark("Needed"), mark("Meaning")),
             lambda: element_xml_guide.TAGS,
             lambda: element_xml_guide.SAMPLE,
             suffix="xml",

@@ -18,6 +18,7 @@ from django.http import (
 )
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from inspections.desk.jobs.access import job_for
@@ -32,6 +33,7 @@ from inspections.jobs.imports import (
     import_what_was_checked,
     is_long,
 )
+from inspections.languages import in_english
 from inspections.models.jobs import JobKind
 from inspections.rights import needs, require
 from inspections.selectors.element_data import element_data
@@ -80,7 +82,7 @@ def _checked(
     """Return what the import would do, or what is wrong; a good file waits for its word."""
     content = file.read()
     try:
-        outcome = kind.run(content, options, True, request.user, _untold)
+        outcome = in_english(kind.run)(content, options, True, request.user, _untold)
     except ImportRefused as refused:
         uploads.forget(request.session, kind.name)
         return _problems(file.name, refused)
@@ -97,22 +99,28 @@ def _confirmed(request: HttpRequest, kind: Kind) -> HttpResponse:
     if upload is None:
         messages.error(
             request,
-            "Nothing was imported: the checked file is no longer here, because another was"
-            " checked since or a day went by. Choose it again.",
+            _(
+                "Nothing was imported: the checked file is no longer here, because another was"
+                " checked since or a day went by. Choose it again."
+            ),
         )
         return redirect(f"import-{kind.name}")
     if is_long(len(upload.content)):
         uploads.forget(request.session, kind.name)
         return _as_job(request, kind, upload.name, upload.content, upload.options, dry_run=False)
     try:
-        outcome = kind.run(upload.content, upload.options, False, request.user, _untold)
+        outcome = in_english(kind.run)(upload.content, upload.options, False, request.user, _untold)
     except ImportRefused as refused:
         # The ledger has changed since the check.
         form = kind.form(user=request.user)
         context = {"kind": kind, "form": form, **_problems(upload.name, refused)}
         return render(request, "exchange/import.html", context)
     uploads.forget(request.session, kind.name)
-    messages.success(request, f"{upload.name} is imported; {outcome.in_short}.")
+    messages.success(
+        request,
+        _("%(name)s is imported; %(in_short)s.")
+        % {"name": upload.name, "in_short": outcome.in_short},
+    )
     return redirect("imports")
 
 

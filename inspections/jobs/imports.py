@@ -16,6 +16,8 @@ from django.conf import settings
 from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
 
 from inspections.exchange.kinds import KINDS, Kind
 from inspections.exchange.kinds import Outcome as Imported
@@ -28,7 +30,13 @@ from inspections.services.job_files import Progress, result_path, upload_path, w
 from inventory.exchange.problems import ImportRefused, Problem, neutralise
 
 MOST_SHOWN = 300
-NO_LONGER_HERE = "The file that was sent is no longer here. Choose it again."
+NO_LONGER_HERE = mark("The file that was sent is no longer here. Choose it again.")
+CHECK_OF = mark("Check of %(file)s (%(kind)s)")
+IMPORT_OF = mark("Import of %(file)s (%(kind)s)")
+NOTHING_NEW = mark("There is nothing to import: the ledger holds all of it already.")
+CAN_BE_TAKEN_IN = mark("The file can be taken in; nothing is written yet.")
+NOTHING_WRITTEN = mark("Nothing was written.")
+CHECKING, TAKING_IN = mark("checking"), mark("taking in")
 
 
 def is_long(size: int) -> bool:
@@ -57,10 +65,10 @@ def _asked(
     dry_run: bool,
     user: AbstractBaseUser,
 ) -> Job:
-    what = "Check of" if dry_run else "Import of"
     return jobs.ask_for(
         kind=JobKind.IMPORT,
-        title=f"{what} {file_name} ({kind.title.lower()})",
+        title=(CHECK_OF if dry_run else IMPORT_OF)
+        % {"file": file_name, "kind": kind.title.lower()},
         parameters={
             "of": kind.name,
             "file": file_name,
@@ -87,7 +95,7 @@ def import_what_was_checked(*, checked: Job, user: AbstractBaseUser) -> Job:
         if "taken_by" in said:
             return Job.objects.get(pk=said["taken_by"])
         if not awaits_confirmation(locked):
-            raise ValidationError(NO_LONGER_HERE)
+            raise ValidationError(_(NO_LONGER_HERE))
         asked = locked.parameters
         job = _asked(
             KINDS[asked["of"]],
@@ -125,7 +133,7 @@ def take_in(job: Job, progress: Progress) -> Outcome | None:
         raise Refused(NO_LONGER_HERE) from error
     run, options, dry_run = KINDS[asked["of"]].run, asked["options"], asked["dry_run"]
     progress.done = 0
-    progress.phase("checking" if dry_run else "taking in")
+    progress.phase(CHECKING if dry_run else TAKING_IN)
     try:
         if dry_run:
             outcome = run(content, options, True, job.asked_by, progress)
@@ -143,8 +151,8 @@ def take_in(job: Job, progress: Progress) -> Outcome | None:
 
 def _checked(outcome: Imported) -> str:
     if not outcome.changes:
-        return "There is nothing to import: the ledger holds all of it already."
-    return "The file can be taken in; nothing is written yet."
+        return NOTHING_NEW
+    return CAN_BE_TAKEN_IN
 
 
 def _told(outcome: Imported) -> dict[str, Any]:
@@ -175,4 +183,4 @@ def _refusal(job: Job, problems: list[Problem]) -> Refused:
         "problems": [asdict(each) for each in problems[:MOST_SHOWN]],
         "problem_count": len(problems),
     }
-    return Refused("Nothing was written.", told, name)
+    return Refused(NOTHING_WRITTEN, told, name)

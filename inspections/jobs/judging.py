@@ -10,6 +10,7 @@ import time
 
 from django.conf import settings
 from django.db import connection
+from django.utils.translation import gettext_noop as mark
 
 from inspections.jobs.kinds import Failed, Outcome
 from inspections.models import Job
@@ -19,6 +20,13 @@ from inspections.services.plan import write_due_all
 from inspections.services.reassessment import failed_codes, judge_next, to_try
 
 MOST_NAMED = 10
+RECKONING, JUDGING = mark("reckoning what is due"), mark("judging")
+ALL_JUDGED = mark("Every bridge is judged by %(by)s, or by what came after it.")
+NOT_JUDGED = mark(
+    "Could not be judged: %(bridges)s. Their verdicts are those from before; all other bridges are"
+    " judged. Start the job again, which goes on with these; if it stays so, tell whoever runs the"
+    " site the number of the job, %(number)s."
+)
 SHARE_S = 60.0
 """After so long a worker gives way to what else waits, and takes its place behind that."""
 LOOK_AGAIN_S = 0.2
@@ -57,11 +65,11 @@ def _begin(job: Job, progress: Progress) -> None:
     """Do what comes before the first bridge."""
     progress.total = job.total_count
     if job.parameters.get("plan"):
-        progress.phase("reckoning what is due")
+        progress.phase(RECKONING)
         write_due_all(lambda _count: progress(0))
         job.parameters["plan"] = False
         job.save(update_fields=["parameters"])
-    progress.phase("judging")
+    progress.phase(JUDGING)
 
 
 def _how_many(tried: int, taken_s: float) -> int:
@@ -76,12 +84,8 @@ def _end(job: Job, progress: Progress) -> Outcome:
     codes = failed_codes(job)
     progress.done = job.total_count - len(codes)
     if not codes:
-        return Outcome(
-            f"Every bridge is judged by {job.parameters['by']}, or by what came after it."
-        )
+        return Outcome(ALL_JUDGED % {"by": job.parameters["by"]})
     more = f" and {len(codes) - MOST_NAMED} more" if len(codes) > MOST_NAMED else ""
     raise Failed(
-        f"Could not be judged: {', '.join(codes[:MOST_NAMED])}{more}. Their verdicts are those from"
-        " before; all other bridges are judged. Start the job again, which goes on with these; if"
-        f" it stays so, tell whoever runs the site the number of the job, {job.pk}."
+        NOT_JUDGED % {"bridges": f"{', '.join(codes[:MOST_NAMED])}{more}", "number": job.pk}
     )

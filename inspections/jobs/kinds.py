@@ -11,12 +11,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.utils.module_loading import import_string
+from django.utils.translation import gettext_noop as mark
 
 from inspections.models import Job
 from inspections.models.jobs import REPORT_KINDS, JobKind
 from inspections.services.job_files import Progress
 
-MAY_NOT = "You may no longer do this: your role has changed. Ask whoever gives out the roles."
+MAY_NOT = mark("You may no longer do this: your role has changed. Ask whoever gives out the roles.")
 _PRINT = "inspections.print_report"
 
 

@@ -16,6 +16,7 @@ from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ObjectDoesNotExist
 from django.http import QueryDict
 from django.utils import timezone
+from django.utils.translation import gettext_noop as mark
 
 from inspections.desk.work.forms import OrderFilter
 from inspections.jobs.kinds import Outcome, Refused
@@ -36,7 +37,14 @@ from inspections.services.job_files import Progress, result_path, whole
 from inventory.models import Bridge, District
 from inventory.units import System
 
-GONE = "What this report was to tell of is no longer on record. Ask for another report."
+GONE = mark("What this report was to tell of is no longer on record. Ask for another report.")
+CONDITION_OF = mark("Condition report of %(bridge)s")
+SUMMARY_OF = mark("Summary of %(district)s")
+ALL_DISTRICTS = mark("all districts")
+REPORT_OF = mark("Report of %(event)s")
+WORK_LIST = mark("List of work")
+MADE = mark("The report is made.")
+GATHERING, PRINTING = mark("gathering"), mark("printing")
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +120,7 @@ REPORTS = {
     JobKind.CONDITION_REPORT: Report(
         "elements",
         lambda pk: bridges_to_report().get(pk=pk),
-        lambda bridge: f"Condition report of {bridge}",
+        lambda bridge: CONDITION_OF % {"bridge": bridge},
         lambda bridge: bridge.elements.count(),
         _condition,
         lambda bridge, printing: (
@@ -122,7 +130,7 @@ REPORTS = {
     JobKind.DISTRICT_SUMMARY: Report(
         "parts",
         lambda pk: None if pk is None else District.objects.get(pk=pk),
-        lambda district: f"Summary of {district or 'all districts'}",
+        lambda district: SUMMARY_OF % {"district": district or ALL_DISTRICTS},
         lambda district: Bridge.objects.filter(
             **{"district": district} if district else {}
         ).count(),
@@ -136,7 +144,7 @@ REPORTS = {
     JobKind.EVENT_REPORT: Report(
         "bridges",
         lambda pk: Event.objects.get(pk=pk),
-        lambda event: f"Report of {event}",
+        lambda event: REPORT_OF % {"event": event},
         lambda event: event.bridges.count(),
         write_event_report,
         lambda event, _printing: f"event-{event.pk}-{event.occurred_at:%Y-%m-%d}.pdf",
@@ -144,7 +152,7 @@ REPORTS = {
     JobKind.WORK_LIST: Report(
         "orders",
         orders_narrowed,
-        lambda _found: "List of work",
+        lambda _found: WORK_LIST,
         lambda found: found.qs.count(),
         _work,
         lambda _found, printing: f"work-{printing.local:%Y-%m-%d}.pdf",
@@ -198,12 +206,12 @@ def print_report(job: Job, progress: Progress) -> Outcome:
         raise Refused(GONE) from error
     progress.done, progress.total = 0, report.units(subject)
     printing = printing_for(job.asked_by, System(job.parameters["units"]))
-    progress.phase("gathering")
+    progress.phase(GATHERING)
 
     def printed(count: int) -> None:
-        progress.phase_words = "printing"
+        progress.phase_words = PRINTING
         progress(count)
 
     with whole(result_path(job.pk)) as file:
         report.write(subject, file, printing, printed)
-    return Outcome("The report is made.", result_name=report.file_name(subject, printing))
+    return Outcome(MADE, result_name=report.file_name(subject, printing))

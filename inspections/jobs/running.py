@@ -5,10 +5,12 @@ from __future__ import annotations
 import logging
 
 from django.db import OperationalError
+from django.utils.translation import gettext_noop as mark
 from django_scopes import scope
 from django_tasks import task
 
 from inspections.jobs.kinds import KINDS, MAY_NOT, Failed, Outcome, Refused
+from inspections.languages import in_english
 from inspections.models import Job
 from inspections.models.jobs import JobKind, JobState
 from inspections.rights import districts_of
@@ -17,14 +19,14 @@ from inventory.scoping import DISTRICT
 from inventory.services.authorship import changes_by
 
 log = logging.getLogger(__name__)
-BUSY = (
+BUSY = mark(
     "The database was held by something else for too long, so nothing was done. Start the job again"
     " in a while."
 )
-FAULT = (
+FAULT = mark(
     "The program met a fault and stopped; what it was doing is undone, and the fault is in the log"
-    " of the site under job {number}. Start the job again; if it stops again, tell whoever runs the"
-    " site this number."
+    " of the site under job %(number)s. Start the job again; if it stops again, tell whoever runs"
+    " the site this number."
 )
 
 
@@ -51,6 +53,7 @@ def run_job(job_id: int, attempt: int) -> None:
         progress.forget()
 
 
+@in_english
 def _do(job: Job, progress: job_files.Progress) -> None:
     kind = KINDS[JobKind(job.kind)]
     districts = _districts(job, kind.permission)
@@ -77,7 +80,7 @@ def _do(job: Job, progress: job_files.Progress) -> None:
         jobs.end(job, JobState.FAILED, BUSY, progress=progress)
     except Exception:
         log.exception("Job %s (%s) failed", job.pk, job.kind)
-        jobs.end(job, JobState.FAILED, FAULT.format(number=job.pk), progress=progress)
+        jobs.end(job, JobState.FAILED, FAULT % {"number": job.pk}, progress=progress)
     else:
         if isinstance(outcome, Outcome):
             jobs.end(

@@ -7,13 +7,17 @@ import uuid
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy, pgettext_lazy
+from django.utils.translation import gettext_noop as mark
+
+from inventory.words import TextWords
 
 
-class KeyScope(models.TextChoices):
+class KeyScope(TextWords):
     """What a key may do, within what its owner's role may."""
 
-    READ = "read", "Read"
-    WRITE = "read write", "Read and write"
+    READ = "read", mark("Read")
+    WRITE = "read write", mark("Read and write")
 
 
 class ApiKey(models.Model):
@@ -24,14 +28,16 @@ class ApiKey(models.Model):
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     owner = models.ForeignKey(settings.AUTH_USER_MODEL, models.CASCADE, related_name="api_keys")
-    name = models.CharField("Name", max_length=80)
-    prefix = models.CharField("Begins with", max_length=12)
+    name = models.CharField(gettext_lazy("Name"), max_length=80)
+    prefix = models.CharField(gettext_lazy("Begins with"), max_length=12)
     digest = models.CharField(max_length=64, unique=True)
-    scopes = models.CharField("May", max_length=10, choices=KeyScope, default=KeyScope.READ)
-    created_at = models.DateTimeField("Made")
-    expires_at = models.DateTimeField("Expires")
-    revoked_at = models.DateTimeField("Revoked", null=True, blank=True)
-    last_used_at = models.DateTimeField("Last used", null=True, blank=True)
+    scopes = models.CharField(
+        pgettext_lazy("key", "May"), max_length=10, choices=KeyScope, default=KeyScope.READ
+    )
+    created_at = models.DateTimeField(gettext_lazy("Made"))
+    expires_at = models.DateTimeField(gettext_lazy("Expires"))
+    revoked_at = models.DateTimeField(gettext_lazy("Revoked"), null=True, blank=True)
+    last_used_at = models.DateTimeField(gettext_lazy("Last used"), null=True, blank=True)
 
     class Meta:
         ordering = ["-created_at"]
@@ -41,7 +47,7 @@ class ApiKey(models.Model):
             models.CheckConstraint(
                 condition=Q(expires_at__gt=F("created_at")),
                 name="api_key_expires_after_made",
-                violation_error_message="The key must expire after it was made.",
+                violation_error_message=gettext_lazy("The key must expire after it was made."),
             ),
         ]
 
@@ -68,7 +74,7 @@ class IdempotentAnswer(models.Model):
             models.UniqueConstraint(
                 fields=["user", "key"],
                 name="idempotent_answer_once_a_key",
-                violation_error_message="This key has been used.",
+                violation_error_message=gettext_lazy("This key has been used."),
             )
         ]
 

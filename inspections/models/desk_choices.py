@@ -1,6 +1,5 @@
 """Words of the engineer's desk: flags, decisions, plans, events, options and work."""
 
-from django.db import models
 from django.utils.translation import gettext_noop as _
 
 from inventory.words import TextWords
@@ -60,24 +59,24 @@ class EventKind(TextWords):
     OTHER = "other", _("Other event")
 
 
-class CriterionKind(models.TextChoices):
+class CriterionKind(TextWords):
     """What alternatives are held against; the owner chooses which."""
 
-    LOAD_PATH = "load_path", "Load path"
-    CONSTRUCTABILITY = "constructability", "Constructability"
-    ACCESS = "access", "Access"
-    REPLACEABLE = "replaceable", "What stays replaceable"
-    TRAFFIC = "traffic", "Traffic"
-    TIME = "time", "Time"
-    COST = "cost", "Cost"
-    RISK = "risk", "Risk"
-    OWN = "own", "The owner's own"
+    LOAD_PATH = "load_path", _("Load path")
+    CONSTRUCTABILITY = "constructability", _("Constructability")
+    ACCESS = "access", _("Access")
+    REPLACEABLE = "replaceable", _("What stays replaceable")
+    TRAFFIC = "traffic", _("Traffic")
+    TIME = "time", _("Time")
+    COST = "cost", _("Cost")
+    RISK = "risk", _("Risk")
+    OWN = "own", _("The owner's own")
 
 
-class WorkKind(models.TextChoices):
-    REPAIR = "repair", "Repair"
-    RESET = "reset", "Reset to a new position"
-    REPLACEMENT = "replacement", "Replacement"
+class WorkKind(TextWords):
+    REPAIR = "repair", _("Repair")
+    RESET = "reset", _("Reset to a new position")
+    REPLACEMENT = "replacement", _("Replacement")
 
 
 class WorkState(TextWords):

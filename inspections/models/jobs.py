@@ -5,30 +5,33 @@ from __future__ import annotations
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_noop as mark
 
 from inventory.models.of_district import OfDistrict
 from inventory.scoping import of_district
+from inventory.words import TextWords
 
 
-class JobKind(models.TextChoices):
+class JobKind(TextWords):
     """What a job does."""
 
-    CONDITION_REPORT = "condition_report", "Condition report"
-    DISTRICT_SUMMARY = "district_summary", "District summary"
-    EVENT_REPORT = "event_report", "Event report"
-    WORK_LIST = "work_list", "List of work"
-    IMPORT = "import", "Import"
-    REASSESSMENT = "reassessment", "Judging again"
+    CONDITION_REPORT = "condition_report", mark("Condition report")
+    DISTRICT_SUMMARY = "district_summary", mark("District summary")
+    EVENT_REPORT = "event_report", mark("Event report")
+    WORK_LIST = "work_list", mark("List of work")
+    IMPORT = "import", mark("Import")
+    REASSESSMENT = "reassessment", mark("Judging again")
 
 
-class JobState(models.TextChoices):
+class JobState(TextWords):
     """Where a job stands."""
 
-    WAITING = "waiting", "Waiting"
-    RUNNING = "running", "Running"
-    DONE = "done", "Done"
-    REFUSED = "refused", "Refused"
-    FAILED = "failed", "Failed"
+    WAITING = "waiting", mark("Waiting")
+    RUNNING = "running", mark("Running")
+    DONE = "done", mark("Done")
+    REFUSED = "refused", mark("Refused")
+    FAILED = "failed", mark("Failed")
 
 
 REPORT_KINDS = (
@@ -51,26 +54,32 @@ class Job(models.Model):
     still does no longer counts.
     """
 
-    kind = models.CharField("Kind", max_length=20, choices=JobKind)
-    title = models.CharField("What", max_length=200)
+    kind = models.CharField(gettext_lazy("Kind"), max_length=20, choices=JobKind)
+    title = models.CharField(gettext_lazy("What"), max_length=200)
     asked_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="jobs"
     )
     parameters = models.JSONField(default=dict, blank=True)
     state = models.CharField(
-        "State", max_length=10, choices=JobState, default=JobState.WAITING, db_index=True
+        gettext_lazy("State"),
+        max_length=10,
+        choices=JobState,
+        default=JobState.WAITING,
+        db_index=True,
     )
-    attempt = models.PositiveSmallIntegerField("Attempt", default=1)
-    unit = models.CharField("Counted in", max_length=40, blank=True)
-    done_count = models.PositiveIntegerField("Done", default=0)
-    total_count = models.PositiveIntegerField("In all", default=0)
-    message = models.TextField("What became of it", blank=True)
-    told = models.JSONField("What it told", null=True, blank=True)
-    result_name = models.CharField("Name of the result file", max_length=200, blank=True)
-    asked_at = models.DateTimeField("Asked", db_index=True)
-    queued_at = models.DateTimeField("Last queued")
-    started_at = models.DateTimeField("Started", null=True, blank=True)
-    finished_at = models.DateTimeField("Finished", null=True, blank=True)
+    attempt = models.PositiveSmallIntegerField(gettext_lazy("Attempt"), default=1)
+    unit = models.CharField(gettext_lazy("Counted in"), max_length=40, blank=True)
+    done_count = models.PositiveIntegerField(gettext_lazy("Done"), default=0)
+    total_count = models.PositiveIntegerField(gettext_lazy("In all"), default=0)
+    message = models.TextField(gettext_lazy("What became of it"), blank=True)
+    told = models.JSONField(gettext_lazy("What it told"), null=True, blank=True)
+    result_name = models.CharField(
+        gettext_lazy("Name of the result file"), max_length=200, blank=True
+    )
+    asked_at = models.DateTimeField(gettext_lazy("Asked"), db_index=True)
+    queued_at = models.DateTimeField(gettext_lazy("Last queued"))
+    started_at = models.DateTimeField(gettext_lazy("Started"), null=True, blank=True)
+    finished_at = models.DateTimeField(gettext_lazy("Finished"), null=True, blank=True)
 
     class Meta:
         ordering = ["-asked_at", "-pk"]
@@ -81,7 +90,9 @@ class Job(models.Model):
                 condition=Q(state__in=ENDED, finished_at__isnull=False)
                 | (~Q(state__in=ENDED) & Q(finished_at__isnull=True)),
                 name="job_ended_has_its_time",
-                violation_error_message="A job has a time of its end when it has ended.",
+                violation_error_message=gettext_lazy(
+                    "A job has a time of its end when it has ended."
+                ),
             ),
         ]
 
@@ -105,7 +116,9 @@ class ToJudge(OfDistrict):
 
     bridge = models.OneToOneField("inventory.Bridge", models.CASCADE, related_name="to_judge")
     job = models.ForeignKey(Job, models.PROTECT, related_name="to_judge")
-    failed_attempt = models.PositiveSmallIntegerField("Attempt that failed", default=0)
+    failed_attempt = models.PositiveSmallIntegerField(
+        gettext_lazy("Attempt that failed"), default=0
+    )
     objects = of_district("bridge__district")
 
     class Meta:

@@ -6,6 +6,9 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Exists, OuterRef, Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_noop as mark
 from simple_history.models import HistoricalRecords
 
 from inspections.models.choices import InspectionKind
@@ -17,12 +20,12 @@ from inventory.models.of_district import OfDistrict
 from inventory.quantities import Quantity, bounds
 from inventory.scoping import of_district, of_districts
 
-INTERVAL_QUANTITIES = {"months": Quantity("Every, months", "months", 1, 240, required=True)}
+INTERVAL_QUANTITIES = {"months": Quantity(mark("Every, months"), "months", 1, 240, required=True)}
 EVENT_QUANTITIES = {
-    "latitude_deg": Quantity("Latitude, north positive", "deg", -90, 90),
-    "longitude_deg": Quantity("Longitude, east positive", "deg", -180, 180),
-    "radius_km": Quantity("Radius", "km", 0.1, 2000),
-    "within_days": Quantity("To be inspected within, days", "days", 0, 365, required=True),
+    "latitude_deg": Quantity(mark("Latitude, north positive"), "deg", -90, 90),
+    "longitude_deg": Quantity(mark("Longitude, east positive"), "deg", -180, 180),
+    "radius_km": Quantity(mark("Radius"), "km", 0.1, 2000),
+    "within_days": Quantity(mark("To be inspected within, days"), "days", 0, 365, required=True),
 }
 
 
@@ -34,14 +37,16 @@ class Interval(OfDistrict):
         Element, models.PROTECT, related_name="intervals", null=True, blank=True
     )
     kind = models.CharField(
-        "Kind",
+        gettext_lazy("Kind"),
         max_length=10,
         choices=[
-            (each.value, each.label) for each in (InspectionKind.ROUTINE, InspectionKind.IN_DEPTH)
+            each
+            for each in InspectionKind.choices
+            if each[0] in (InspectionKind.ROUTINE, InspectionKind.IN_DEPTH)
         ],
     )
     months = INTERVAL_QUANTITIES["months"].whole_field()
-    reason = models.CharField("Why", max_length=240, blank=True)
+    reason = models.CharField(gettext_lazy("Why"), max_length=240, blank=True)
     objects = of_district("bridge__district")
     history = HistoricalRecords()
 
@@ -53,12 +58,16 @@ class Interval(OfDistrict):
                 fields=["bridge", "kind"],
                 condition=Q(element__isnull=True),
                 name="interval_once_a_bridge",
-                violation_error_message="This bridge has an interval of this kind. Change it.",
+                violation_error_message=gettext_lazy(
+                    "This bridge has an interval of this kind. Change it."
+                ),
             ),
             models.UniqueConstraint(
                 fields=["element", "kind"],
                 name="interval_once_an_element",
-                violation_error_message="This element has an interval of this kind. Change it.",
+                violation_error_message=gettext_lazy(
+                    "This element has an interval of this kind. Change it."
+                ),
             ),
         ]
 
@@ -67,7 +76,9 @@ class Interval(OfDistrict):
 
     def clean(self) -> None:
         if self.element_id and self.element.bridge_id != self.bridge_id:
-            raise ValidationError({"element": f"{self.element} belongs to another bridge."})
+            raise ValidationError(
+                {"element": _("%(element)s belongs to another bridge.") % {"element": self.element}}
+            )
 
 
 def _touching(events: models.QuerySet[Event], districts: list[int]) -> models.QuerySet[Event]:
@@ -79,10 +90,10 @@ def _touching(events: models.QuerySet[Event], districts: list[int]) -> models.Qu
 class Event(models.Model):
     """Something that happened to bridges and asks for a visit."""
 
-    kind = models.CharField("Kind", max_length=14, choices=EventKind)
-    name = models.CharField("Name", max_length=120)
-    occurred_at = models.DateTimeField("When")
-    description = models.TextField("What is known", max_length=4000, blank=True)
+    kind = models.CharField(gettext_lazy("Kind"), max_length=14, choices=EventKind)
+    name = models.CharField(gettext_lazy("Name"), max_length=120)
+    occurred_at = models.DateTimeField(gettext_lazy("When"))
+    description = models.TextField(gettext_lazy("What is known"), max_length=4000, blank=True)
     latitude_deg = EVENT_QUANTITIES["latitude_deg"].field()
     longitude_deg = EVENT_QUANTITIES["longitude_deg"].field()
     radius_km = EVENT_QUANTITIES["radius_km"].field()
@@ -110,7 +121,7 @@ class EventBridge(OfDistrict):
 
     event = models.ForeignKey(Event, models.CASCADE, related_name="bridges")
     bridge = models.ForeignKey(Bridge, models.PROTECT, related_name="events")
-    distance_km = models.FloatField("Distance", null=True)
+    distance_km = models.FloatField(gettext_lazy("Distance"), null=True)
     objects = of_district("bridge__district")
     history = HistoricalRecords()
 
@@ -153,16 +164,16 @@ class PlannedVisit(OfDistrict):
 
     bridge = models.ForeignKey(Bridge, models.PROTECT, related_name="planned_visits")
     kind = models.CharField(
-        "Kind", max_length=10, choices=InspectionKind, default=InspectionKind.ROUTINE
+        gettext_lazy("Kind"), max_length=10, choices=InspectionKind, default=InspectionKind.ROUTINE
     )
-    planned_on = models.DateField("Planned for")
+    planned_on = models.DateField(gettext_lazy("Planned for"))
     lead = models.ForeignKey(
         settings.AUTH_USER_MODEL,
         models.PROTECT,
         related_name="visits_planned_to_lead",
         null=True,
         blank=True,
-        verbose_name="Lead, who signs",
+        verbose_name=gettext_lazy("Lead, who signs"),
     )
     crew = models.ManyToManyField(
         settings.AUTH_USER_MODEL, related_name="visits_planned", blank=True
@@ -170,11 +181,11 @@ class PlannedVisit(OfDistrict):
     event = models.ForeignKey(
         Event, models.PROTECT, related_name="planned_visits", null=True, blank=True
     )
-    note = models.CharField("Note", max_length=240, blank=True)
+    note = models.CharField(gettext_lazy("Note"), max_length=240, blank=True)
     inspection = models.OneToOneField(
         Inspection, models.PROTECT, related_name="planned_as", null=True, blank=True
     )
-    cancelled_at = models.DateTimeField("Cancelled", null=True, blank=True)
+    cancelled_at = models.DateTimeField(gettext_lazy("Cancelled"), null=True, blank=True)
     created_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
     )

@@ -6,6 +6,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from simple_history.models import HistoricalRecords
 
 from inspections.roles import Role
@@ -16,14 +17,14 @@ class HeldRole(models.Model):
     """A role that somebody holds in one district, or in all of them."""
 
     user = models.ForeignKey(settings.AUTH_USER_MODEL, models.CASCADE, related_name="held_roles")
-    role = models.CharField("Role", max_length=14, choices=Role)
+    role = models.CharField(gettext_lazy("Role"), max_length=14, choices=Role)
     district = models.ForeignKey(
         District,
         models.PROTECT,
         related_name="+",
         null=True,
         blank=True,
-        help_text="Empty: every district, also those to come.",
+        help_text=gettext_lazy("Empty: every district, also those to come."),
     )
     history = HistoricalRecords()
 
@@ -38,13 +39,15 @@ class HeldRole(models.Model):
             models.UniqueConstraint(
                 fields=["user", "role", "district"],
                 name="held_role_once_a_district",
-                violation_error_message="This role is held there already.",
+                violation_error_message=gettext_lazy("This role is held there already."),
             ),
             models.UniqueConstraint(
                 fields=["user", "role"],
                 condition=Q(district__isnull=True),
                 name="held_role_once_for_all",
-                violation_error_message="This role is held for all districts already.",
+                violation_error_message=gettext_lazy(
+                    "This role is held for all districts already."
+                ),
             ),
         ]
 

@@ -22,15 +22,20 @@ from django.db.models import (
     Subquery,
     Value,
 )
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
+from django.utils.translation import pgettext
 
 from inspections.models import AgencySettings, Event, EventBridge, HeldRole
+from inventory.decimal_mark import with_mark
 from inventory.models import Bridge, Installation
 from inventory.quantities import InRange
 from inventory.scoping import changes_of, districts_seen
 from inventory.units import Dimension, System, shown
+from inventory.words import translated
 
 MADE, CHANGED, REMOVED = "+", "~", "-"
-WORDS = {MADE: "made", CHANGED: "changed", REMOVED: "removed"}
+WORDS = {MADE: mark("made"), CHANGED: mark("changed"), REMOVED: mark("removed")}
 NONE = "–"
 
 
@@ -215,7 +220,7 @@ def _differences(
 
 
 def _words_for(each: Field, system: System, names: dict[tuple[type, Any], str]) -> tuple[str, Any]:
-    label = str(each.verbose_name)
+    label = translated(str(each.verbose_name))
     unit = next((check.unit for check in each.validators if isinstance(check, InRange)), "")
     choices = dict(each.flatchoices)
     label = label[:1].upper() + label[1:]
@@ -229,11 +234,15 @@ def _words_for(each: Field, system: System, names: dict[tuple[type, Any], str]) 
         if value in choices:
             return str(choices[value])
         if isinstance(value, bool):
-            return "yes" if value else "no"
+            return _("yes") if value else pgettext("may", "no")
         if isinstance(value, dt.datetime):
             return f"{value.astimezone(dt.UTC):%Y-%m-%d %H:%M} UTC"
         if isinstance(value, float):
-            return shown(value, Dimension(unit), system) if unit in [*Dimension] else f"{value:g}"
+            return (
+                shown(value, Dimension(unit), system)
+                if unit in [*Dimension]
+                else with_mark(f"{value:g}")
+            )
         return f"{value}"
 
     return label.split(" [")[0], words
@@ -267,7 +276,7 @@ def _called(row: Model) -> str:
 def _name(row: Any, names: dict[tuple[type, Any], str]) -> str:
     """Return what a past state was called, with where it belongs."""
     if isinstance(row, AgencySettings.history.model):
-        return "Agency settings"
+        return _("Agency settings")
     own = _called(row)
     # A bridge places a record well enough; what lies on none is placed by its unit.
     places = ("bridge", "event", "order", "element", "installation", "study", "user", "unit")

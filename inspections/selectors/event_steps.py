@@ -10,6 +10,8 @@ from typing import NamedTuple
 import numpy as np
 from django.db.models import F, OrderBy, QuerySet, Window
 from django.db.models.functions import RowNumber
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
 
 from inspections.models import AgencySettings, Event, Verdict
 from inspections.selectors.plan_facts import HANDED_IN
@@ -23,6 +25,20 @@ _TOLD = (
     *_CHANNEL, *_COLUMNS, "taken_at", "use_now", "use_at_min", "use_at_max", "element__code",
 )  # fmt: skip
 """What pages, papers and the API tell of a verdict before or after an event."""
+
+
+NO_TEMPERATURE = {
+    "before": mark("no temperature was taken before the event"),
+    "after": mark("no temperature was taken after the event"),
+}
+NO_U_READING = {
+    "before": mark("the uncertainty of the reading before the event is not known"),
+    "after": mark("the uncertainty of the reading after the event is not known"),
+}
+NO_U_TEMPERATURE = {
+    "before": mark("the uncertainty of the temperature before the event is not known"),
+    "after": mark("the uncertainty of the temperature after the event is not known"),
+}
 
 
 class _Read(NamedTuple):
@@ -108,18 +124,18 @@ class StepFound:
         if b is None:
             missing = [when for verdict, when in sides if verdict.temperature_c is None]
             if missing:
-                return f"no temperature was taken {missing[0]} the event"
-            return "the register does not say how it should move with the temperature"
+                return _(NO_TEMPERATURE[missing[0]])
+            return _("the register does not say how it should move with the temperature")
         for verdict, when in sides:
             if b and verdict.temperature_c is None:
-                return f"no temperature was taken {when} the event"
+                return _(NO_TEMPERATURE[when])
             if verdict.u_reading is None:
-                return f"the uncertainty of the reading {when} the event is not known"
+                return _(NO_U_READING[when])
             if b and verdict.u_temperature_k is None:
-                return f"the uncertainty of the temperature {when} the event is not known"
+                return _(NO_U_TEMPERATURE[when])
         if c2 is None:
-            return "the uncertainty of its movement per degree is not known"
-        return "its readings state no uncertainty"
+            return _("the uncertainty of its movement per degree is not known")
+        return _("its readings state no uncertainty")
 
 
 def channels_after(
@@ -151,7 +167,7 @@ def channels_after(
     pairs = [(before[channel], row) for channel, row in after.items() if channel in before]
     for each in found.values():
         each.elements_not_read = list(dict.fromkeys(each.elements_not_read))
-    for bridge_id, code in sorted(read_after - _codes(row for _, row in pairs)):
+    for bridge_id, code in sorted(read_after - _codes(row for _before, row in pairs)):
         found[bridge_id].new.append(code)
     _add_steps(found, pairs, agency)
     return found
@@ -243,7 +259,7 @@ def _steps(pairs: list[tuple[_Read, _Read]], agency: AgencySettings) -> Steps:
         np.sqrt(np.where(no_line, first["c2"], second["c2"])),
         agency.watch_k,
         agency.out_k,
-        family=[after.bridge_id for _, after in pairs],
+        family=[after.bridge_id for _before, after in pairs],
     )
 
 

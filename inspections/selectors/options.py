@@ -9,11 +9,27 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from django.db.models import Count, Q, QuerySet
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
 
 from inspections.models import Criterion, Option, OptionJudgement, OptionStudy
 from inspections.option_weighing import Shift, Weighed, first_place, shifts, weighed
+from inventory.decimal_mark import with_mark
 
-SCORE_WORDS = {1: "poor", 2: "rather poor", 3: "fair", 4: "rather good", 5: "good"}
+SCORE_WORDS = {
+    1: mark("poor"),
+    2: mark("rather poor"),
+    3: mark("fair"),
+    4: mark("rather good"),
+    5: mark("good"),
+}
+MOVED = {
+    (True, True): mark("With the weight of %(weights)s doubled, %(options)s would come first."),
+    (True, False): mark("With the weight of %(weights)s halved, %(options)s would come first."),
+    (False, True): mark("With one weight, %(weights)s, doubled, %(options)s would come first."),
+    (False, False): mark("With one weight, %(weights)s, halved, %(options)s would come first."),
+}
+"""What would come first, by whether one weight moves it and whether it is doubled."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +43,7 @@ class Cell:
     @property
     def word(self) -> str:
         """The judgement in a word; empty where there is none."""
-        return SCORE_WORDS[self.last.score] if self.last else ""
+        return _(SCORE_WORDS[self.last.score]) if self.last else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +67,7 @@ class Mean:
     @property
     def shown(self) -> str:
         """The mean with two decimals; a dash where nothing was judged."""
-        return "–" if self.mean is None else f"{float(self.mean):.2f}"
+        return "–" if self.mean is None else with_mark(f"{float(self.mean):.2f}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +157,12 @@ def judgements_of(option: Option) -> dict[int, OptionJudgement]:
 def story_of(study: OptionStudy) -> list[Entry]:
     """Return every choice, drop and taking up of a study, the newest first."""
     found = [
-        Entry(row.chosen_at, row.chosen_by, f"Chosen: {row.chosen.name}", row.chosen_why)
+        Entry(
+            row.chosen_at,
+            row.chosen_by,
+            _("Chosen: %(name)s") % {"name": row.chosen.name},
+            row.chosen_why,
+        )
         for row in study.history.filter(chosen__isnull=False)
         .select_related("chosen", "chosen_by")
         .order_by("chosen_at", "history_id")
@@ -152,10 +173,10 @@ def story_of(study: OptionStudy) -> list[Entry]:
     for row in rows.order_by("history_date", "history_id"):
         dropped = row.dropped_at is not None
         if dropped and not was_dropped.get(row.id):
-            what = f"Dropped: {row.name}"
+            what = _("Dropped: %(name)s") % {"name": row.name}
             found.append(Entry(row.dropped_at, row.dropped_by, what, row.dropped_why))
         elif not dropped and was_dropped.get(row.id):
-            what = f"Taken up again: {row.name}"
+            what = _("Taken up again: %(name)s") % {"name": row.name}
             reason = row.history_change_reason or ""
             found.append(Entry(row.history_date, row.history_user, what, reason))
         was_dropped[row.id] = dropped
@@ -189,26 +210,36 @@ def _findings(
 ) -> list[str]:
     """Return what the weighted means say, and whether one weight would change it."""
     told = [
-        f"«{each.option}» is not judged by {_listed(each.missing)} yet, so its mean stands on the"
-        " rest and takes no place."
+        _(
+            "«%(option)s» is not judged by %(criteria)s yet, so its mean stands on the rest and"
+            " takes no place."
+        )
+        % {"option": each.option, "criteria": _listed(each.missing)}
         for each in means
         if each.missing
     ]
     first = first_place(weights, scores)
     if not first:
-        return [*told, "No option has been judged by every criterion, so none comes first."]
+        return [*told, _("No option has been judged by every criterion, so none comes first.")]
     leading = _listed([options[key] for key in sorted(first)])
     complete = sum(1 for each in means if each.complete)
     if complete == 1:
-        return [*told, f"Only {leading} is judged by every criterion: nothing to compare it with."]
+        return [
+            *told,
+            _("Only %(leading)s is judged by every criterion: nothing to compare it with.")
+            % {"leading": leading},
+        ]
     told.append(
-        f"{leading} has the greatest weighted mean."
-        if len(first) == 1
-        else f"{leading} share the greatest weighted mean."
+        (
+            _("%(leading)s has the greatest weighted mean.")
+            if len(first) == 1
+            else _("%(leading)s share the greatest weighted mean.")
+        )
+        % {"leading": leading}
     )
     moved = shifts(weights, scores)
     if not moved:
-        told.append("The first place stays the same when any one weight is doubled or halved.")
+        told.append(_("The first place stays the same when any one weight is doubled or halved."))
     return told + _moved(moved, criteria, options)
 
 
@@ -221,16 +252,16 @@ def _moved(
         together[each.first, each.factor > 1].append(criteria[each.criterion])
     told = []
     for (first, doubled), its in together.items():
-        weights = _listed(its, "or")
-        one = f"With the weight of {weights}" if len(its) == 1 else f"With one weight, {weights},"
         names = _listed([options[key] for key in sorted(first)])
-        change = "doubled" if doubled else "halved"
-        told.append(f"{one} {change}, {names or 'no option'} would come first.")
+        told.append(
+            _(MOVED[len(its) == 1, doubled])
+            % {"weights": _listed(its, _("or")), "options": names or _("no option")}
+        )
     return told
 
 
-def _listed(rows: Sequence[object], last: str = "and") -> str:
+def _listed(rows: Sequence[object], last: str = "") -> str:
     names = [f"«{each}»" for each in rows]
     if len(names) < 2:
         return "".join(names)
-    return f"{', '.join(names[:-1])} {last} {names[-1]}"
+    return f"{', '.join(names[:-1])} {last or _('and')} {names[-1]}"

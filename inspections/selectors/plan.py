@@ -8,13 +8,15 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from django.contrib.auth.models import AbstractBaseUser
-from django.db import models
 from django.db.models import Exists, Min, OuterRef, Q, QuerySet
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
 
 from inspections.models import Due, PlannedVisit
 from inspections.models.choices import InspectionKind, InspectionState
 from inspections.models.desk_choices import DueReason
 from inventory.models import Bridge
+from inventory.words import TextWords, in_sentence
 
 HORIZON = dt.timedelta(days=365)
 SOON = dt.timedelta(days=90)
@@ -23,13 +25,13 @@ NEAR = dt.timedelta(days=14)
 """Two visits to a bridge so close together might be one.  Judgement."""
 
 
-class Within(models.TextChoices):
+class Within(TextWords):
     """Stretches of time that the overview is told in, as in its address."""
 
-    OVERDUE = "overdue", "Overdue"
-    DAYS_30 = "30", "Next 30 days"
-    DAYS_90 = "90", "31 to 90 days"
-    DAYS_365 = "365", "91 to 365 days"
+    OVERDUE = "overdue", mark("Overdue")
+    DAYS_30 = "30", mark("Next 30 days")
+    DAYS_90 = "90", mark("31 to 90 days")
+    DAYS_365 = "365", mark("91 to 365 days")
 
 
 LAST_DAY_OF = {Within.OVERDUE: -1, Within.DAYS_30: 30, Within.DAYS_90: 90, Within.DAYS_365: 365}
@@ -132,14 +134,24 @@ def conflicts(
         for pk in there & goes.keys():
             elsewhere[goes[pk]].append(other.bridge.code)
     found = [
-        f"{name} has another visit that day, at {codes[0]}."
-        if len(codes) == 1
-        else f"{name} has other visits that day, at {', '.join(codes)}."
+        (
+            _("%(name)s has another visit that day, at %(codes)s.")
+            if len(codes) == 1
+            else _("%(name)s has other visits that day, at %(codes)s.")
+        )
+        % {"name": name, "codes": ", ".join(codes)}
         for name, codes in sorted(elsewhere.items())
     ]
     found += [
-        f"Another visit to {bridge.code} is planned for {other.planned_on}"
-        f" ({other.get_kind_display().lower()}): one visit may do for both."
+        _(
+            "Another visit to %(bridge)s is planned for %(day)s (%(kind)s): one visit may do for"
+            " both."
+        )
+        % {
+            "bridge": bridge.code,
+            "day": other.planned_on,
+            "kind": in_sentence(other.get_kind_display()),
+        }
         for other in others.filter(
             bridge=bridge, planned_on__range=(planned_on - NEAR, planned_on + NEAR)
         )
@@ -157,12 +169,12 @@ class Proposal:
 
 
 _IN_SHORT = {
-    DueReason.ROUTINE: "routine",
-    DueReason.IN_DEPTH: "in depth",
-    DueReason.WATCH: "watched",
-    DueReason.MEASURE_AGAIN: "measure again",
-    DueReason.PROVING: "proving",
-    DueReason.ACCEPTANCE: "acceptance ends",
+    DueReason.ROUTINE: mark("routine"),
+    DueReason.IN_DEPTH: mark("in depth"),
+    DueReason.WATCH: mark("watched"),
+    DueReason.MEASURE_AGAIN: mark("measure again"),
+    DueReason.PROVING: mark("proving"),
+    DueReason.ACCEPTANCE: mark("acceptance ends"),
 }
 LONGEST_NOTE = PlannedVisit._meta.get_field("note").max_length
 
@@ -182,8 +194,10 @@ def proposal(rows: Iterable[Due], today: dt.date) -> Proposal:
     whys: defaultdict[str, list[str]] = defaultdict(list)
     for row in soon:
         if row.element_id:
-            whys[row.element.code].append(_IN_SHORT[DueReason(row.reason)])
+            whys[row.element.code].append(_(_IN_SHORT[DueReason(row.reason)]))
     note = ", ".join(f"{code} ({', '.join(dict.fromkeys(why))})" for code, why in whys.items())
     if len(note) > LONGEST_NOTE:
-        note = f"{note[: LONGEST_NOTE - 11].rpartition(', ')[0]} and others"
+        others = _("%(elements)s and others")
+        room = LONGEST_NOTE - len(others % {"elements": ""})
+        note = others % {"elements": note[:room].rpartition(", ")[0]}
     return Proposal(kind, note, event_id)

@@ -12,6 +12,7 @@ import numpy as np
 from django.core.cache import cache
 from django.db.models import Avg, Count, Max, Q
 from django.db.models.functions import ExtractHour, ExtractMonth
+from django.utils.translation import gettext as _
 
 from inspections.models import AirTemperature
 from inventory.design_temperature import design_extremes
@@ -73,9 +74,12 @@ def _of_station(bridge: Bridge, in_utc: np.ndarray | None) -> Climate | None:
     )
     return Climate(
         table,
-        f"hourly means of station {bridge.air_station}, shade air; a deck in the sun runs hotter,"
-        " and follows the air by hours",
-        f"station {bridge.air_station}",
+        _(
+            "hourly means of station %(station)s, shade air; a deck in the sun runs hotter,"
+            " and follows the air by hours"
+        )
+        % {"station": bridge.air_station},
+        _("station %(station)s") % {"station": bridge.air_station},
         rule_of_thumb=False,
     )
 
@@ -151,9 +155,11 @@ def _rule_of_thumb(bridge: Bridge, records: StationRecords) -> Climate | None:
     )
     return Climate(
         table,
-        "a rule of thumb from the design temperatures and the latitude: no hourly record of the"
-        " bridge's air station is here; import one for figures that can be relied on",
-        "a rule of thumb",
+        _(
+            "a rule of thumb from the design temperatures and the latitude: no hourly record of the"
+            " bridge's air station is here; import one for figures that can be relied on"
+        ),
+        _("a rule of thumb"),
         rule_of_thumb=True,
     )
 

@@ -10,6 +10,7 @@ from itertools import pairwise
 from typing import Any
 
 from django.db.models import QuerySet
+from django.utils.translation import gettext_noop as mark
 
 from inspections.flag_life import Life
 from inspections.models import AgencySettings, ElementStatus, Flag, Sighting
@@ -27,6 +28,7 @@ from inspections.services.thresholds import (
     proposed,
 )
 from inventory.models import Bridge, Element
+from inventory.words import in_sentence
 
 FIRST_OF_QUEUE = 20
 MOST_CHANGES = 200
@@ -46,8 +48,8 @@ class FlagChange:
     def what(self) -> str:
         """In one word."""
         if not self.before:
-            return "opens"
-        return "goes" if not self.after else "changes"
+            return mark("opens")
+        return mark("goes") if not self.after else mark("changes")
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +159,7 @@ def _changes(bridge: Bridge, lives: dict[Key, Life]) -> list[FlagChange]:
 
 def _words(state: str, severity: int) -> str:
     word = FlagState(state).label
-    return word if state in ENDED else f"{word}, {VerdictWord(severity).label.lower()}"
+    return word if state in ENDED else f"{word}, {in_sentence(VerdictWord(severity).label)}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Q
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from inspections.models import ApiKey
 
@@ -45,14 +46,20 @@ def make_api_key(
     """Return a new key with its secret; this is the one time that it is known."""
     now = timezone.now()
     if expires_at <= now:
-        raise ValidationError({"expires_at": "This has passed. Give a later day."})
+        raise ValidationError({"expires_at": _("This has passed. Give a later day.")})
     if expires_at > now + LONGEST:
         raise ValidationError(
-            {"expires_at": f"A key lives for {LONGEST.days} days at most. Give an earlier day."}
+            {
+                "expires_at": _("A key lives for %(days)s days at most. Give an earlier day.")
+                % {"days": LONGEST.days}
+            }
         )
     in_use = ApiKey.objects.filter(owner=owner, revoked_at__isnull=True, expires_at__gt=now)
     if in_use.count() >= MOST_KEYS:
-        raise ValidationError(f"You have {MOST_KEYS} keys in use. Revoke one that no program uses.")
+        raise ValidationError(
+            _("You have %(most_keys)s keys in use. Revoke one that no program uses.")
+            % {"most_keys": MOST_KEYS}
+        )
     secret = BEGINNING + secrets.token_urlsafe(KEY_BYTES)
     row = ApiKey(
         owner=owner,

@@ -9,6 +9,7 @@ from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from inspections.models import CalendarKey
 
@@ -26,7 +27,8 @@ def make_key(*, user: AbstractBaseUser, only_own: bool = True) -> str:
     """Return a new key of a user; this is the one time that it is known."""
     if CalendarKey.objects.filter(user=user, ended_at__isnull=True).count() >= MOST_KEYS:
         raise ValidationError(
-            f"You have {MOST_KEYS} addresses already. End one that no calendar uses first."
+            _("You have %(most_keys)s addresses already. End one that no calendar uses first.")
+            % {"most_keys": MOST_KEYS}
         )
     key = secrets.token_urlsafe(KEY_BYTES)
     CalendarKey.objects.create(user=user, digest=digest_of(key), only_own=only_own)

@@ -9,6 +9,7 @@ from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from simple_history.utils import bulk_create_with_history
 
 from inspections.models import AgencySettings, Event, EventBridge, Inspection
@@ -27,7 +28,7 @@ def lacking_of_place(values: Mapping[str, object]) -> dict[str, str]:
     lacking = [name for name in PLACE if values.get(name) is None]
     if len(lacking) == len(PLACE):
         return {}
-    return dict.fromkeys(lacking, "Give latitude, longitude and radius together, or none.")
+    return dict.fromkeys(lacking, _("Give latitude, longitude and radius together, or none."))
 
 
 @transaction.atomic
@@ -67,9 +68,9 @@ def record_event(
     )
     wrong: dict[str, object] = {**lacking_of_place(vars(event))}
     if occurred_at is not None and occurred_at > timezone.now():
-        wrong["occurred_at"] = "This lies in the future. Give the hour when it happened."
+        wrong["occurred_at"] = _("This lies in the future. Give the hour when it happened.")
     if not chosen:
-        wrong["bridges"] = "No bridge is chosen. Give a place with a radius, or tick bridges."
+        wrong["bridges"] = _("No bridge is chosen. Give a place with a radius, or tick bridges.")
     try:
         event.full_clean()
     except ValidationError as refusal:
@@ -92,7 +93,7 @@ def add_bridges(*, event: Event, bridges: Iterable[Bridge]) -> None:
     """
     chosen = list(bridges)
     if not chosen:
-        raise ValidationError({"bridges": "No bridge is chosen. Give one at least."})
+        raise ValidationError({"bridges": _("No bridge is chosen. Give one at least.")})
     there = set(event.bridges.values_list("bridge_id", flat=True))
     new = [each for each in chosen if each.pk not in there]
     rows = [
@@ -108,7 +109,8 @@ def remove_bridge(*, row: EventBridge) -> None:
     """Take a bridge off an event, unless it has been visited for it."""
     if Inspection.objects.filter(event=row.event_id, bridge=row.bridge_id).exists():
         raise ValidationError(
-            f"{row.bridge.code} has an inspection for this event, so it stays on it."
+            _("%(code)s has an inspection for this event, so it stays on it.")
+            % {"code": row.bridge.code}
         )
     bridge_id = row.bridge_id
     row.delete()
@@ -139,7 +141,10 @@ def open_inspections(
     for bridge in bridges:
         if not EventBridge.objects.filter(event=event, bridge=bridge).exists():
             raise ValidationError(
-                {"bridges": f"{bridge.code} is not among the bridges of this event. Add it first."}
+                {
+                    "bridges": _("%(code)s is not among the bridges of this event. Add it first.")
+                    % {"code": bridge.code}
+                }
             )
         try:
             inspection = visits.open_inspection(
@@ -162,7 +167,7 @@ def open_inspections(
         inspection.save(update_fields=["event"])
         opened.append(inspection)
     if not opened:
-        raise ValidationError({"bridges": "No bridge is chosen. Give one at least."})
+        raise ValidationError({"bridges": _("No bridge is chosen. Give one at least.")})
     return opened
 
 

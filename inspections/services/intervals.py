@@ -5,13 +5,15 @@ from __future__ import annotations
 from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inspections.models import Interval
 from inspections.services.plan import write_due
 from inventory.models import Bridge, Element
 from inventory.services.authorship import by_user
 
-NO_REASON = "Say why: the reason stays in the history."
+NO_REASON = gettext_lazy("Say why: the reason stays in the history.")
 LONGEST_REASON = 100
 """What the history keeps of why an interval was ended."""
 
@@ -52,7 +54,12 @@ def end_interval(*, interval: Interval, reason: str, user: AbstractBaseUser | No
         raise ValidationError({"reason": NO_REASON})
     if len(said) > LONGEST_REASON:
         raise ValidationError(
-            {"reason": f"{len(said)} characters are more than {LONGEST_REASON}. Say it shorter."}
+            {
+                "reason": _(
+                    "%(count)s characters are more than %(longest_reason)s. Say it shorter."
+                )
+                % {"count": len(said), "longest_reason": LONGEST_REASON}
+            }
         )
     interval._change_reason = said
     interval.delete()

@@ -10,6 +10,7 @@ from django.db import transaction
 from django.urls import reverse
 from django.utils.encoding import force_bytes
 from django.utils.http import urlsafe_base64_encode
+from django.utils.translation import gettext as _
 
 from inspections.rights import districts_of
 from inspections.roles import MANAGE_PEOPLE
@@ -60,7 +61,7 @@ def open_or_close(*, user: AbstractBaseUser, is_active: bool, by: AbstractBaseUs
     """
     _refuse_who_works_elsewhere(user, by)
     if user.pk == by.pk:
-        raise ValidationError("This is your own account. Another administrator may close it.")
+        raise ValidationError(_("This is your own account. Another administrator may close it."))
     user.is_active = is_active
     user.save(update_fields=["is_active"])
 

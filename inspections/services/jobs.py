@@ -12,6 +12,7 @@ from django.core.exceptions import ValidationError
 from django.db import connection, transaction
 from django.utils import timezone
 from django.utils.module_loading import import_string
+from django.utils.translation import gettext as _
 from django_tasks_db.models import DBTaskResult
 
 from inspections.models import Job
@@ -97,7 +98,7 @@ def start_again(*, job: Job) -> Job:
     with transaction.atomic():
         locked = Job.objects.select_for_update().get(pk=job.pk)
         if not may_start_again(locked):
-            raise ValidationError("This job needs no new start: look at its state.")
+            raise ValidationError(_("This job needs no new start: look at its state."))
         locked.state, locked.attempt = JobState.WAITING, locked.attempt + 1
         locked.queued_at = timezone.now()
         locked.started_at = locked.finished_at = locked.told = None

@@ -11,6 +11,7 @@ from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from inspections.models import Criterion, Flag, Option, OptionJudgement, OptionStudy
 from inspections.models.desk_choices import CriterionKind
@@ -61,9 +62,16 @@ def open_study(
     if flag is not None:
         element = element or flag.element
         if flag.element_id != element.pk:
-            raise ValidationError({"flag": f"This flag is not about {element}. Choose another."})
+            raise ValidationError(
+                {
+                    "flag": _("This flag is not about %(element)s. Choose another.")
+                    % {"element": element}
+                }
+            )
     if element is not None and element.bridge_id != bridge.pk:
-        raise ValidationError({"element": f"{element} belongs to another bridge."})
+        raise ValidationError(
+            {"element": _("%(element)s belongs to another bridge.") % {"element": element}}
+        )
     study = OptionStudy(
         bridge=bridge,
         element=element,
@@ -88,7 +96,7 @@ def add_criterion(
     _locked(study)
     own = kind == CriterionKind.OWN
     if own and not name.strip():
-        raise ValidationError({"name": "Name the criterion, such as «Noise at night»."})
+        raise ValidationError({"name": _("Name the criterion, such as «Noise at night».")})
     row = Criterion(
         study=study,
         kind=kind,
@@ -114,7 +122,12 @@ def weigh(*, study: OptionStudy, weights: Sequence[tuple[Criterion, float]]) -> 
     for number, (criterion, weight) in enumerate(weights):
         with _told_at(f"weights[{number}]"):
             if criterion.study_id != study.pk:
-                raise ValidationError({"criterion": f"«{criterion}» belongs to another study."})
+                raise ValidationError(
+                    {
+                        "criterion": _("«%(criterion)s» belongs to another study.")
+                        % {"criterion": criterion}
+                    }
+                )
             if criterion.weight == weight:
                 continue
             criterion.weight = weight
@@ -179,7 +192,9 @@ def judge_option(
     """
     row = _option(option)
     if row.dropped_at is not None:
-        raise ValidationError(f"«{row}» was dropped. Take it up again before judging it.")
+        raise ValidationError(
+            _("«%(row)s» was dropped. Take it up again before judging it.") % {"row": row}
+        )
     now = judgements_of(row)
     made = []
     for number, new in enumerate(judgements):
@@ -195,7 +210,7 @@ def judge_option(
         now[new.criterion.pk] = judgement
         made.append(judgement)
     if not made:
-        raise ValidationError("No judgement was changed. Judge by one criterion at least.")
+        raise ValidationError(_("No judgement was changed. Judge by one criterion at least."))
     return made
 
 
@@ -205,11 +220,15 @@ def drop_option(*, option: Option, why: str, user: AbstractBaseUser) -> Option:
     """Leave an option out, with the reason; it stays on record."""
     row = _option(option)
     if row.dropped_at is not None:
-        raise ValidationError(f"«{row}» was dropped already. Load the page again.")
+        raise ValidationError(
+            _("«%(row)s» was dropped already. Load the page again.") % {"row": row}
+        )
     if row.study.chosen_id == row.pk:
-        raise ValidationError(f"«{row}» is the chosen one. Choose another before dropping it.")
+        raise ValidationError(
+            _("«%(row)s» is the chosen one. Choose another before dropping it.") % {"row": row}
+        )
     if not why.strip():
-        raise ValidationError({"why": "Say why it is dropped: the reason stays on record."})
+        raise ValidationError({"why": _("Say why it is dropped: the reason stays on record.")})
     row.dropped_at, row.dropped_by, row.dropped_why = timezone.now(), user, why.strip()
     row.full_clean()
     row.save(update_fields=["dropped_at", "dropped_by", "dropped_why"])
@@ -222,9 +241,11 @@ def take_up_option(*, option: Option, why: str, user: AbstractBaseUser) -> Optio
     """Consider a dropped option again; its history keeps both reasons and who gave them."""
     row = _option(option)
     if row.dropped_at is None:
-        raise ValidationError(f"«{row}» is not dropped. Load the page again.")
+        raise ValidationError(_("«%(row)s» is not dropped. Load the page again.") % {"row": row})
     if not why.strip():
-        raise ValidationError({"why": "Say why it is taken up again: the reason stays on record."})
+        raise ValidationError(
+            {"why": _("Say why it is taken up again: the reason stays on record.")}
+        )
     row.dropped_at, row.dropped_by, row.dropped_why = None, None, ""
     row.full_clean()
     row._change_reason = why.strip()
@@ -241,13 +262,18 @@ def choose_option(
     row = _locked(study)
     taken = Option.objects.get(pk=option.pk)
     if taken.study_id != row.pk:
-        raise ValidationError({"option": f"«{taken}» belongs to another study."})
+        raise ValidationError(
+            {"option": _("«%(taken)s» belongs to another study.") % {"taken": taken}}
+        )
     if taken.dropped_at is not None:
         raise ValidationError(
-            {"option": f"«{taken}» was dropped. Take it up again, or choose another."}
+            {
+                "option": _("«%(taken)s» was dropped. Take it up again, or choose another.")
+                % {"taken": taken}
+            }
         )
     if not why.strip():
-        raise ValidationError({"why": "Say why this one: the reasons stay on record."})
+        raise ValidationError({"why": _("Say why this one: the reasons stay on record.")})
     row.chosen, row.chosen_why = taken, why.strip()
     row.chosen_by, row.chosen_at = user, timezone.now()
     row.full_clean()

@@ -9,6 +9,8 @@ from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
 
 from inspections.models import Event, Inspection, PlannedVisit
 from inspections.models.choices import InspectionKind, InspectionState, Weather
@@ -64,7 +66,7 @@ def change_visit(
     user: AbstractBaseUser | None = None,
 ) -> PlannedVisit:
     """Change a visit that is still planned."""
-    locked = _still_planned(visit, "change")
+    locked = _still_planned(visit, mark("change"))
     new_day = planned_on != locked.planned_on
     locked.kind, locked.planned_on, locked.lead = kind, planned_on, lead
     locked.event, locked.note = event, note
@@ -79,7 +81,7 @@ def change_visit(
 @by_user
 def cancel_visit(*, visit: PlannedVisit, user: AbstractBaseUser | None = None) -> PlannedVisit:
     """Take a visit off the calendar; it stays on record as cancelled."""
-    locked = _still_planned(visit, "cancel")
+    locked = _still_planned(visit, mark("cancel"))
     locked.cancelled_at = timezone.now()
     locked.save(update_fields=["cancelled_at"])
     return locked
@@ -100,7 +102,7 @@ def open_visit(
     An open inspection of the same kind and day that nobody had planned is taken for it; it
     takes on what it lacks.
     """
-    locked = _still_planned(visit, "open")
+    locked = _still_planned(visit, mark("open"))
     inspection = Inspection.objects.filter(
         bridge=locked.bridge,
         date=date,
@@ -135,11 +137,13 @@ def _still_planned(visit: PlannedVisit, verb: str) -> PlannedVisit:
     locked = PlannedVisit.objects.select_for_update(no_key=True, of=("self",)).get(pk=visit.pk)
     if locked.cancelled_at is not None:
         raise ValidationError(
-            f"This visit was cancelled; it is too late to {verb} it. Plan another one."
+            _("This visit was cancelled; it is too late to %(verb)s it. Plan another one.")
+            % {"verb": _(verb)}
         )
     if locked.inspection_id is not None:
         raise ValidationError(
-            f"This visit was opened already; it is too late to {verb} it. Go to its inspection."
+            _("This visit was opened already; it is too late to %(verb)s it. Go to its inspection.")
+            % {"verb": _(verb)}
         )
     return locked
 
@@ -151,22 +155,22 @@ def _check(visit: PlannedVisit, *, new_day: bool) -> None:
     today = day_at(timezone.now(), visit.bridge.time_zone)
     wrong: dict[str, str] = {}
     if new_day and visit.planned_on < today:
-        wrong["planned_on"] = (
-            f"{visit.planned_on} has passed: it is {today} at {visit.bridge.code}. Give a day from"
-            " today on; a visit that was made is entered as an inspection."
-        )
+        wrong["planned_on"] = _(
+            "%(planned_on)s has passed: it is %(today)s at %(code)s. Give a day from today"
+            " on; a visit that was made is entered as an inspection."
+        ) % {"planned_on": visit.planned_on, "today": today, "code": visit.bridge.code}
     elif visit.planned_on > today + dt.timedelta(days=366 * YEARS_AHEAD):
-        wrong["planned_on"] = (
-            f"{visit.planned_on} is more than {YEARS_AHEAD} years ahead. Check the year."
-        )
+        wrong["planned_on"] = _(
+            "%(planned_on)s is more than %(years_ahead)s years ahead. Check the year."
+        ) % {"planned_on": visit.planned_on, "years_ahead": YEARS_AHEAD}
     if visit.event is not None:
         if not visit.event.bridges.filter(bridge=visit.bridge).exists():
-            wrong["event"] = (
-                f"{visit.bridge.code} is not among the bridges of {visit.event}. Choose another"
-                " event, or add the bridge to it."
-            )
+            wrong["event"] = _(
+                "%(code)s is not among the bridges of %(event)s. Choose another event, or add"
+                " the bridge to it."
+            ) % {"code": visit.bridge.code, "event": visit.event}
     elif visit.kind == InspectionKind.EVENT:
-        wrong["event"] = "Say after which event, or choose another kind."
+        wrong["event"] = _("Say after which event, or choose another kind.")
     same = PlannedVisit.objects.filter(
         bridge=visit.bridge,
         kind=visit.kind,
@@ -174,10 +178,10 @@ def _check(visit: PlannedVisit, *, new_day: bool) -> None:
         cancelled_at__isnull=True,
     ).exclude(pk=visit.pk)
     if "planned_on" not in wrong and same.exists():
-        wrong["planned_on"] = (
-            f"A visit of this kind to {visit.bridge.code} is planned for {visit.planned_on}"
-            " already. Change that one, or give another day or kind."
-        )
+        wrong["planned_on"] = _(
+            "A visit of this kind to %(code)s is planned for %(planned_on)s already. Change"
+            " that one, or give another day or kind."
+        ) % {"code": visit.bridge.code, "planned_on": visit.planned_on}
     if wrong:
         raise ValidationError(wrong)
 

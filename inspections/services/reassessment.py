@@ -9,6 +9,7 @@ from django.conf import settings
 from django.contrib.auth.models import AbstractBaseUser
 from django.db import transaction
 from django.db.models import F, QuerySet
+from django.utils.translation import gettext_noop as mark
 
 from inspections.models import Job, ToJudge
 from inspections.models.jobs import JobKind
@@ -18,6 +19,9 @@ from inspections.services.judge import judge_bridges
 from inventory.scoping import seeing_all
 
 log = logging.getLogger(__name__)
+
+
+JUDGING_AGAIN = mark("Judging again by %(by)s")
 
 
 @seeing_all
@@ -47,7 +51,7 @@ def ask(
     with transaction.atomic():
         job = jobs.ask_for(
             kind=JobKind.REASSESSMENT,
-            title=f"Judging again by {by}",
+            title=JUDGING_AGAIN % {"by": by},
             parameters={"by": by, "plan": plan},
             user=user,
             unit="bridges",

@@ -5,17 +5,18 @@ from __future__ import annotations
 from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext_lazy
 
 from inspections.models import HeldRole
 from inspections.rights import districts_of
 from inspections.roles import MANAGE_PEOPLE, Role
 from inventory.models import District
 
-NOT_YOURS = (
+NOT_YOURS = gettext_lazy(
     "You give out roles in districts where you are an administrator, and for all districts where"
     " you are one for all."
 )
-THE_LAST = (
+THE_LAST = gettext_lazy(
     "Nobody would be left to give out roles for all districts. Make somebody else an administrator"
     " for all districts first."
 )

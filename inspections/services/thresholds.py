@@ -10,6 +10,8 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.db.models import QuerySet
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
 
 from inspections.models import AgencySettings, Job, Reading
 from inspections.models.agency import AGENCY_QUANTITIES
@@ -21,6 +23,7 @@ LONGEST_REASON = 100
 FIGURES = (*AGENCY_QUANTITIES, "currency")
 ORDERS_ONLY = ("weight_", "currency")
 """Beginnings of the names of what changes neither a verdict nor a day."""
+THE_SETTINGS = mark("the settings of %(time)s")
 
 
 def enters_verdicts(name: str) -> bool:
@@ -87,12 +90,15 @@ def save_settings(
         row = proposed(before or AgencySettings(), figures)
         names = changed(before or AgencySettings(), row)
         if not names:
-            raise ValidationError("Nothing is different from what holds now.")
+            raise ValidationError(_("Nothing is different from what holds now."))
         if not reason.strip():
-            raise ValidationError({"reason": "Say why: the reason stays in the history."})
+            raise ValidationError({"reason": _("Say why: the reason stays in the history.")})
         if len(reason.strip()) > LONGEST_REASON:
             raise ValidationError(
-                {"reason": f"This has more than {LONGEST_REASON} characters. Shorten it."}
+                {
+                    "reason": _("This has more than %(longest_reason)s characters. Shorten it.")
+                    % {"longest_reason": LONGEST_REASON}
+                }
             )
         row.full_clean(validate_unique=False)
         row._change_reason = reason.strip()
@@ -104,7 +110,7 @@ def save_settings(
         except IntegrityError as clash:
             raise _meanwhile() from clash
         job = reassessment.ask(
-            by=f"the settings of {timezone.localtime():%Y-%m-%d %H:%M}",
+            by=THE_SETTINGS % {"time": f"{timezone.localtime():%Y-%m-%d %H:%M}"},
             bridge_ids=_read() if any(map(enters_verdicts, names)) else (),
             plan=any(map(enters_plan, names)),
             user=user,
@@ -116,8 +122,10 @@ def save_settings(
 
 def _meanwhile() -> ValidationError:
     return ValidationError(
-        "Somebody else has changed the settings meanwhile. Compare what holds now with your"
-        " figures, then save again.",
+        _(
+            "Somebody else has changed the settings meanwhile. Compare what holds now with"
+            " your figures, then save again."
+        ),
         code="changed_meanwhile",
     )
 

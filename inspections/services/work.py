@@ -12,6 +12,8 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.db.models.functions import Length
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
 
 from inspections.models import Flag, OptionStudy, WorkItem, WorkOrder
 from inspections.models.desk_choices import DecisionKind, FlagState, WorkState
@@ -20,6 +22,7 @@ from inspections.services.flags import write_flags
 from inspections.services.proving import note_proof
 from inventory.models import Bridge, Element
 from inventory.services.authorship import by_user
+from inventory.words import in_sentence
 
 RUNNING = (WorkState.ORDERED, WorkState.BEGUN)
 ENDED = (FlagState.CLOSED, FlagState.WITHDRAWN)
@@ -108,7 +111,9 @@ def change_order(
     """Change what is planned, or enter what was billed; the earlier figures stay on record."""
     row = _locked(order)
     if row.state == WorkState.CANCELLED:
-        raise ValidationError(f"{row.code} was cancelled: there is nothing left to change.")
+        raise ValidationError(
+            _("%(code)s was cancelled: there is nothing left to change.") % {"code": row.code}
+        )
     _refuse_plan(row.ordered_on, planned_on)
     row.title, row.description, row.by_whom = title.strip(), description.strip(), by_whom.strip()
     row.planned_on, row.cost_estimate, row.cost = planned_on, cost_estimate, cost
@@ -123,13 +128,17 @@ def change_order(
 def begin_order(*, order: WorkOrder, begun_on: dt.date) -> WorkOrder:
     """Note the day on which the work began."""
     row = _locked(order)
-    refuse_unless(row, (WorkState.ORDERED,), "begin it")
+    refuse_unless(row, (WorkState.ORDERED,), mark("begin it"))
     if begun_on < row.ordered_on:
         raise ValidationError(
-            {"begun_on": f"{begun_on} is before {row.ordered_on}, when it was ordered. Give a"
-             " later day."}
-        )  # fmt: skip
-    _refuse_future("begun_on", begun_on, row.bridge, "Enter it when the work has begun.")
+            {
+                "begun_on": _(
+                    "%(begun_on)s is before %(ordered_on)s, when it was ordered. Give a later day."
+                )
+                % {"begun_on": begun_on, "ordered_on": row.ordered_on}
+            }
+        )
+    _refuse_future("begun_on", begun_on, row.bridge, _("Enter it when the work has begun."))
     row.state, row.begun_on = WorkState.BEGUN, begun_on
     row.full_clean()
     row.save(update_fields=["state", "begun_on"])
@@ -145,9 +154,9 @@ def cancel_order(*, order: WorkOrder, why: str, user: AbstractBaseUser) -> WorkO
     since keeps that.
     """
     row = _locked(order)
-    refuse_unless(row, RUNNING, "cancel it")
+    refuse_unless(row, RUNNING, mark("cancel it"))
     if not why.strip():
-        raise ValidationError({"why": "Say why it is cancelled: the reason stays on record."})
+        raise ValidationError({"why": _("Say why it is cancelled: the reason stays on record.")})
     row.state, row.cancelled_at = WorkState.CANCELLED, timezone.now()
     row.cancelled_by, row.cancelled_why = user, why.strip()
     row.full_clean()
@@ -164,10 +173,15 @@ def today_at(bridge: Bridge) -> dt.date:
 def refuse_unless(order: WorkOrder, states: Sequence[WorkState], verb: str) -> None:
     """Refuse an order that is in another state by now."""
     if order.state not in states:
-        wanted = " or ".join(state.label.lower() for state in states)
+        wanted = f" {_('or')} ".join(in_sentence(state.label) for state in states)
         raise ValidationError(
-            f"{order.code} is {order.get_state_display().lower()}; to {verb} it must be {wanted}."
-            " Load the page again."
+            _("%(code)s is %(state)s; to %(verb)s it must be %(wanted)s. Load the page again.")
+            % {
+                "code": order.code,
+                "state": in_sentence(order.get_state_display()),
+                "verb": _(verb),
+                "wanted": wanted,
+            }
         )
 
 
@@ -197,14 +211,14 @@ def _numbered(order: WorkOrder) -> WorkOrder:
 
 
 def _first_free(save: Callable[[], WorkOrder]) -> WorkOrder:
-    for _ in range(TRIES):
+    for _turn in range(TRIES):
         try:
             with transaction.atomic():
                 return save()
         except IntegrityError as taken:
             if "code" not in str(taken):
                 raise
-    raise ValidationError("Too many orders are being written at once. Send it again.")
+    raise ValidationError(_("Too many orders are being written at once. Send it again."))
 
 
 def _save_next(order: WorkOrder, prefix: str) -> WorkOrder:
@@ -229,23 +243,31 @@ def _refuse_order(
     study: OptionStudy | None,
 ) -> None:
     if not flags and not elements:
-        raise ValidationError({"flags": "No flag is chosen. Tick what the work is to mend."})
+        raise ValidationError({"flags": _("No flag is chosen. Tick what the work is to mend.")})
     for place in [*(flag.element for flag in flags), *elements]:
         if place.bridge_id != bridge.pk:
             raise ValidationError(
-                {"flags": f"{place} is not on {bridge.code}. One order is for one bridge."}
+                {
+                    "flags": _("%(place)s is not on %(code)s. One order is for one bridge.")
+                    % {"place": place, "code": bridge.code}
+                }
             )
     if flags and not reason.strip():
-        raise ValidationError({"reason": "Say why: the reason stays on record with each flag."})
+        raise ValidationError({"reason": _("Say why: the reason stays on record with each flag.")})
     if study is not None and study.bridge_id != bridge.pk:
-        raise ValidationError({"study": f"«{study}» is about another bridge. Choose another."})
-    _refuse_future("ordered_on", ordered_on, bridge, "Give the day of the order.")
+        raise ValidationError(
+            {"study": _("«%(study)s» is about another bridge. Choose another.") % {"study": study}}
+        )
+    _refuse_future("ordered_on", ordered_on, bridge, _("Give the day of the order."))
     _refuse_plan(ordered_on, planned_on)
     for flag in flags:
         flag.refresh_from_db(fields=["state"])
         if flag.state in ENDED:
             raise ValidationError(
-                {"flags": f"{flag} is {flag.get_state_display().lower()}: nothing to mend there."}
+                {
+                    "flags": _("%(flag)s is %(state)s: nothing to mend there.")
+                    % {"flag": flag, "state": in_sentence(flag.get_state_display())}
+                }
             )
     taken = (
         WorkItem.objects.filter(flag__in=flags, order__state__in=RUNNING)
@@ -254,18 +276,28 @@ def _refuse_order(
     )
     if taken is not None:
         raise ValidationError(
-            {"flags": f"{taken.flag} is in {taken.order.code} already. Finish or cancel that one."}
+            {
+                "flags": _("%(flag)s is in %(code)s already. Finish or cancel that one.")
+                % {"flag": taken.flag, "code": taken.order.code}
+            }
         )
 
 
 def _refuse_plan(ordered_on: dt.date, planned_on: dt.date | None) -> None:
     if planned_on is not None and planned_on < ordered_on:
         raise ValidationError(
-            {"planned_on": f"{planned_on} is before {ordered_on}, the day of the order. Give a"
-             " later day."}
-        )  # fmt: skip
+            {
+                "planned_on": _(
+                    "%(planned_on)s is before %(ordered_on)s, the day of the order. Give a later"
+                    " day."
+                )
+                % {"planned_on": planned_on, "ordered_on": ordered_on}
+            }
+        )
 
 
 def _refuse_future(name: str, day: dt.date, bridge: Bridge, remedy: str) -> None:
     if day > today_at(bridge):
-        raise ValidationError({name: f"{day} lies in the future. {remedy}"})
+        raise ValidationError(
+            {name: _("%(day)s lies in the future. %(remedy)s") % {"day": day, "remedy": remedy}}
+        )

@@ -17,7 +17,10 @@ from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
 
+from inspections.languages import in_english
 from inspections.models import Decision, Flag, WorkItem, WorkOrder
 from inspections.models.desk_choices import DecisionKind, WorkKind, WorkState
 from inspections.services.decisions import decide_all
@@ -97,7 +100,7 @@ def finish_order(
     """
     Bridge.objects.select_for_update(no_key=True).filter(pk=order.bridge_id).first()
     row = WorkOrder.objects.select_for_update(no_key=True).get(pk=order.pk)
-    refuse_unless(row, RUNNING, "finish it")
+    refuse_unless(row, RUNNING, mark("finish it"))
     items = list(row.items.select_related("element__current_installation", "element__bridge"))
     given = places or {}
     day = finished_at.astimezone(ZoneInfo(order.bridge.time_zone)).date()
@@ -127,7 +130,7 @@ def finish_order(
         decide_all(
             flags=mended,
             kind=DecisionKind.MENDED,
-            reason=f"{row.code}, {row.get_kind_display().lower()}: {row.outcome}"[:2000],
+            reason=_in_short(row),
             user=user,
             as_of=holds_from,
             order=row,
@@ -135,6 +138,12 @@ def finish_order(
     else:
         write_flags(row.bridge_id)
     return row
+
+
+@in_english
+def _in_short(order: WorkOrder) -> str:
+    """Return what the decisions of an order keep of what was done."""
+    return f"{order.code}, {order.get_kind_display().lower()}: {order.outcome}"[:2000]
 
 
 def _flags_to_mend(items: Sequence[WorkItem]) -> list[Flag]:
@@ -178,20 +187,26 @@ def _refuse(
     wrong: dict[str, str] = {}
     ordered = max(_ordered_at(order), default=finished_at).replace(second=0, microsecond=0)
     if not outcome.strip():
-        wrong["outcome"] = "Say what was done: it stays on record with the device."
+        wrong["outcome"] = _("Say what was done: it stays on record with the device.")
     if finished_at > timezone.now():
-        wrong["finished_at"] = "This lies in the future. Enter it when the work is finished."
+        wrong["finished_at"] = _("This lies in the future. Enter it when the work is finished.")
     elif day < order.ordered_on or finished_at < ordered:
-        wrong["finished_at"] = (
-            f"This is before the work was ordered, on {order.ordered_on}. Give a later hour."
-        )
+        wrong["finished_at"] = _(
+            "This is before the work was ordered, on %(ordered_on)s. Give a later hour."
+        ) % {"ordered_on": order.ordered_on}
     elif order.begun_on is not None and day < order.begun_on:
-        wrong["finished_at"] = f"This is before the work began, on {order.begun_on}."
+        wrong["finished_at"] = _("This is before the work began, on %(begun_on)s.") % {
+            "begun_on": order.begun_on
+        }
     if wrong:
         raise ValidationError(wrong)
     for element in {item.element_id: item.element for item in items}.values():
         place = places.get(element.pk)
         if order.kind == WorkKind.REPLACEMENT and not isinstance(place, NewDevice):
-            raise ValidationError({"places": f"{element}: give the new device."})
+            raise ValidationError(
+                {"places": _("%(element)s: give the new device.") % {"element": element}}
+            )
         if order.kind == WorkKind.RESET and not isinstance(place, NewSetting):
-            raise ValidationError({"places": f"{element}: give the new setting."})
+            raise ValidationError(
+                {"places": _("%(element)s: give the new setting.") % {"element": element}}
+            )

@@ -5,6 +5,7 @@ from decimal import Decimal
 from django import template
 
 from inspections.wording_costs import cost_words
+from inventory.decimal_mark import with_mark
 
 register = template.Library()
 
@@ -12,4 +13,4 @@ register = template.Library()
 @register.filter
 def cost(amount: Decimal | None, currency: str) -> str:
     """Show an amount in the agency's currency; a dash where there is none."""
-    return cost_words(amount, currency)
+    return with_mark(cost_words(amount, currency))

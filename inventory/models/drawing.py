@@ -6,6 +6,8 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from simple_history.models import HistoricalRecords
 
 from inventory.models.choices import DrawingFormat
@@ -31,27 +33,36 @@ class Drawing(OfDistrict):
         related_name="drawings",
         null=True,
         blank=True,
-        help_text="Empty: of the whole bridge.",
+        help_text=gettext_lazy("Empty: of the whole bridge."),
     )
     number = models.CharField(
-        "Sheet number", max_length=60, help_text="As it stands in the title block."
+        gettext_lazy("Sheet number"),
+        max_length=60,
+        help_text=gettext_lazy("As it stands in the title block."),
     )
     revision = models.CharField(
-        "Revision", max_length=12, blank=True, help_text="Letter or number; empty for the first."
+        gettext_lazy("Revision"),
+        max_length=12,
+        blank=True,
+        help_text=gettext_lazy("Letter or number; empty for the first."),
     )
-    title = models.CharField("Title", max_length=160)
-    dated = models.DateField("Dated", null=True, blank=True)
-    file = models.FileField("File", upload_to="drawings/%Y/%m", editable=False)
-    format = models.CharField("Format", max_length=4, choices=DrawingFormat)
+    title = models.CharField(gettext_lazy("Title"), max_length=160)
+    dated = models.DateField(gettext_lazy("Dated"), null=True, blank=True)
+    file = models.FileField(gettext_lazy("File"), upload_to="drawings/%Y/%m", editable=False)
+    format = models.CharField(gettext_lazy("Format"), max_length=4, choices=DrawingFormat)
     sheets = models.PositiveSmallIntegerField(
-        "Sheets", validators=[MinValueValidator(1), MaxValueValidator(MOST_SHEETS)]
+        gettext_lazy("Sheets"), validators=[MinValueValidator(1), MaxValueValidator(MOST_SHEETS)]
     )
-    size_bytes = models.PositiveIntegerField("Size [bytes]", editable=False)
-    sent_sha256 = models.CharField("SHA-256 of what was sent", max_length=64, editable=False)
-    added_at = models.DateTimeField("Added at", auto_now_add=True)
-    withdrawn_at = models.DateTimeField("Withdrawn at", null=True, blank=True, editable=False)
+    size_bytes = models.PositiveIntegerField(gettext_lazy("Size [bytes]"), editable=False)
+    sent_sha256 = models.CharField(
+        gettext_lazy("SHA-256 of what was sent"), max_length=64, editable=False
+    )
+    added_at = models.DateTimeField(gettext_lazy("Added at"), auto_now_add=True)
+    withdrawn_at = models.DateTimeField(
+        gettext_lazy("Withdrawn at"), null=True, blank=True, editable=False
+    )
     withdrawn_why = models.CharField(
-        "Why it is withdrawn", max_length=240, blank=True, editable=False
+        gettext_lazy("Why it is withdrawn"), max_length=240, blank=True, editable=False
     )
     objects = of_district("bridge__district")
     history = HistoricalRecords()
@@ -69,7 +80,9 @@ class Drawing(OfDistrict):
                 condition=Q(withdrawn_at__isnull=True, withdrawn_why="")
                 | Q(withdrawn_at__isnull=False) & ~Q(withdrawn_why=""),
                 name="drawing_withdrawn_says_why",
-                violation_error_message="A drawing that is withdrawn needs its reason. Say why.",
+                violation_error_message=gettext_lazy(
+                    "A drawing that is withdrawn needs its reason. Say why."
+                ),
             ),
             models.UniqueConstraint(
                 fields=["bridge", "number", "revision"],
@@ -85,14 +98,14 @@ class Drawing(OfDistrict):
     def clean(self) -> None:
         wrong: dict[str, str] = {}
         if self.element is not None and self.element.bridge_id != self.bridge_id:
-            wrong["element"] = (
-                f"{self.element} stands on another bridge. Choose one of this bridge."
-            )
+            wrong["element"] = _(
+                "%(element)s stands on another bridge. Choose one of this bridge."
+            ) % {"element": self.element}
         if self.withdrawn_at is None and self._on_record():
-            wrong["revision"] = (
-                f"Sheet {self.number} is on record in this revision. Give the next one, or"
-                " withdraw that first."
-            )
+            wrong["revision"] = _(
+                "Sheet %(number)s is on record in this revision. Give the next one, or withdraw"
+                " that first."
+            ) % {"number": self.number}
         if wrong:
             raise ValidationError(wrong)
 

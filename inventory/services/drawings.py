@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from django.core.files.base import ContentFile
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from inventory.models import Bridge, Drawing, Element
 from inventory.services.authorship import by_user
@@ -103,7 +104,7 @@ def withdraw_drawing(
     row = _standing(drawing)
     row.withdrawn_at, row.withdrawn_why = timezone.now(), reason.strip()
     if not row.withdrawn_why:
-        raise ValidationError({"reason": "Say why it holds no longer."})
+        raise ValidationError({"reason": _("Say why it holds no longer.")})
     row.full_clean(exclude=["file"])
     row.save(update_fields=["withdrawn_at", "withdrawn_why"])
     return row
@@ -112,7 +113,7 @@ def withdraw_drawing(
 def _standing(drawing: Drawing) -> Drawing:
     row = Drawing.objects.select_for_update(of=("self",)).get(pk=drawing.pk)
     if row.withdrawn_at is not None:
-        raise ValidationError("This drawing is withdrawn and stays as it is. Add it anew.")
+        raise ValidationError(_("This drawing is withdrawn and stays as it is. Add it anew."))
     return row
 
 

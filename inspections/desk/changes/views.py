@@ -11,6 +11,8 @@ from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_safe
 
 from inspections.bridge_choice import UNKNOWN, BridgeChoice
@@ -24,6 +26,7 @@ from inspections.selectors.parts import in_parts
 from inspections.selectors.people import who_changes
 from inventory.keys import may_be_key
 from inventory.models import Bridge
+from inventory.words import translated
 
 CHANGES_A_PAGE = 50
 ROWS_AT_ONCE = 500
@@ -34,36 +37,45 @@ class ChangesForm(forms.Form):
     """Which changes are shown."""
 
     who = forms.ModelChoiceField(
-        None, label="Who", required=False, to_field_name="username", empty_label="Anybody"
+        None,
+        label=gettext_lazy("Who"),
+        required=False,
+        to_field_name="username",
+        empty_label=gettext_lazy("Anybody"),
     )
-    kind = forms.ChoiceField(label="Record", required=False)
+    kind = forms.ChoiceField(label=gettext_lazy("Record"), required=False)
     bridge = forms.ModelChoiceField(
         None,
-        label="Bridge",
+        label=gettext_lazy("Bridge"),
         required=False,
         to_field_name="code",
-        empty_label="Any",
+        empty_label=gettext_lazy("Any"),
         widget=BridgeChoice,
         error_messages={"invalid_choice": UNKNOWN},
     )
     record = forms.CharField(max_length=36, required=False, widget=forms.HiddenInput)
-    first = forms.DateField(label="From", required=False, widget=forms.DateInput(**DAY))
-    last = forms.DateField(label="To", required=False, widget=forms.DateInput(**DAY))
+    first = forms.DateField(
+        label=gettext_lazy("From"), required=False, widget=forms.DateInput(**DAY)
+    )
+    last = forms.DateField(label=gettext_lazy("To"), required=False, widget=forms.DateInput(**DAY))
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, label_suffix="", **kwargs)
         self.fields["who"].queryset = who_changes()
         self.fields["bridge"].queryset = Bridge.objects.order_by("code")
-        self.fields["kind"].choices = [("", "Any"), *((each, each) for each in kinds())]
+        self.fields["kind"].choices = [
+            ("", _("Any")),
+            *((each, translated(each)) for each in kinds()),
+        ]
 
     def clean(self) -> dict[str, Any]:
         """Refuse days that do not follow each other."""
         said = super().clean()
         if said.get("first") and said.get("last") and said["first"] > said["last"]:
-            self.add_error("last", "This day comes before the first one. Swap them.")
+            self.add_error("last", _("This day comes before the first one. Swap them."))
         kind = said.get("kind")
         if said.get("record") and not (kind and may_be_key(kinds()[kind], said["record"])):
-            self.add_error("kind", "No such record is known. Choose a kind, or show all.")
+            self.add_error("kind", _("No such record is known. Choose a kind, or show all."))
         return said
 
     @property

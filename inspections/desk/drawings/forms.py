@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
+from django.utils.text import format_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext_lazy
 from django_scopes.forms import SafeModelChoiceField
 
 from inspections.field.typed_fields import PlainForm
+from inventory.decimal_mark import with_mark
 from inventory.models import Bridge, Drawing, Element
 from inventory.services.drawing_files import LARGEST_BYTES, LARGEST_MB
 from inventory.services.drawings import SAID
@@ -21,17 +25,21 @@ class DrawingForm(forms.ModelForm):
         model = Drawing
         fields = ["number", "revision", "title", "dated", "element"]
         field_classes = {"element": SafeModelChoiceField}
-        labels = {"element": "Of"}
+        labels = {"element": pgettext_lazy("drawing", "Of")}
         widgets = {"dated": forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})}
         error_messages = {
-            "dated": {"invalid": "This is no day. Give year, month and day, such as 1998-05-31."}
+            "dated": {
+                "invalid": gettext_lazy(
+                    "This is no day. Give year, month and day, such as 1998-05-31."
+                )
+            }
         }
 
     def __init__(self, *args, bridge: Bridge, **kwargs) -> None:
         super().__init__(*args, label_suffix="", **kwargs)
         elements = Element.objects.filter(bridge=bridge).select_related("bridge")
         self.fields["element"].queryset = elements
-        self.fields["element"].empty_label = "The whole bridge"
+        self.fields["element"].empty_label = _("The whole bridge")
         self.fields["element"].help_text = ""
 
     def _post_clean(self) -> None:
@@ -47,11 +55,16 @@ class NewDrawingForm(DrawingForm):
     """A drawing with its file."""
 
     file = forms.FileField(
-        label="File",
-        help_text=f"PDF, PNG, JPEG, TIFF or WebP, at most {LARGEST_MB} MB. It is encoded anew: what"
-        " is drawn stays; links, scripts and attachments are left behind.",
+        label=gettext_lazy("File"),
+        help_text=format_lazy(
+            gettext_lazy(
+                "PDF, PNG, JPEG, TIFF or WebP, at most {size} MB. It is encoded anew:"
+                " what is drawn stays; links, scripts and attachments are left behind."
+            ),
+            size=LARGEST_MB,
+        ),
         widget=forms.FileInput(attrs={"accept": KINDS}),
-        error_messages={"empty": "The file is empty. Choose another one."},
+        error_messages={"empty": gettext_lazy("The file is empty. Choose another one.")},
     )
     field_order = ("file",)
 
@@ -60,8 +73,11 @@ class NewDrawingForm(DrawingForm):
         file = self.cleaned_data["file"]
         if file.size > LARGEST_BYTES:
             raise forms.ValidationError(
-                f"The file has {file.size / 2**20:.1f} MB, more than {LARGEST_MB}. Split it, or"
-                " scan it smaller."
+                _(
+                    "The file has %(size)s MB, more than %(largest_mb)s. Split it, or scan it"
+                    " smaller."
+                )
+                % {"size": with_mark(f"{file.size / 2**20:.1f}"), "largest_mb": LARGEST_MB}
             )
         return file
 
@@ -70,7 +86,7 @@ class WithdrawForm(PlainForm):
     """Why a drawing holds no longer."""
 
     reason = forms.CharField(
-        label="Why it holds no longer",
+        label=gettext_lazy("Why it holds no longer"),
         max_length=240,
-        error_messages={"required": "Say why: the reason stands beside the drawing."},
+        error_messages={"required": gettext_lazy("Say why: the reason stands beside the drawing.")},
     )

@@ -8,6 +8,7 @@ from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.text import slugify
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from inspections.desk.drawings.forms import DrawingForm, NewDrawingForm, WithdrawForm
@@ -56,11 +57,19 @@ def drawing_new(request: HttpRequest, code: str) -> HttpResponse:
                 user=request.user,
             )
         except InputError as error:
-            form.add_error("file", f"The file {error.message}. {error.remedy}.")
+            form.add_error(
+                "file",
+                _("The file %(message)s. %(remedy)s.")
+                % {"message": error.message, "remedy": error.remedy},
+            )
         except ValidationError as refusal:
             form.add_error(None, refusal)
         else:
-            messages.success(request, f"Added: {made.number}, {made.get_format_display()}.")
+            messages.success(
+                request,
+                _("Added: %(number)s, %(format)s.")
+                % {"number": made.number, "format": made.get_format_display()},
+            )
             return redirect(_place_of(made))
     return render(request, "drawings/new.html", {"bridge": bridge, "form": form})
 
@@ -75,7 +84,7 @@ def drawing_change(request: HttpRequest, pk: int) -> HttpResponse:
         except ValidationError as refusal:
             form.add_error(None, refusal)
         else:
-            messages.success(request, f"Saved: {changed.number}.")
+            messages.success(request, _("Saved: %(number)s.") % {"number": changed.number})
             return redirect(_place_of(changed))
     return _page(request, drawing_for(request.user, pk, CHANGE), form=form)
 
@@ -91,7 +100,10 @@ def drawing_withdraw(request: HttpRequest, pk: int) -> HttpResponse:
         except ValidationError as refusal:
             form.add_error(None, refusal)
         else:
-            messages.success(request, f"Withdrawn: {drawing.number}. It stays on record.")
+            messages.success(
+                request,
+                _("Withdrawn: %(number)s. It stays on record.") % {"number": drawing.number},
+            )
             return redirect(_place_of(drawing))
     return _page(request, drawing, withdrawing=form)
 

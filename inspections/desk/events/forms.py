@@ -8,13 +8,17 @@ from typing import Any
 
 from django import forms
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
+from inspections.field.typed_fields import NumberField
 from inspections.models import Event
 from inspections.models.planning import EVENT_QUANTITIES
 from inspections.selectors.events import with_district
 from inspections.selectors.people import who_inspects
 from inspections.services.events import PLACE, lacking_of_place
 from inspections.wording_plan import way_unit
+from inventory.decimal_mark import with_mark
 from inventory.keys import RowsField
 from inventory.models import Bridge, District
 from inventory.units import System
@@ -36,17 +40,17 @@ class BridgesForm(forms.Form):
     """Bridges by code, or all of a district."""
 
     codes = forms.CharField(
-        label="Bridges by code",
+        label=gettext_lazy("Bridges by code"),
         required=False,
-        help_text="One in each line, or with commas between.",
+        help_text=gettext_lazy("One in each line, or with commas between."),
         widget=forms.Textarea(attrs={"rows": 3}),
     )
     district = forms.ModelChoiceField(
         None,
-        label="All of a district",
+        label=gettext_lazy("All of a district"),
         required=False,
         to_field_name="code",
-        empty_label="None",
+        empty_label=gettext_lazy("None"),
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -57,7 +61,8 @@ class BridgesForm(forms.Form):
         found, unknown = bridges_of_codes(self.cleaned_data["codes"])
         if unknown:
             raise forms.ValidationError(
-                f"No bridge with elements has the code {', '.join(unknown[:8])}. Correct it."
+                _("No bridge with elements has the code %(names)s. Correct it.")
+                % {"names": ", ".join(unknown[:8])}
             )
         return found
 
@@ -67,7 +72,7 @@ class BridgesForm(forms.Form):
         return with_district(self.cleaned_data["codes"], self.cleaned_data.get("district"))
 
 
-class RadiusField(forms.FloatField):
+class RadiusField(NumberField):
     """A radius typed in the user's unit of a way; its value is in kilometres."""
 
     def __init__(self, system: System) -> None:
@@ -79,11 +84,16 @@ class RadiusField(forms.FloatField):
         )
         low, high = math.ceil(low * 10 - 1e-9) / 10, math.floor(high * 10 + 1e-9) / 10
         super().__init__(
-            label=f"Radius, {unit}",
+            label=_("Radius, %(unit)s") % {"unit": unit},
             required=False,
             min_value=low,
             max_value=high,
-            help_text=f"{low:g} to {high:g}, in {'kilometres' if unit == 'km' else 'miles'}.",
+            help_text=(
+                _("%(low)s to %(high)s, in kilometres.")
+                if unit == "km"
+                else _("%(low)s to %(high)s, in miles.")
+            )
+            % {"low": with_mark(f"{low:g}"), "high": with_mark(f"{high:g}")},
         )
 
     def clean(self, value: Any) -> float | None:
@@ -97,6 +107,7 @@ class EventForm(BridgesForm, forms.ModelForm):
     class Meta:
         model = Event
         fields = ["kind", "name", "occurred_at", "description", *PLACE, "within_days"]
+        field_classes = dict.fromkeys(PLACE[:2], NumberField)
         widgets = {
             "occurred_at": forms.DateTimeInput(
                 format="%Y-%m-%dT%H:%M", attrs={"type": "datetime-local"}
@@ -107,14 +118,17 @@ class EventForm(BridgesForm, forms.ModelForm):
     def __init__(self, *args: Any, system: System, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         zone = timezone.get_current_timezone_name()
-        self.fields["occurred_at"].label = f"When, in {zone}"
-        self.fields[
-            "occurred_at"
-        ].help_text = f"Day and hour in the time zone {zone}, wherever the bridges stand."
-        self.fields["description"].help_text = "What was reported, and by which source."
+        self.fields["occurred_at"].label = _("When, in %(zone)s") % {"zone": zone}
+        self.fields["occurred_at"].help_text = _(
+            "Day and hour in the time zone %(zone)s, wherever the bridges stand."
+        ) % {"zone": zone}
+        self.fields["description"].help_text = _("What was reported, and by which source.")
         for name in PLACE[:2]:
             low, high = EVENT_QUANTITIES[name].low, EVENT_QUANTITIES[name].high
-            self.fields[name].help_text = f"{low:g} to {high:g}."
+            self.fields[name].help_text = _("%(low)s to %(high)s.") % {
+                "low": with_mark(f"{low:g}"),
+                "high": with_mark(f"{high:g}"),
+            }
         self.fields["radius_km"] = RadiusField(system)
 
     def clean(self) -> dict[str, Any]:
@@ -135,18 +149,21 @@ class InspectionsForm(forms.Form):
 
     bridge = RowsField(
         Bridge.objects.none(),
-        label="Bridges",
+        label=gettext_lazy("Bridges"),
         widget=forms.CheckboxSelectMultiple,
-        error_messages={"required": "No bridge is chosen. Tick one at least."},
+        error_messages={"required": gettext_lazy("No bridge is chosen. Tick one at least.")},
     )
     date = forms.DateField(
-        label="Day", widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
+        label=gettext_lazy("Day"), widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
     )
-    team = forms.CharField(label="Team, by role", max_length=160)
+    team = forms.CharField(label=gettext_lazy("Team, by role"), max_length=160)
     lead = forms.ModelChoiceField(
-        None, label="Lead, who signs", required=False, empty_label="Nobody yet"
+        None,
+        label=gettext_lazy("Lead, who signs"),
+        required=False,
+        empty_label=gettext_lazy("Nobody yet"),
     )
-    crew = RowsField(None, label="Crew", required=False)
+    crew = RowsField(None, label=gettext_lazy("Crew"), required=False)
 
     def __init__(self, *args: Any, event: Event, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

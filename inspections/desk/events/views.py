@@ -7,6 +7,8 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST, require_safe
 
 from inspections.desk.events.forms import BridgesForm, EventForm, InspectionsForm
@@ -71,12 +73,19 @@ def event_new(request: HttpRequest) -> HttpResponse:
         left_out = _left_out(request, key)
         chosen = [each for each in offered if each.pk not in left_out]
         if request.POST.get("act") == "save" and request.POST.get("shown", "") != key:
-            form.add_error(None, "These are other bridges than were shown. Look at them first.")
+            form.add_error(None, _("These are other bridges than were shown. Look at them first."))
         if request.POST.get("act") == "save" and form.is_valid():
             made = _recorded(request, form, chosen)
             if made is not None:
-                how_many = "1 bridge" if len(chosen) == 1 else f"{len(chosen)} bridges"
-                messages.success(request, f"{made.name} is recorded with {how_many}.")
+                messages.success(
+                    request,
+                    ngettext(
+                        "%(name)s is recorded with %(count)s bridge.",
+                        "%(name)s is recorded with %(count)s bridges.",
+                        len(chosen),
+                    )
+                    % {"name": made.name, "count": len(chosen)},
+                )
                 return redirect("event", made.pk)
         else:
             by_code = {
@@ -98,7 +107,7 @@ def event_new(request: HttpRequest) -> HttpResponse:
     return render(
         request,
         "events/event_new.html",
-        {"form": form, "shown": shown, "caution": CAUTION, "most": MOST_SHOWN},
+        {"form": form, "shown": shown, "caution": _(CAUTION), "most": MOST_SHOWN},
     )
 
 
@@ -150,7 +159,11 @@ def event_inspections(request: HttpRequest, pk: int) -> HttpResponse:
             tell(form, refusal)
         else:
             count = len(opened)
-            messages.success(request, f"{count} inspection{'s' * (count > 1)} opened.")
+            messages.success(
+                request,
+                ngettext("%(count)s inspection opened.", "%(count)s inspections opened.", count)
+                % {"count": count},
+            )
             return redirect("event", found.pk)
     return _event(request, found, opening=form)
 
@@ -177,7 +190,7 @@ def _event(
             "chance_watch": chance_beyond(agency.watch_k),
             "zone": timezone.get_current_timezone_name(),
             "checklist": checklist_of(found.kind),
-            "caution": CAUTION,
+            "caution": _(CAUTION),
             "more": more or BridgesForm(),
             "opening": opening or InspectionsForm(event=found),
             "to_open": to_open,

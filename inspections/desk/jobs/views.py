@@ -14,6 +14,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from inspections.desk.jobs.access import job_for
+from inspections.desk.jobs.told import message_of, progress_words, standing_words, title_of
 from inspections.exchange.tables import CONTENT_TYPES
 from inspections.field.access import VIEW
 from inspections.jobs.imports import awaits_confirmation
@@ -41,7 +42,9 @@ def jobs(request: HttpRequest) -> HttpResponse:
     page = Paginator(rows, PER_PAGE).get_page(request.GET.get("page"))
     context = {
         "page": page,
-        "standings": standings_of(page),
+        "standings": [
+            (each, title_of(each.job), standing_words(each)) for each in standings_of(page)
+        ],
         "everybody": everybody,
     }
     return render(request, "jobs/jobs.html", context)
@@ -52,9 +55,14 @@ def jobs(request: HttpRequest) -> HttpResponse:
 def job(request: HttpRequest, pk: int) -> HttpResponse:
     """One job: how far it is, or what became of it."""
     found = job_for(request.user, pk)
+    standing = standing_of(found)
     context = {
         "job": found,
-        "standing": standing_of(found),
+        "standing": standing,
+        "title": title_of(found),
+        "message": message_of(found),
+        "words": standing_words(standing),
+        "progress": progress_words(standing),
         "may_act": request.user.has_perm(KINDS[JobKind(found.kind)].permission),
         "silent_after_min": settings.JOB_SILENT_MIN,
         "awaits_confirmation": awaits_confirmation(found),
@@ -78,7 +86,7 @@ def job_state(request: HttpRequest, pk: int) -> JsonResponse:
         {
             "ended": standing.job.has_ended,
             "silent": standing.is_silent,
-            "words": standing.words,
+            "words": standing_words(standing),
             "done": standing.told.done,
             "total": standing.told.total,
         }

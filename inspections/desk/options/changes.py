@@ -8,6 +8,7 @@ from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 
 from inspections.desk.options.access import WORK, option_for, study_for
 from inspections.desk.options.forms import (
@@ -33,9 +34,9 @@ def option_new(request: HttpRequest, pk: int) -> HttpResponse:
         study,
         form,
         lambda: services.add_option(study=study, **form.cleaned_data),
-        heading="New option",
-        button="Add the option",
-        done="Option added.",
+        heading=_("New option"),
+        button=_("Add the option"),
+        done=_("Option added."),
     )
 
 
@@ -56,9 +57,9 @@ def option_change(request: HttpRequest, pk: int, option_pk: int) -> HttpResponse
         option.study,
         form,
         lambda: services.change_option(option=option, **form.cleaned_data),
-        heading=f"Change «{option}»",
-        button="Save",
-        done="Option changed.",
+        heading=_("Change «%(option)s»") % {"option": option},
+        button=_("Save"),
+        done=_("Option changed."),
     )
 
 
@@ -71,9 +72,9 @@ def criterion_new(request: HttpRequest, pk: int) -> HttpResponse:
         study,
         form,
         lambda: services.add_criterion(study=study, **form.cleaned_data),
-        heading="New criterion",
-        button="Add the criterion",
-        done="Criterion added.",
+        heading=_("New criterion"),
+        button=_("Add the criterion"),
+        done=_("Criterion added."),
     )
 
 
@@ -86,11 +87,13 @@ def weights(request: HttpRequest, pk: int) -> HttpResponse:
         study,
         form,
         lambda: services.weigh(study=study, weights=form.weights()),
-        heading="Weights of the criteria",
-        button="Save the weights",
-        done="Weights saved.",
-        about="From 0 to 100; only the proportions count. A criterion of weight 0 is shown and"
-        " not counted. What they were stays on record.",
+        heading=_("Weights of the criteria"),
+        button=_("Save the weights"),
+        done=_("Weights saved."),
+        about=_(
+            "From 0 to 100; only the proportions count. A criterion of weight 0 is shown and"
+            " not counted. What they were stays on record."
+        ),
     )
 
 
@@ -109,9 +112,9 @@ def option_judge(request: HttpRequest, pk: int, option_pk: int) -> HttpResponse:
         lambda: services.judge_option(
             option=option, judgements=form.judgements(), user=request.user
         ),
-        heading=f"Judge «{option}»",
-        button="Save the judgements",
-        done=f"«{option}» judged. Earlier judgements stay on record.",
+        heading=_("Judge «%(option)s»") % {"option": option},
+        button=_("Save the judgements"),
+        done=_("«%(option)s» judged. Earlier judgements stay on record.") % {"option": option},
         template="options/judge.html",
         option=option,
     )
@@ -126,9 +129,9 @@ def option_drop(request: HttpRequest, pk: int, option_pk: int) -> HttpResponse:
         option.study,
         form,
         lambda: services.drop_option(option=option, user=request.user, **form.cleaned_data),
-        heading=f"Drop «{option}»",
-        button="Drop the option",
-        done=f"«{option}» is dropped; it stays on record with the reason.",
+        heading=_("Drop «%(option)s»") % {"option": option},
+        button=_("Drop the option"),
+        done=_("«%(option)s» is dropped; it stays on record with the reason.") % {"option": option},
     )
 
 
@@ -141,10 +144,12 @@ def option_take_up(request: HttpRequest, pk: int, option_pk: int) -> HttpRespons
         option.study,
         form,
         lambda: services.take_up_option(option=option, user=request.user, **form.cleaned_data),
-        heading=f"Take up «{option}» again",
-        button="Take it up again",
-        done=f"«{option}» stands beside the others again.",
-        about=f"It was dropped because: {option.dropped_why}" if option.dropped_why else "",
+        heading=_("Take up «%(option)s» again") % {"option": option},
+        button=_("Take it up again"),
+        done=_("«%(option)s» stands beside the others again.") % {"option": option},
+        about=_("It was dropped because: %(why)s") % {"why": option.dropped_why}
+        if option.dropped_why
+        else "",
     )
 
 
@@ -157,10 +162,10 @@ def choose(request: HttpRequest, pk: int) -> HttpResponse:
         study,
         form,
         lambda: services.choose_option(study=study, user=request.user, **form.cleaned_data),
-        heading="Choose an option",
-        button="Choose it",
-        done="The choice stands with its reasons.",
-        about="The numbers do not decide: say what did. An earlier choice stays on record.",
+        heading=_("Choose an option"),
+        button=_("Choose it"),
+        done=_("The choice stands with its reasons."),
+        about=_("The numbers do not decide: say what did. An earlier choice stays on record."),
     )
 
 

@@ -8,50 +8,55 @@ import django_filters
 from django import forms
 from django.core.exceptions import ValidationError
 from django.db.models import Exists, OuterRef, QuerySet
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inspections.bridge_choice import UNKNOWN, BridgeChoice
 from inspections.desk.filters import ListFilter, holding_words
 from inspections.desk.work.fields import CostField, name_currency
-from inspections.field.typed_fields import PlainForm
+from inspections.field.typed_fields import NumberField, PlainForm
 from inspections.models import Criterion, Option, OptionJudgement, OptionStudy
 from inspections.models.desk_choices import CriterionKind
 from inspections.selectors.options import SCORE_WORDS
 from inspections.services.options import LONGEST_DAYS, NewCriterion, NewJudgement
 from inventory.models import Bridge, District
 
-GIVEN = [each for each in CriterionKind if each != CriterionKind.OWN]
-SCORES = [(score, f"{score} {word}") for score, word in SCORE_WORDS.items()]
-WEIGHT_HELP = "From 0 to 100; only the proportions count. With 0 it is shown and not counted."
+GIVEN = [each for each in CriterionKind.choices if each[0] != CriterionKind.OWN]
+WEIGHT_HELP = gettext_lazy(
+    "From 0 to 100; only the proportions count. With 0 it is shown and not counted."
+)
 
 
 class StudyFilter(ListFilter):
     """Studies by words, place and whether one option is chosen."""
 
     q = django_filters.CharFilter(
-        method="search", label="Title or code", widget=forms.TextInput(attrs={"type": "search"})
+        method="search",
+        label=gettext_lazy("Title or code"),
+        widget=forms.TextInput(attrs={"type": "search"}),
     )
     district = django_filters.ModelChoiceFilter(
         field_name="bridge__district",
         queryset=lambda _request: District.objects.all(),
         to_field_name="code",
-        label="District",
-        empty_label="Any",
+        label=gettext_lazy("District"),
+        empty_label=gettext_lazy("Any"),
     )
     bridge = django_filters.ModelChoiceFilter(
         queryset=lambda _request: Bridge.objects.filter(
             Exists(OptionStudy.objects.filter(bridge=OuterRef("pk")))
         ),
         to_field_name="code",
-        label="Bridge",
-        empty_label="Any",
+        label=gettext_lazy("Bridge"),
+        empty_label=gettext_lazy("Any"),
         widget=BridgeChoice,
         error_messages={"invalid_choice": UNKNOWN},
     )
     choice = django_filters.ChoiceFilter(
         method="by_choice",
-        label="Choice",
-        choices=[("open", "Not chosen yet"), ("made", "Chosen")],
-        empty_label="Any",
+        label=gettext_lazy("Choice"),
+        choices=[("open", gettext_lazy("Not chosen yet")), ("made", gettext_lazy("Chosen"))],
+        empty_label=gettext_lazy("Any"),
     )
 
     class Meta:
@@ -71,19 +76,21 @@ class StudyFilter(ListFilter):
 class StudyForm(PlainForm):
     """Opens a study."""
 
-    title = forms.CharField(label="Title", max_length=160)
+    title = forms.CharField(label=gettext_lazy("Title"), max_length=160)
     question = forms.CharField(
-        label="What is to be mended",
+        label=gettext_lazy("What is to be mended"),
         max_length=4000,
         widget=forms.Textarea(attrs={"rows": 4}),
-        help_text="The defect, and what the work must achieve.",
+        help_text=gettext_lazy("The defect, and what the work must achieve."),
     )
     criteria = forms.MultipleChoiceField(
-        label="Criteria",
-        choices=[(each.value, each.label) for each in GIVEN],
+        label=gettext_lazy("Criteria"),
+        choices=GIVEN,
         widget=forms.CheckboxSelectMultiple,
         required=False,
-        help_text="Each weighs 1 to begin with. Weights can be changed and your own added.",
+        help_text=gettext_lazy(
+            "Each weighs 1 to begin with. Weights can be changed and your own added."
+        ),
     )
 
     def rows(self) -> list[NewCriterion]:
@@ -91,7 +98,7 @@ class StudyForm(PlainForm):
         return [NewCriterion(kind) for kind in self.cleaned_data["criteria"]]
 
 
-class WeightField(forms.FloatField):
+class WeightField(NumberField):
     """A weight from 0 to 100."""
 
     def __init__(self, **kwargs) -> None:
@@ -100,17 +107,20 @@ class WeightField(forms.FloatField):
     def validate(self, value: float | None) -> None:
         super().validate(value)
         if value is not None and not math.isfinite(value):
-            raise ValidationError("Not a finite number. Give a number.")
+            raise ValidationError(_("Not a finite number. Give a number."))
 
 
 class CriterionForm(PlainForm):
     """Adds a criterion, one of the list or the owner's own."""
 
-    kind = forms.ChoiceField(label="Criterion")
+    kind = forms.ChoiceField(label=gettext_lazy("Criterion"))
     name = forms.CharField(
-        label="Name of your own", max_length=80, required=False, help_text="Only for your own."
+        label=gettext_lazy("Name of your own"),
+        max_length=80,
+        required=False,
+        help_text=gettext_lazy("Only for your own."),
     )
-    weight = WeightField(label="Weight", initial=1, help_text=WEIGHT_HELP)
+    weight = WeightField(label=gettext_lazy("Weight"), initial=1, help_text=WEIGHT_HELP)
 
     def __init__(self, *args, study: OptionStudy, **kwargs) -> None:
         super().__init__(*args, **kwargs)
@@ -139,16 +149,16 @@ class WeightsForm(PlainForm):
 class OptionForm(PlainForm):
     """One way to mend the defect."""
 
-    name = forms.CharField(label="Option", max_length=120)
+    name = forms.CharField(label=gettext_lazy("Option"), max_length=120)
     description = forms.CharField(
-        label="How it would be done",
+        label=gettext_lazy("How it would be done"),
         max_length=4000,
         required=False,
         widget=forms.Textarea(attrs={"rows": 4}),
     )
-    cost = CostField(label="Cost")
+    cost = CostField(label=gettext_lazy("Cost"))
     duration_days = forms.IntegerField(
-        label="Duration, days", min_value=0, max_value=LONGEST_DAYS, required=False
+        label=gettext_lazy("Duration, days"), min_value=0, max_value=LONGEST_DAYS, required=False
     )
 
     def __init__(self, *args, **kwargs) -> None:
@@ -168,7 +178,7 @@ class JudgementForm(PlainForm):
             last = now.get(each.pk)
             self.fields[f"s{each.pk}"] = forms.TypedChoiceField(
                 label=str(each),
-                choices=SCORES,
+                choices=[(score, f"{score} {_(word)}") for score, word in SCORE_WORDS.items()],
                 coerce=int,
                 empty_value=None,
                 required=False,
@@ -176,7 +186,7 @@ class JudgementForm(PlainForm):
                 widget=forms.RadioSelect,
             )
             self.fields[f"t{each.pk}"] = forms.CharField(
-                label=f"{each}, in words",
+                label=_("%(each)s, in words") % {"each": each},
                 max_length=400,
                 required=False,
                 initial=last.words if last else "",
@@ -193,7 +203,7 @@ class JudgementForm(PlainForm):
         values = super().clean()
         for each in self._criteria:
             if values.get(f"t{each.pk}") and values.get(f"s{each.pk}") is None:
-                self.add_error(f"s{each.pk}", "Give the judgement that these words explain.")
+                self.add_error(f"s{each.pk}", _("Give the judgement that these words explain."))
         return values
 
     def judgements(self) -> list[NewJudgement]:
@@ -208,17 +218,24 @@ class JudgementForm(PlainForm):
 class WhyForm(PlainForm):
     """A reason that stays on record."""
 
-    why = forms.CharField(label="Why", max_length=2000, widget=forms.Textarea(attrs={"rows": 4}))
+    why = forms.CharField(
+        label=gettext_lazy("Why"), max_length=2000, widget=forms.Textarea(attrs={"rows": 4})
+    )
 
 
 class ChoiceForm(PlainForm):
     """The chosen option and its reasons."""
 
     option = forms.ModelChoiceField(
-        Option.objects.none(), label="Option", widget=forms.RadioSelect, empty_label=None
+        Option.objects.none(),
+        label=gettext_lazy("Option"),
+        widget=forms.RadioSelect,
+        empty_label=None,
     )
     why = forms.CharField(
-        label="Why this one", max_length=4000, widget=forms.Textarea(attrs={"rows": 4})
+        label=gettext_lazy("Why this one"),
+        max_length=4000,
+        widget=forms.Textarea(attrs={"rows": 4}),
     )
 
     def __init__(self, *args, study: OptionStudy, **kwargs) -> None:

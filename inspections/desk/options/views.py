@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from inspections.desk.options.access import WORK, element_to_mend, flag_to_mend, study_for
@@ -20,6 +21,7 @@ from inspections.rights import require
 from inspections.selectors import options as selectors
 from inspections.selectors.list_tables import STUDIES
 from inspections.services import options as services
+from inventory.words import in_sentence
 
 ROWS_A_PAGE = 50
 
@@ -73,7 +75,7 @@ def study_new(request: HttpRequest) -> HttpResponse:
         except ValidationError as refusal:
             tell(form, refusal)
         else:
-            messages.success(request, "Study opened. Now put the options side by side.")
+            messages.success(request, _("Study opened. Now put the options side by side."))
             return redirect("study", made.pk)
     return render(
         request, "options/study_new.html", {"form": form, "element": element, "flag": flag}
@@ -98,4 +100,4 @@ def study(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _title(element: object, flag: object) -> str:
-    return f"{element}: {flag.get_cause_display().lower()}" if flag else str(element)
+    return f"{element}: {in_sentence(flag.get_cause_display())}" if flag else str(element)

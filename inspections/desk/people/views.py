@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from inspections.accounts.password_links import hand_over
@@ -74,7 +75,7 @@ def person_state(request: HttpRequest, pk: int) -> HttpResponse:
     except ValidationError as refusal:
         messages.error(request, refusal.messages[0])
     else:
-        messages.success(request, "Open again." if is_open else "Closed: it is signed out.")
+        messages.success(request, _("Open again.") if is_open else _("Closed: it is signed out."))
     return redirect("person", pk)
 
 
@@ -87,7 +88,7 @@ def person(request: HttpRequest, pk: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         said = form.cleaned_data
         if written(form, lambda: give_role(user=found, **said, by=request.user)):
-            messages.success(request, "Given. It counts from the next page on.")
+            messages.success(request, _("Given. It counts from the next page on."))
             return redirect("person", pk)
     return render(request, "people/person.html", {"person": found, "form": form})
 
@@ -103,6 +104,6 @@ def role_end(request: HttpRequest, pk: int, held_pk: int) -> HttpResponse:
     except ValidationError as refusal:
         messages.error(request, refusal.messages[0])
     else:
-        messages.success(request, "Ended. It stays in the history.")
+        messages.success(request, _("Ended. It stays in the history."))
     # Whoever holds no role here any more is no longer in this administrator's list.
     return redirect("person", pk) if people().filter(pk=pk).exists() else redirect("people")

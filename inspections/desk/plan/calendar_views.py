@@ -15,6 +15,8 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.dates import WEEKDAYS
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
@@ -27,10 +29,10 @@ from inspections.rights import require
 from inspections.selectors import plan as selector
 from inspections.selectors.plan_feed import live_key, visits_in_feed
 from inspections.services.calendar_keys import end_key, make_key
+from inventory.words import is_english
 
 MONTH = re.compile(r"(\d{4})-(\d{1,2})", re.ASCII)
 MOST_A_DAY = 3
-WEEKDAYS = tuple(zip(calendar.day_abbr, calendar.day_name, strict=True))
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +54,11 @@ def month(request: HttpRequest) -> HttpResponse:
     asked = request.GET.get("month", "")
     first = _first_day(asked)
     if asked and first is None:
-        messages.error(request, f"«{asked}» is no month. Write it as {today:%Y-%m}.")
+        messages.error(
+            request,
+            _("«%(asked)s» is no month. Write it as %(today)s.")
+            % {"asked": asked, "today": f"{today:%Y-%m}"},
+        )
     first = first or today.replace(day=1)
     weeks = calendar.Calendar().monthdatescalendar(first.year, first.month)
     span = (weeks[0][0], weeks[-1][-1])
@@ -75,7 +81,7 @@ def month(request: HttpRequest) -> HttpResponse:
             "today": today,
             "before": months_after(first, -1),
             "after": months_after(first, 1),
-            "weekdays": WEEKDAYS,
+            "weekdays": _days_of_week(),
             "weeks": [
                 (
                     week[0].isocalendar().week,
@@ -97,6 +103,12 @@ def _day(day: dt.date, first: dt.date, visits: list[PlannedVisit], due: list[Due
         due[:MOST_A_DAY],
         max(0, len(due) - MOST_A_DAY),
     )
+
+
+def _days_of_week() -> list[tuple[str, str]]:
+    """Return each day in short and in full; German shortens to two letters."""
+    letters = 3 if is_english() else 2
+    return [(str(name)[:letters], str(name)) for name in WEEKDAYS.values()]
 
 
 def _first_day(text: str) -> dt.date | None:
@@ -141,7 +153,9 @@ def subscription_end(request: HttpRequest, pk: object) -> HttpResponse:
     """End one of the user's addresses."""
     require(request.user, VIEW)
     end_key(key=get_object_or_404(CalendarKey, pk=pk, user=request.user))
-    messages.success(request, "Ended. Calendars that read by this address find nothing any more.")
+    messages.success(
+        request, _("Ended. Calendars that read by this address find nothing any more.")
+    )
     return redirect("plan-subscriptions")
 
 

@@ -9,6 +9,8 @@ import django_filters
 from django import forms
 from django.contrib.auth.models import AbstractBaseUser
 from django.db.models import Q, QuerySet
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django_scopes.forms import SafeModelChoiceField
 
 from inspections.bridge_choice import UNKNOWN, BridgeChoice
@@ -30,22 +32,30 @@ class DueFilter(django_filters.FilterSet):
 
     q = django_filters.CharFilter(
         method="of_bridge",
-        label="Code or name",
+        label=gettext_lazy("Code or name"),
         widget=forms.TextInput(attrs={"type": "search", "autocomplete": "off"}),
     )
     district = django_filters.ModelChoiceFilter(
         field_name="bridge__district",
         queryset=lambda _request: District.objects.all(),
         to_field_name="code",
-        label="District",
-        empty_label="Any",
+        label=gettext_lazy("District"),
+        empty_label=gettext_lazy("Any"),
     )
-    reason = django_filters.ChoiceFilter(choices=DueReason, label="Reason", empty_label="Any")
+    reason = django_filters.ChoiceFilter(
+        choices=DueReason, label=gettext_lazy("Reason"), empty_label=gettext_lazy("Any")
+    )
     until = django_filters.DateFilter(
-        field_name="due_on", lookup_expr="lte", label="Due until", widget=forms.DateInput(**DAY)
+        field_name="due_on",
+        lookup_expr="lte",
+        label=gettext_lazy("Due until"),
+        widget=forms.DateInput(**DAY),
     )
     who = django_filters.ChoiceFilter(
-        method="assigned", label="Planned for", empty_label="Anybody", choices=()
+        method="assigned",
+        label=gettext_lazy("Planned for"),
+        empty_label=gettext_lazy("Anybody"),
+        choices=(),
     )
 
     class Meta:
@@ -58,8 +68,8 @@ class DueFilter(django_filters.FilterSet):
         self.user = user
         self._people = {each.get_username(): each for each in who_inspects()}
         self.filters["who"].extra["choices"] = [
-            (ME, "Me"),
-            (NOBODY, "Nobody yet"),
+            (ME, _("Me")),
+            (NOBODY, _("Nobody yet")),
             *((name, name) for name in self._people),
         ]
 
@@ -84,7 +94,7 @@ class BridgeChoiceForm(PlainForm):
     bridge = forms.ModelChoiceField(
         Bridge.objects.none(),
         to_field_name="code",
-        empty_label="Choose a bridge",
+        empty_label=gettext_lazy("Choose a bridge"),
         widget=BridgeChoice,
         error_messages={"invalid_choice": UNKNOWN},
     )
@@ -100,7 +110,7 @@ class VisitForm(forms.ModelForm):
     What stands against it is told once; it is planned all the same when that is ticked.
     """
 
-    all_the_same = forms.BooleanField(label="Plan it all the same", required=False)
+    all_the_same = forms.BooleanField(label=gettext_lazy("Plan it all the same"), required=False)
 
     class Meta:
         model = PlannedVisit
@@ -110,7 +120,7 @@ class VisitForm(forms.ModelForm):
             "planned_on": forms.DateInput(**DAY),
             "note": forms.Textarea(attrs={"rows": 3, "maxlength": plan.LONGEST_NOTE}),
         }
-        labels = {"crew": "Crew", "event": "After which event"}
+        labels = {"crew": gettext_lazy("Crew"), "event": gettext_lazy("After which event")}
 
     def __init__(self, *args, bridge: Bridge, **kwargs) -> None:
         super().__init__(*args, label_suffix="", **kwargs)
@@ -118,13 +128,13 @@ class VisitForm(forms.ModelForm):
         self.notices: list[str] = []
         for name in ("lead", "crew"):
             self.fields[name].queryset = who_inspects()
-        self.fields["lead"].empty_label = "Nobody yet"
-        self.fields["crew"].help_text = "Accounts that take the visit along on their tablets."
-        self.fields["note"].help_text = "What to read or bring; goes with the inspection."
+        self.fields["lead"].empty_label = _("Nobody yet")
+        self.fields["crew"].help_text = _("Accounts that take the visit along on their tablets.")
+        self.fields["note"].help_text = _("What to read or bring; goes with the inspection.")
         events = Event.objects.filter(bridges__bridge=bridge)
         if events.exists():
             self.fields["event"].queryset = events
-            self.fields["event"].empty_label = "None"
+            self.fields["event"].empty_label = _("None")
         else:
             del self.fields["event"]
         if "all_the_same" not in self.data:
@@ -145,7 +155,7 @@ class VisitForm(forms.ModelForm):
             )
         if self.notices and not self.errors:
             self.fields["all_the_same"].widget = forms.CheckboxInput()
-            self.add_error("all_the_same", "Choose another day or lead, or tick this.")
+            self.add_error("all_the_same", _("Choose another day or lead, or tick this."))
         return cleaned
 
     def values(self) -> dict:
@@ -162,14 +172,16 @@ class VisitForm(forms.ModelForm):
 class OpenForm(PlainForm):
     """Opens the inspection of a planned visit."""
 
-    date = forms.DateField(label="Date of the visit", widget=forms.DateInput(**DAY))
+    date = forms.DateField(label=gettext_lazy("Date of the visit"), widget=forms.DateInput(**DAY))
     team = forms.CharField(
-        label="Team",
+        label=gettext_lazy("Team"),
         max_length=160,
-        help_text="By role, not by name.",
+        help_text=gettext_lazy("By role, not by name."),
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
-    weather = forms.ChoiceField(label="Weather", choices=Weather, initial=Weather.UNKNOWN)
+    weather = forms.ChoiceField(
+        label=gettext_lazy("Weather"), choices=Weather, initial=Weather.UNKNOWN
+    )
 
 
 class IntervalForm(forms.ModelForm):
@@ -179,7 +191,7 @@ class IntervalForm(forms.ModelForm):
         model = Interval
         fields = ["element", "kind", "months", "reason"]
         field_classes = {"element": SafeModelChoiceField}
-        labels = {"element": "For"}
+        labels = {"element": gettext_lazy("For")}
         widgets = {"months": forms.NumberInput(attrs={"min": 1, "max": 240})}
 
     def __init__(self, *args, bridge: Bridge, **kwargs) -> None:
@@ -187,9 +199,9 @@ class IntervalForm(forms.ModelForm):
         self.fields["element"].queryset = Element.objects.filter(bridge=bridge).select_related(
             "bridge"
         )
-        self.fields["element"].empty_label = "The whole bridge"
+        self.fields["element"].empty_label = _("The whole bridge")
         self.fields["reason"].required = True
-        self.fields["reason"].help_text = "Stays in the history."
+        self.fields["reason"].help_text = _("Stays in the history.")
 
     def _post_clean(self) -> None:
         """Leave the model's checks to the service, which every way in passes."""
@@ -199,9 +211,9 @@ class EndIntervalForm(PlainForm):
     """Why an interval ends."""
 
     reason = forms.CharField(
-        label="Why the agency's interval stands again",
+        label=gettext_lazy("Why the agency's interval stands again"),
         max_length=100,
-        error_messages={"required": "Say why: the reason stays in the history."},
+        error_messages={"required": gettext_lazy("Say why: the reason stays in the history.")},
     )
 
 
@@ -209,7 +221,7 @@ class KeyForm(PlainForm):
     """A new address for a calendar program."""
 
     only_own = forms.BooleanField(
-        label="Only visits that I lead or go along with", required=False, initial=True
+        label=gettext_lazy("Only visits that I lead or go along with"), required=False, initial=True
     )
 
 
@@ -219,23 +231,23 @@ class RouteForm(PlainForm):
     day = forms.DateField(required=False, widget=forms.DateInput(**DAY))
     who = forms.ModelChoiceField(
         None,
-        label="Visits of",
+        label=gettext_lazy("Visits of"),
         required=False,
         to_field_name="username",
-        empty_label="Anybody",
+        empty_label=gettext_lazy("Anybody"),
     )
     codes = forms.CharField(
-        label="Bridges, by code",
+        label=gettext_lazy("Bridges, by code"),
         required=False,
         max_length=2000,
-        help_text="Separated by commas.",
+        help_text=gettext_lazy("Separated by commas."),
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
     start = forms.CharField(
-        label="Start",
+        label=gettext_lazy("Start"),
         required=False,
         max_length=60,
-        help_text="Such as 47.05, 8.31, or a bridge's code.",
+        help_text=gettext_lazy("Such as 47.05, 8.31, or a bridge's code."),
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
 

@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from inspections.desk.plan.forms import EndIntervalForm, IntervalForm
@@ -45,7 +46,7 @@ def intervals(request: HttpRequest, code: str) -> HttpResponse:
         except ValidationError as refusal:
             form.add_error(None, refusal)
         else:
-            messages.success(request, "Interval set. What is due was reckoned anew.")
+            messages.success(request, _("Interval set. What is due was reckoned anew."))
             return redirect("bridge-intervals", code)
     return _page(request, bridge, form=form)
 
@@ -59,7 +60,7 @@ def interval_end(request: HttpRequest, code: str, pk: int) -> HttpResponse:
     if not form.is_valid():
         return _page(request, bridge, ending=(pk, form))
     end_interval(interval=interval, **form.cleaned_data, user=request.user)
-    messages.success(request, "Ended. The agency's interval stands again.")
+    messages.success(request, _("Ended. The agency's interval stands again."))
     return redirect("bridge-intervals", code)
 
 

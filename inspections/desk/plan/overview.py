@@ -8,6 +8,7 @@ from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from inspections.desk.plan.forms import DueFilter
@@ -33,7 +34,7 @@ def plan(request: HttpRequest) -> HttpResponse:
     today = timezone.localdate()
     found, first, chosen = _narrowed(request, today)
     counts = dict.fromkeys(Within, 0)
-    for _, day in first:
+    for _pk, day in first:
         counts[selector.within(day, today)] += 1
     kept = _kept(first, chosen, today)
     page = Paginator(kept, BRIDGES_A_PAGE).get_page(request.GET.get("page"))
@@ -44,7 +45,7 @@ def plan(request: HttpRequest) -> HttpResponse:
         "plan/plan.html",
         {
             "filter": found,
-            "tabs": [("", "All", len(first), chosen is None)]
+            "tabs": [("", _("All"), len(first), chosen is None)]
             + [(each.value, each.label, counts[each], each is chosen) for each in Within],
             "page": page,
             "bridges": overview_shown(bridges, today),

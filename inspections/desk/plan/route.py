@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from inspections.desk.plan.forms import RouteForm
@@ -16,10 +17,12 @@ from inspections.rights import require
 from inspections.routing import Place, least_way
 from inspections.selectors import plan as selector
 from inspections.wording_plan import distance_words
+from inventory.decimal_mark import decimal_mark
 from inventory.models import Bridge
 
 MOST_STOPS = 30
 COORDINATES = re.compile(r"\s*(-?\d{1,2}(?:\.\d+)?)\s*[,; ]\s*(-?\d{1,3}(?:\.\d+)?)\s*", re.ASCII)
+_COMMA = re.compile(r"(?<=\d),(?=\d)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +84,8 @@ def _bridges(form: RouteForm) -> list[Bridge]:
     if unknown := [code for code in codes if code not in named]:
         form.add_error(
             "codes",
-            f"No bridge has the code {', '.join(f'«{each}»' for each in unknown)}."
-            " Check the spelling, capitals too.",
+            _("No bridge has the code %(names)s. Check the spelling, capitals too.")
+            % {"names": ", ".join(f"«{each}»" for each in unknown)},
         )
     found = {each.pk: each for each in named.values()}
     if asked["day"]:
@@ -91,12 +94,14 @@ def _bridges(form: RouteForm) -> list[Bridge]:
             plans = selector.of_user(plans, asked["who"])
         found |= {each.bridge_id: each.bridge for each in plans}
     elif asked["who"]:
-        form.add_error("day", "Give the day whose visits are meant.")
+        form.add_error("day", _("Give the day whose visits are meant."))
     if not found and not form.errors and not asked["day"]:
-        form.add_error("codes", "Name bridges here, or give a day with visits.")
+        form.add_error("codes", _("Name bridges here, or give a day with visits."))
     if len(found) > MOST_STOPS:
         form.add_error(
-            "codes", f"{len(found)} bridges are more than a day holds. Name {MOST_STOPS} at most."
+            "codes",
+            _("%(count)s bridges are more than a day holds. Name %(most_stops)s at most.")
+            % {"count": len(found), "most_stops": MOST_STOPS},
         )
     return list(found.values())
 
@@ -107,15 +112,23 @@ def _start(form: RouteForm) -> Place | None:
         return None
     if bridge := Bridge.objects.filter(code=text).first():
         if _place(bridge) is None:
-            form.add_error("start", f"{text} has no coordinates. Give latitude and longitude.")
+            form.add_error(
+                "start",
+                _("%(text)s has no coordinates. Give latitude and longitude.") % {"text": text},
+            )
         return _place(bridge)
     found = COORDINATES.fullmatch(text)
+    if found is None and decimal_mark() == ",":
+        found = COORDINATES.fullmatch(_COMMA.sub(".", text))
     place = (float(found[1]), float(found[2])) if found else None
     if place is None or abs(place[0]) > 90 or abs(place[1]) > 180:
         form.add_error(
             "start",
-            f"«{text}» is neither a bridge nor a latitude and longitude in degrees, north and east"
-            " positive. Write 47.05, 8.31.",
+            _(
+                "«%(text)s» is neither a bridge nor a latitude and longitude in degrees, north"
+                " and east positive. Write 47.05, 8.31."
+            )
+            % {"text": text},
         )
         return None
     return place

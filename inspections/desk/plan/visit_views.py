@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from inspections.desk.plan.forms import BridgeChoiceForm, OpenForm, VisitForm
@@ -66,7 +67,9 @@ def visit_new(request: HttpRequest) -> HttpResponse:
         except ValidationError as refusal:
             form.refuse(refusal)
         else:
-            messages.success(request, f"Planned for {planned.planned_on}.")
+            messages.success(
+                request, _("Planned for %(planned_on)s.") % {"planned_on": planned.planned_on}
+            )
             return redirect("visit", planned.pk)
     return _form_page(request, form, bridge, rows, None)
 
@@ -81,7 +84,7 @@ def visit_change(request: HttpRequest, pk: int) -> HttpResponse:
         except ValidationError as refusal:
             form.refuse(refusal)
         else:
-            messages.success(request, "Changed.")
+            messages.success(request, _("Changed."))
             return redirect("visit", pk)
     rows = list(selector.due().filter(bridge=planned.bridge))
     return _form_page(request, form, planned.bridge, rows, planned)
@@ -101,7 +104,7 @@ def visit_cancel(request: HttpRequest, pk: int) -> HttpResponse:
         plan_visits.cancel_visit(visit=planned, user=request.user)
     except ValidationError as refusal:
         return _page(request, planned, refusals=refusal.messages, status=CONFLICT)
-    messages.success(request, "Cancelled. Calendars that read the plan will show it so.")
+    messages.success(request, _("Cancelled. Calendars that read the plan will show it so."))
     return redirect("visit", pk)
 
 
@@ -121,7 +124,9 @@ def visit_open(request: HttpRequest, pk: int) -> HttpResponse:
         day = form.cleaned_data.get("date")
         standing = same_visit(planned.bridge, day, planned.kind) if day else None
         return _page(request, planned, form=form, standing=standing, status=CONFLICT)
-    messages.success(request, "Inspection opened. Its lead and crew can take it along on a tablet.")
+    messages.success(
+        request, _("Inspection opened. Its lead and crew can take it along on a tablet.")
+    )
     return redirect("inspection", inspection.pk)
 
 
@@ -201,5 +206,5 @@ def _opens_on(planned: PlannedVisit, today: dt.date) -> dt.date:
 def _team(planned: PlannedVisit) -> str:
     count = len(planned.crew.all())
     if not planned.lead:
-        return f"{count} inspectors" if count > 1 else "Inspector"
-    return f"Lead inspector and {count}" if count else "Lead inspector"
+        return _("%(count)s inspectors") % {"count": count} if count > 1 else _("Inspector")
+    return _("Lead inspector and %(count)s") % {"count": count} if count else _("Lead inspector")

@@ -8,8 +8,12 @@ from typing import Any
 
 from django import forms
 from django.contrib.admin.utils import flatten
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_noop as mark
 
 from inspections.agency_fieldsets import AGENCY_FIELDSETS
+from inspections.field.typed_fields import NumberField
 from inspections.models import AgencySettings
 from inspections.models.agency import AGENCY_QUANTITIES
 from inspections.services.thresholds import (
@@ -19,8 +23,10 @@ from inspections.services.thresholds import (
     present_version,
     proposed,
 )
+from inventory.decimal_mark import with_mark
+from inventory.words import translated
 
-HELP_OF_CURRENCY = "ISO 4217, such as EUR; told beside every cost."
+HELP_OF_CURRENCY = mark("ISO 4217, such as EUR; told beside every cost.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,16 +56,17 @@ class ThresholdForm(forms.ModelForm):
     """All figures; whoever leaves one as it is changes nothing."""
 
     reason = forms.CharField(
-        label="Reason",
+        label=gettext_lazy("Reason"),
         required=False,
         max_length=LONGEST_REASON,
-        help_text="Needed to save; stays in the history.",
+        help_text=gettext_lazy("Needed to save; stays in the history."),
     )
     based_on = forms.IntegerField(widget=forms.HiddenInput)
 
     class Meta:
         model = AgencySettings
         fields = FIGURES
+        field_classes = dict.fromkeys(AGENCY_QUANTITIES, NumberField)
 
     def __init__(self, data: Mapping[str, Any] | None = None, **kwargs: Any) -> None:
         self.present = AgencySettings.current()
@@ -88,7 +95,9 @@ class ThresholdForm(forms.ModelForm):
         for title, options in AGENCY_FIELDSETS:
             names = flatten(options["fields"])
             yield Group(
-                title, options.get("description", ""), [self._figure(each) for each in names]
+                translated(title),
+                translated(options.get("description", "")),
+                [self._figure(each) for each in names],
             )
 
     def _figure(self, name: str) -> Figure:
@@ -96,16 +105,17 @@ class ThresholdForm(forms.ModelForm):
         quantity = AGENCY_QUANTITIES.get(name)
         if quantity is None:
             return Figure(
-                self[name], self[name].label, "", str(present), str(default), "three letters",
-                HELP_OF_CURRENCY, present != default,
+                self[name], self[name].label, "", str(present), str(default), _("three letters"),
+                _(HELP_OF_CURRENCY), present != default,
             )  # fmt: skip
         return Figure(
             self[name],
-            quantity.label,
-            quantity.unit,
-            f"{present:g}",
-            f"{default:g}",
-            f"{quantity.low:g} to {quantity.high:g}",
-            quantity.help,
+            _(quantity.label),
+            translated(quantity.unit),
+            with_mark(f"{present:g}"),
+            with_mark(f"{default:g}"),
+            _("%(low)s to %(high)s")
+            % {"low": with_mark(f"{quantity.low:g}"), "high": with_mark(f"{quantity.high:g}")},
+            translated(quantity.help),
             present != default,
         )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from urllib.parse import urlencode
 
 from django.contrib import messages
@@ -9,6 +10,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse, HttpResponseBadRequest
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from inspections.desk.thresholds.forms import ThresholdForm
@@ -19,6 +21,7 @@ from inspections.rights import require
 from inspections.selectors import thresholds as selectors
 from inspections.selectors.reassessment import unfinished_reassessment
 from inspections.services import thresholds as services
+from inventory.decimal_mark import with_mark
 
 CHANGE = "inspections.change_agencysettings"
 AT_ONCE = "preview-all"
@@ -45,7 +48,10 @@ def thresholds(request: HttpRequest) -> HttpResponse:
             "groups": list(form.groups),
             "shown": shown,
             "history": [
-                (each, [(_label(name), was, now) for name, was, now in each.figures])
+                (
+                    each,
+                    [(_label(name), _shown(was), _shown(now)) for name, was, now in each.figures],
+                )
                 for each in selectors.history_of_settings()
             ],
             "may_change": request.user.has_perm(CHANGE),
@@ -60,7 +66,7 @@ def preview(request: HttpRequest, pk: int) -> HttpResponse:
     bridge = get_object_or_404(selectors.bridges_to_preview(), pk=pk)
     present = AgencySettings.current()
     data = {name: getattr(present, name) for name in services.FIGURES}
-    form = ThresholdForm(data | request.GET.dict() | {"based_on": 0})
+    form = ThresholdForm(data | _as_numbers(request.GET.dict()) | {"based_on": 0})
     if not form.is_valid():
         return HttpResponseBadRequest(form.errors.as_text(), content_type="text/plain")
     told = selectors.preview_of(bridge, present, form.settings, form.names, timezone.localdate())
@@ -86,14 +92,16 @@ def _saved(request: HttpRequest, form: ThresholdForm) -> bool:
             if form.cleaned_data[name] == getattr(base, name):
                 form.data[name] = getattr(form.present, name)
         return False
-    messages.success(request, f"Saved: {', '.join(_label(name) for name in names)}.")
+    messages.success(
+        request, _("Saved: %(names)s.") % {"names": ", ".join(_label(name) for name in names)}
+    )
     return True
 
 
 def _preview(request: HttpRequest, form: ThresholdForm) -> dict[str, object] | None:
     names = form.names
     if not names:
-        form.add_error(None, "Nothing is different from what holds now. Change a figure first.")
+        form.add_error(None, _("Nothing is different from what holds now. Change a figure first."))
         return None
     today = timezone.localdate()
     bridges = list(selectors.bridges_to_preview())
@@ -101,7 +109,7 @@ def _preview(request: HttpRequest, form: ThresholdForm) -> dict[str, object] | N
     needs = found.moves_bridges
     at_once = needs and request.POST.get("act") == AT_ONCE
     return {
-        "names": [(_label(name), was, would) for name, was, would in found.figures],
+        "names": [(_label(name), _shown(was), _shown(would)) for name, was, would in found.figures],
         "bridges": bridges if needs else [],
         "query": urlencode({name: getattr(form.settings, name) for name in names}),
         "told": [
@@ -115,6 +123,19 @@ def _preview(request: HttpRequest, form: ThresholdForm) -> dict[str, object] | N
     }
 
 
+def _as_numbers(asked: dict[str, str]) -> dict[str, object]:
+    """Return figures of an address, which has a decimal point in every language."""
+    found: dict[str, object] = dict(asked)
+    for name in AGENCY_QUANTITIES.keys() & asked.keys():
+        with suppress(ValueError):
+            found[name] = float(asked[name])
+    return found
+
+
 def _label(name: str) -> str:
     quantity = AGENCY_QUANTITIES.get(name)
-    return quantity.label if quantity else "Currency of costs"
+    return _(quantity.label) if quantity else _("Currency of costs")
+
+
+def _shown(figure: object) -> str:
+    return with_mark(str(figure))

@@ -8,6 +8,7 @@ from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 
 from inspections.desk.options.access import WORK
 from inspections.desk.refusals import written
@@ -30,9 +31,9 @@ def order_change(request: HttpRequest, pk: int) -> HttpResponse:
         order,
         form,
         lambda: services.change_order(order=order, **form.cleaned_data),
-        heading=f"Change {order.code}",
-        button="Save",
-        done="Saved. The earlier figures stay on record.",
+        heading=_("Change %(code)s") % {"code": order.code},
+        button=_("Save"),
+        done=_("Saved. The earlier figures stay on record."),
     )
 
 
@@ -45,9 +46,9 @@ def order_begin(request: HttpRequest, pk: int) -> HttpResponse:
         order,
         form,
         lambda: services.begin_order(order=order, **form.cleaned_data),
-        heading=f"Begin {order.code}",
-        button="The work has begun",
-        done="The work has begun.",
+        heading=_("Begin %(code)s") % {"code": order.code},
+        button=_("The work has begun"),
+        done=_("The work has begun."),
     )
 
 
@@ -60,11 +61,13 @@ def order_cancel(request: HttpRequest, pk: int) -> HttpResponse:
         order,
         form,
         lambda: services.cancel_order(order=order, user=request.user, **form.cleaned_data),
-        heading=f"Cancel {order.code}",
-        button="Cancel the order",
-        done="Cancelled. Its flags wait for a decision again.",
-        about="Its flags go back to the queue to be decided on. The order and its decisions stay"
-        " on record.",
+        heading=_("Cancel %(code)s") % {"code": order.code},
+        button=_("Cancel the order"),
+        done=_("Cancelled. Its flags wait for a decision again."),
+        about=_(
+            "Its flags go back to the queue to be decided on. The order and its decisions stay"
+            " on record."
+        ),
     )
 
 

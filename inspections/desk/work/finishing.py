@@ -7,6 +7,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 
 from inspections.desk.options.access import WORK
 from inspections.desk.refusals import tell
@@ -43,7 +44,7 @@ def order_finish(request: HttpRequest, pk: int) -> HttpResponse:
             tell(form, refusal)
         else:
             messages.success(
-                request, "Finished. A proving measurement is due; the first reading proves it."
+                request, _("Finished. A proving measurement is due; the first reading proves it.")
             )
             return redirect("order", order.pk)
     return render(

@@ -9,6 +9,8 @@ import django_filters
 from django import forms
 from django.db.models import Exists, OuterRef, QuerySet
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inspections.bridge_choice import UNKNOWN, BridgeChoice
 from inspections.desk.filters import ListFilter, holding_words
@@ -20,6 +22,7 @@ from inspections.selectors import work as selectors
 from inspections.services.work import today_at
 from inventory.keys import RowsField
 from inventory.models import Bridge, District, Element
+from inventory.words import in_sentence
 
 OVERDUE, UNPROVED = "overdue", "unproved"
 
@@ -27,7 +30,9 @@ OVERDUE, UNPROVED = "overdue", "unproved"
 def day_field(label: str, **kwargs) -> forms.DateField:
     """Return a field of a day, in the browser's own calendar."""
     widget = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
-    invalid = {"invalid": "This is no day. Give year, month and day, such as 2026-05-31."}
+    invalid = {
+        "invalid": gettext_lazy("This is no day. Give year, month and day, such as 2026-05-31.")
+    }
     return forms.DateField(label=label, widget=widget, error_messages=invalid, **kwargs)
 
 
@@ -35,37 +40,45 @@ class OrderFilter(ListFilter):
     """Orders by state, kind, place and year."""
 
     q = django_filters.CharFilter(
-        method="search", label="Number or title", widget=forms.TextInput(attrs={"type": "search"})
+        method="search",
+        label=gettext_lazy("Number or title"),
+        widget=forms.TextInput(attrs={"type": "search"}),
     )
     state = django_filters.ChoiceFilter(
         method="in_state",
-        label="State",
-        choices=[*WorkState.choices, (OVERDUE, "Overdue"), (UNPROVED, "Finished, not proved")],
-        empty_label="Any",
+        label=gettext_lazy("State"),
+        choices=[
+            *WorkState.choices,
+            (OVERDUE, gettext_lazy("Overdue")),
+            (UNPROVED, gettext_lazy("Finished, not proved")),
+        ],
+        empty_label=gettext_lazy("Any"),
     )
-    kind = django_filters.ChoiceFilter(choices=WorkKind, label="Kind", empty_label="Any")
+    kind = django_filters.ChoiceFilter(
+        choices=WorkKind, label=gettext_lazy("Kind"), empty_label=gettext_lazy("Any")
+    )
     district = django_filters.ModelChoiceFilter(
         field_name="bridge__district",
         queryset=lambda _request: District.objects.all(),
         to_field_name="code",
-        label="District",
-        empty_label="Any",
+        label=gettext_lazy("District"),
+        empty_label=gettext_lazy("Any"),
     )
     bridge = django_filters.ModelChoiceFilter(
         queryset=lambda _request: Bridge.objects.filter(
             Exists(WorkOrder.objects.filter(bridge=OuterRef("pk")))
         ),
         to_field_name="code",
-        label="Bridge",
-        empty_label="Any",
+        label=gettext_lazy("Bridge"),
+        empty_label=gettext_lazy("Any"),
         widget=BridgeChoice,
         error_messages={"invalid_choice": UNKNOWN},
     )
     year = django_filters.ChoiceFilter(
         field_name="ordered_on__year",
-        label="Ordered in",
+        label=gettext_lazy("Ordered in"),
         choices=lambda: [(str(year), str(year)) for year in selectors.years_of_orders()],
-        empty_label="Any year",
+        empty_label=gettext_lazy("Any year"),
     )
 
     class Meta:
@@ -93,11 +106,16 @@ class FlagsField(RowsField):
 
     def label_from_instance(self, flag: Flag) -> str:
         element = flag.element
-        device = element.current_installation.get_device_type_display().lower()
-        return (
-            f"{element.code}, {device}: {flag.get_cause_display().lower()}"
-            f" ({flag.get_severity_display().lower()}, {flag.get_state_display().lower()})"
+        device = in_sentence(element.current_installation.get_device_type_display())
+        cause, severity, state = (
+            in_sentence(words)
+            for words in (
+                flag.get_cause_display(),
+                flag.get_severity_display(),
+                flag.get_state_display(),
+            )
         )
+        return f"{element.code}, {device}: {cause} ({severity}, {state})"
 
 
 class ElementsField(RowsField):
@@ -106,7 +124,7 @@ class ElementsField(RowsField):
     widget = forms.CheckboxSelectMultiple
 
     def label_from_instance(self, element: Element) -> str:
-        device = element.current_installation.get_device_type_display().lower()
+        device = in_sentence(element.current_installation.get_device_type_display())
         return f"{element.code}, {device}"
 
 
@@ -114,38 +132,48 @@ class StudyField(forms.ModelChoiceField):
     """Option studies of a bridge, each with its choice."""
 
     def label_from_instance(self, study: OptionStudy) -> str:
-        return f"{study.title}{f': {study.chosen}' if study.chosen else ', not chosen yet'}"
+        if study.chosen:
+            return f"{study.title}: {study.chosen}"
+        return _("%(title)s, not chosen yet") % {"title": study.title}
 
 
 class OrderForm(PlainForm):
     """A new order at one bridge."""
 
-    kind = forms.ChoiceField(label="Kind", choices=WorkKind.choices, widget=forms.RadioSelect)
-    title = forms.CharField(label="Title", max_length=160)
+    kind = forms.ChoiceField(
+        label=gettext_lazy("Kind"), choices=WorkKind.choices, widget=forms.RadioSelect
+    )
+    title = forms.CharField(label=gettext_lazy("Title"), max_length=160)
     flags = FlagsField(
-        Flag.objects.none(), label="Flags to be mended", required=False,
-        help_text="Each gets the decision that work is ordered.",
+        Flag.objects.none(), label=gettext_lazy("Flags to be mended"), required=False,
+        help_text=gettext_lazy("Each gets the decision that work is ordered."),
     )  # fmt: skip
     elements = ElementsField(
-        Element.objects.none(), label="Elements without a flag", required=False
+        Element.objects.none(), label=gettext_lazy("Elements without a flag"), required=False
     )
     reason = forms.CharField(
-        label="Why", max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="The reason of the decision; it stays on record with each flag.",
-    )  # fmt: skip
+        label=gettext_lazy("Why"),
+        max_length=2000,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text=gettext_lazy("The reason of the decision; it stays on record with each flag."),
+    )
     description = forms.CharField(
-        label="What is to be done", max_length=4000, required=False,
+        label=gettext_lazy("What is to be done"), max_length=4000, required=False,
         widget=forms.Textarea(attrs={"rows": 4}),
     )  # fmt: skip
     by_whom = forms.CharField(
-        label="Done by, by role", max_length=160, required=False,
-        help_text="Such as own crew, or contractor for bearings.",
+        label=gettext_lazy("Done by, by role"), max_length=160, required=False,
+        help_text=gettext_lazy("Such as own crew, or contractor for bearings."),
     )  # fmt: skip
-    ordered_on = day_field("Ordered on")
-    planned_on = day_field("Planned for", required=False)
-    cost_estimate = CostField(label="Cost, estimated")
+    ordered_on = day_field(gettext_lazy("Ordered on"))
+    planned_on = day_field(gettext_lazy("Planned for"), required=False)
+    cost_estimate = CostField(label=gettext_lazy("Cost, estimated"))
     study = StudyField(
-        OptionStudy.objects.none(), label="Option study", required=False, empty_label="None"
+        OptionStudy.objects.none(),
+        label=gettext_lazy("Option study"),
+        required=False,
+        empty_label=gettext_lazy("None"),
     )
 
     def __init__(self, *args, bridge: Bridge, elements: list[Element], **kwargs) -> None:
@@ -164,15 +192,17 @@ class OrderForm(PlainForm):
 class ChangeForm(PlainForm):
     """What is planned, and what was billed."""
 
-    title = forms.CharField(label="Title", max_length=160)
+    title = forms.CharField(label=gettext_lazy("Title"), max_length=160)
     description = forms.CharField(
-        label="What is to be done", max_length=4000, required=False,
+        label=gettext_lazy("What is to be done"), max_length=4000, required=False,
         widget=forms.Textarea(attrs={"rows": 4}),
     )  # fmt: skip
-    by_whom = forms.CharField(label="Done by, by role", max_length=160, required=False)
-    planned_on = day_field("Planned for", required=False)
-    cost_estimate = CostField(label="Cost, estimated")
-    cost = CostField(label="Cost, as billed")
+    by_whom = forms.CharField(
+        label=gettext_lazy("Done by, by role"), max_length=160, required=False
+    )
+    planned_on = day_field(gettext_lazy("Planned for"), required=False)
+    cost_estimate = CostField(label=gettext_lazy("Cost, estimated"))
+    cost = CostField(label=gettext_lazy("Cost, as billed"))
 
     def __init__(self, *args, **kwargs) -> None:
         super().__init__(*args, **kwargs)
@@ -182,37 +212,47 @@ class ChangeForm(PlainForm):
 class BeginForm(PlainForm):
     """The day on which work began."""
 
-    begun_on = day_field("Begun on")
+    begun_on = day_field(gettext_lazy("Begun on"))
 
 
 class CancelForm(PlainForm):
     """The reason of a cancelled order."""
 
     why = forms.CharField(
-        label="Why it is cancelled", max_length=2000, widget=forms.Textarea(attrs={"rows": 4})
+        label=gettext_lazy("Why it is cancelled"),
+        max_length=2000,
+        widget=forms.Textarea(attrs={"rows": 4}),
     )
 
 
 class FinishForm(PlainForm):
     """When work was finished, what was done and what it cost."""
 
-    finished_at = LocalTimeField(ZoneInfo("UTC"), label="Finished at")
+    finished_at = LocalTimeField(ZoneInfo("UTC"), label=gettext_lazy("Finished at"))
     outcome = forms.CharField(
-        label="What was done", max_length=4000, widget=forms.Textarea(attrs={"rows": 4})
+        label=gettext_lazy("What was done"),
+        max_length=4000,
+        widget=forms.Textarea(attrs={"rows": 4}),
     )
-    cost = CostField(label="Cost, as billed", help_text="Leave it empty until the bill has come.")
+    cost = CostField(
+        label=gettext_lazy("Cost, as billed"),
+        help_text=gettext_lazy("Leave it empty until the bill has come."),
+    )
 
     def __init__(self, *args, order: WorkOrder, **kwargs) -> None:
         super().__init__(*args, **kwargs)
         zone = order.bridge.time_zone
         self.fields["finished_at"] = LocalTimeField(
             ZoneInfo(zone),
-            label="Finished at",
-            help_text=f"In the time of the bridge ({zone}). Readings from this hour on can prove"
-            " the work; a new device or setting counts from this day on.",
+            label=_("Finished at"),
+            help_text=_(
+                "In the time of the bridge (%(zone)s). Readings from this hour on can prove the"
+                " work; a new device or setting counts from this day on."
+            )
+            % {"zone": zone},
             error_messages={
-                "invalid": "This is no date and time. Give both, such as 2026-05-31 and 16:30.",
-                "required": "Give the date and time at which the work was finished.",
+                "invalid": _("This is no date and time. Give both, such as 2026-05-31 and 16:30."),
+                "required": _("Give the date and time at which the work was finished."),
             },
         )
         name_currency(self)

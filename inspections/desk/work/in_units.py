@@ -6,6 +6,7 @@ from django import forms
 
 from inspections.desk.facts import QUANTITIES_OF
 from inspections.field.typed_fields import TypedField, unit_label
+from inventory.decimal_mark import with_mark
 from inventory.models import BearingDesign, Installation, JointDesign, RestraintDesign
 from inventory.quantities import Quantity
 from inventory.units import Dimension, System, to_shown
@@ -28,7 +29,7 @@ class SiField(TypedField):
         if not isinstance(value, int | float):
             return value
         number, _, decimals = to_shown(float(value), self.dimension, self.system)
-        return f"{number:.{decimals}f}"
+        return with_mark(f"{number:.{decimals}f}")
 
 
 def in_units(form: forms.BaseForm, system: System) -> None:

@@ -10,6 +10,8 @@ from typing import Any
 
 from django import forms
 from django.contrib.admin.utils import flatten
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inspections.desk.work.in_units import in_units
 from inspections.models import WorkOrder
@@ -58,16 +60,18 @@ class NewDeviceMixin(PlaceMixin):
     """The device that replaces the present one."""
 
     same_design = forms.BooleanField(
-        label="The same capacities as the device before",
+        label=gettext_lazy("The same capacities as the device before"),
         required=False,
-        help_text="Tick it only where the new device has the same sizes and capacities; what is"
-        " typed below is then left out.",
+        help_text=gettext_lazy(
+            "Tick it only where the new device has the same sizes and capacities; what is"
+            " typed below is then left out."
+        ),
     )
 
     def groups(self) -> list[tuple[str, list[forms.BoundField], bool]]:
         first, second, *others = super().groups()
         same = [self["same_design"]]
-        return [first, second, ("Capacities", same, bool(same[0].errors)), *others]
+        return [first, second, (_("Capacities"), same, bool(same[0].errors)), *others]
 
     def place(self) -> NewDevice:
         """Return the new device."""
@@ -99,10 +103,10 @@ class RepairedForm(forms.Form):
     """Whether a repaired device goes on as before, or from a new baseline."""
 
     after = forms.ChoiceField(
-        label="Its position",
+        label=gettext_lazy("Its position"),
         choices=[
-            (BEFORE, "As before: it is compared with the setting on record"),
-            (BASELINE, "New: the first accepted reading becomes the baseline"),
+            (BEFORE, gettext_lazy("As before: it is compared with the setting on record")),
+            (BASELINE, gettext_lazy("New: the first accepted reading becomes the baseline")),
         ],
         initial=BEFORE,
         widget=forms.RadioSelect,

@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from inspections.desk.options.access import WORK
@@ -84,7 +85,7 @@ def order_new(request: HttpRequest) -> HttpResponse:
         except ValidationError as refusal:
             tell(form, refusal)
         else:
-            messages.success(request, f"{made.code} is ordered.")
+            messages.success(request, _("%(code)s is ordered.") % {"code": made.code})
             return redirect("order", made.pk)
     return render(
         request,

@@ -1,6 +1,6 @@
 // What a change would do, reckoned bridge by bridge; resets a figure to its default.
 
-const WORDS = { 3: "out of range", 2: "to watch", 1: "in range", 0: "cannot be judged" };
+const WORST_FIRST = [3, 2, 1, 0];
 const AT_ONCE = 2;
 
 for (const button of document.querySelectorAll("[data-reset]")) {
@@ -33,7 +33,7 @@ async function reckon(part) {
       }
       done += 1;
       line.querySelector("progress").value = done;
-      line.querySelector("[data-progress]").textContent = `${done} of ${total} bridges`;
+      line.querySelector("[data-progress]").textContent = told(part, "progress", { done, total });
     }
   }
   await Promise.all(Array.from({ length: AT_ONCE }, next));
@@ -45,10 +45,15 @@ function sum(part, rows, failed) {
   const count = (moment, word) => all.reduce(
     (found, row) => found + Number(row.getAttribute(`data-${moment}-${word}`)), 0);
   const changes = all.reduce((found, row) => found + Number(row.dataset.changes), 0);
-  const verdicts = Object.entries(WORDS).sort().reverse()
-    .map(([word, told]) => `${told}: ${count("before", word)} → ${count("after", word)}`);
-  const told = part.querySelector("[data-sum]");
-  told.hidden = false;
-  told.textContent = `${changes} flag${changes === 1 ? "" : "s"} would change. ${verdicts.join("; ")}.`
-    + (failed.length ? ` ${failed.length} bridges could not be reckoned: load the page again.` : "");
+  const verdicts = WORST_FIRST.map((word) =>
+    `${part.getAttribute(`data-word-${word}`)}: ${count("before", word)} → ${count("after", word)}`);
+  const line = part.querySelector("[data-sum]");
+  line.hidden = false;
+  line.textContent = `${told(part, changes === 1 ? "one" : "many", { count: changes })} ${verdicts.join("; ")}.`
+    + (failed.length ? ` ${told(part, "failed", { count: failed.length })}` : "");
+}
+
+// A sentence of the page in its language, with its figures.
+function told(part, name, figures) {
+  return part.dataset[`${name}Told`].replace(/\{(\w+)\}/g, (_, key) => figures[key]);
 }
