@@ -228,7 +228,7 @@ class KeyForm(PlainForm):
 class RouteForm(PlainForm):
     """Which bridges a day holds, and where it starts."""
 
-    day = forms.DateField(required=False, widget=forms.DateInput(**DAY))
+    day = forms.DateField(label=gettext_lazy("Day"), required=False, widget=forms.DateInput(**DAY))
     who = forms.ModelChoiceField(
         None,
         label=gettext_lazy("Visits of"),

@@ -26,6 +26,8 @@ from inspections.services.thresholds import (
 from inventory.decimal_mark import with_mark
 from inventory.words import translated
 
+UNITS = (mark("months"), mark("days"), mark("years"))
+"""Units of figures that are words."""
 HELP_OF_CURRENCY = mark("ISO 4217, such as EUR; told beside every cost.")
 
 
