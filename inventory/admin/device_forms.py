@@ -11,6 +11,7 @@ from django.contrib.admin.widgets import AdminDateWidget, AdminTextareaWidget, A
 from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 from django.db.models import Model
 from django.forms.models import fields_for_model
+from django.utils.translation import gettext_noop as mark
 
 from inventory.admin.fieldsets import AS_SET_OF_KIND, SETTING_OF_KIND, new_device
 from inventory.models import DESIGN_OF_KIND, Element, Installation
@@ -108,7 +109,10 @@ class ReplaceMixin(forms.Form):
     @classmethod
     def fieldsets(cls, kind: str) -> tuple:
         """Return the groups of its fields."""
-        return (("Present device", {"fields": ("ended_on",)}), *new_device(kind, "New device"))
+        return (
+            ("Present device", {"fields": ("ended_on",)}),
+            *new_device(kind, mark("New device")),
+        )
 
     @classmethod
     def initial_of(cls, element: Element) -> dict[str, Any]:

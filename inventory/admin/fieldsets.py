@@ -1,5 +1,7 @@
 """Fields in the groups that an engineer thinks in: of devices by kind, and of units."""
 
+from django.utils.translation import gettext_noop as mark
+
 from inventory.models.choices import ElementKind
 
 Fieldsets = tuple[tuple[str | None, dict], ...]
@@ -34,7 +36,7 @@ AS_SET_OF_KIND = {
 DESIGN_OF_KIND: dict[str, Fieldsets] = {
     ElementKind.BEARING: (
         (
-            "Vertical load",
+            mark("Vertical load"),
             {
                 "fields": (
                     ("vertical_service_min_kn", "vertical_service_max_kn"),
@@ -43,9 +45,9 @@ DESIGN_OF_KIND: dict[str, Fieldsets] = {
                 )
             },
         ),
-        ("Horizontal load", {"fields": (("horizontal_along_kn", "horizontal_across_kn"),)}),
+        (mark("Horizontal load"), {"fields": (("horizontal_along_kn", "horizontal_across_kn"),)}),
         (
-            "Movement",
+            mark("Movement"),
             {
                 "fields": (
                     ("movement_back_mm", "movement_ahead_mm"),
@@ -55,9 +57,9 @@ DESIGN_OF_KIND: dict[str, Fieldsets] = {
                 " do not say.",
             },
         ),
-        ("Rotation", {"fields": (("rotation_mrad", "live_rotation_mrad"),)}),
+        (mark("Rotation"), {"fields": (("rotation_mrad", "live_rotation_mrad"),)}),
         (
-            "Elastomer",
+            mark("Elastomer"),
             {
                 "fields": (
                     ("plan_length_mm", "plan_width_mm", "plan_diameter_mm"),
@@ -69,11 +71,11 @@ DESIGN_OF_KIND: dict[str, Fieldsets] = {
             },
         ),
         (
-            "Steel plates in the elastomer",
+            mark("Steel plates in the elastomer"),
             {"fields": (("shim_thickness_mm", "shim_yield_mpa", "side_cover_mm"),)},
         ),
         (
-            "Sliding surface",
+            mark("Sliding surface"),
             {
                 "fields": (
                     ("ptfe_kind", "sliding_surface"),
@@ -83,7 +85,7 @@ DESIGN_OF_KIND: dict[str, Fieldsets] = {
             },
         ),
         (
-            "Rocker or roller",
+            mark("Rocker or roller"),
             {
                 "fields": (
                     ("rocker_radius_mm", "tilt_limit_deg"),
@@ -93,10 +95,10 @@ DESIGN_OF_KIND: dict[str, Fieldsets] = {
         ),
     ),
     ElementKind.JOINT: (
-        ("Opening", {"fields": (("opening_min_mm", "opening_max_mm"), "opening_axis")}),
-        ("Seal", {"fields": (("seal_width_mm", "installed_width_mm"),)}),
+        (mark("Opening"), {"fields": (("opening_min_mm", "opening_max_mm"), "opening_axis")}),
+        (mark("Seal"), {"fields": (("seal_width_mm", "installed_width_mm"),)}),
         (
-            "Modular joint",
+            mark("Modular joint"),
             {
                 "fields": (
                     ("cells", "cell_movement_mm"),
@@ -104,13 +106,13 @@ DESIGN_OF_KIND: dict[str, Fieldsets] = {
                 )
             },
         ),
-        ("Fingers", {"fields": (("finger_width_mm", "finger_overlap_mm"),)}),
-        ("Slip along the joint", {"fields": ("racking_limit_mm",)}),
-        ("Level across the joint", {"fields": ("level_limit_mm",)}),
+        (mark("Fingers"), {"fields": (("finger_width_mm", "finger_overlap_mm"),)}),
+        (mark("Slip along the joint"), {"fields": ("racking_limit_mm",)}),
+        (mark("Level across the joint"), {"fields": ("level_limit_mm",)}),
     ),
     ElementKind.RESTRAINT: (
         (
-            "Gaps",
+            mark("Gaps"),
             {
                 "fields": (
                     ("gap_back_mm", "gap_ahead_mm"),
@@ -119,11 +121,11 @@ DESIGN_OF_KIND: dict[str, Fieldsets] = {
                 )
             },
         ),
-        ("Slip and projection", {"fields": (("projection_mm", "slip_limit_mm"),)}),
-        ("Capacity", {"fields": (("horizontal_kn", "vertical_kn"),)}),
-        ("What it must hold", {"fields": (("horizontal_demand_kn", "uplift_demand_kn"),)}),
+        (mark("Slip and projection"), {"fields": (("projection_mm", "slip_limit_mm"),)}),
+        (mark("Capacity"), {"fields": (("horizontal_kn", "vertical_kn"),)}),
+        (mark("What it must hold"), {"fields": (("horizontal_demand_kn", "uplift_demand_kn"),)}),
         (
-            "Rods",
+            mark("Rods"),
             {
                 "fields": (
                     ("rod_grade", "rod_coating"),
@@ -132,9 +134,9 @@ DESIGN_OF_KIND: dict[str, Fieldsets] = {
                 )
             },
         ),
-        ("Cables", {"fields": (("cable_count", "cable_diameter_mm"),)}),
+        (mark("Cables"), {"fields": (("cable_count", "cable_diameter_mm"),)}),
         (
-            "Clamping",
+            mark("Clamping"),
             {
                 "fields": (
                     ("clamp_force_kn", "clamp_loss_share"),
@@ -176,6 +178,6 @@ def new_device(kind: str, title: str = "Device") -> Fieldsets:
     """Return the groups of a device that comes to a place, capacities last."""
     return (
         (title, {"fields": ("device_type", "installed_on", ("maker", "lot"), "remarks")}),
-        ("Setting", {"fields": SETTING_OF_KIND[kind]}),
+        (mark("Setting"), {"fields": SETTING_OF_KIND[kind]}),
         *DESIGN_OF_KIND[kind],
     )

@@ -31,8 +31,9 @@ PAGES = [
 ]  # fmt: skip
 OF_ADMINISTRATORS = ["people", "person", "person-invite"]
 FROM_ROWS = re.compile(
-    r"\b[TWDE]\d?(-\d+)?\b|Test (bridge|district)|District|Bearing (frozen|schedule)|Option \d+"
-    r"|Tremor \d+|Reset the bearing|How is its movement restored\?|Worn|Script|report\.pdf"
+    r"\b[TWDE]\d?(-\d+)?\b|Test( bridge| district)?\b|District"
+    r"|Bearing (frozen|schedule)|Option \d+|Tremor \d+|Reset the bearing"
+    r"|How is its movement restored\?|Worn|Script|report\.pdf"
     r"|\b(engineer|inspector|manager|administrator|outsider)\d+|UTC"
     r"|(April|August|September|November) \d{4}|\[[^\]]+\]"
 )
@@ -214,6 +215,29 @@ def test_what_finishing_work_keeps_is_english(german):
         )  # fmt: skip
     assert Decision.objects.latest("pk").reason == f"{order.code}, repair: greased"
     assert WorkOrder.objects.get().get_kind_display() == "Repair"
+
+
+def test_the_register_is_written_in_german_and_with_commas_where_work_is_finished(german):
+    element = make_element(make_unit(make_bridge("N-1")), "strip_seal", code="J1")
+    order = rows_desk.order(bridge=element.bridge, kind="replacement")
+    order.items.create(element=element)
+    client = german("engineer")
+    address = reverse("order-finish", args=[order.pk])
+    page = page_of(client.get(address))
+    for label in ("Bauart", "Hersteller", "Bemerkungen"):
+        assert f">{label}</label>" in page, label
+
+    key = f"e{element.pk}"
+    said = {
+        "finished_at": "2024-08-01T10:00", "outcome": "new seal", "cost": "",
+        f"{key}-device_type": "strip_seal", f"{key}-setting_source": "measured",
+        f"{key}-setting_temperature_c": "18,5", f"{key}-setting_gap_mm": "52,5",
+        f"{key}-setting_gap_axis": "square",
+    }  # fmt: skip
+    client.post(address, said)
+    element.refresh_from_db()
+    assert element.current_installation.setting_gap_mm == 52.5
+    assert element.current_installation.setting_temperature_c == 18.5
 
 
 def test_a_job_is_kept_in_english_and_told_in_german(german, settings, register_text):

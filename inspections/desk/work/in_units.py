@@ -10,6 +10,7 @@ from inventory.decimal_mark import with_mark
 from inventory.models import BearingDesign, Installation, JointDesign, RestraintDesign
 from inventory.quantities import Quantity
 from inventory.units import Dimension, System, to_shown
+from inventory.words import translated
 
 QUANTITIES: dict[str, Quantity] = {
     name: quantity
@@ -49,7 +50,7 @@ def in_units(form: forms.BaseForm, system: System) -> None:
             dimension,
             system,
             (quantity.low, quantity.high),
-            label=f"{quantity.label} [{unit_label(dimension, system)}]",
-            help_text=field.help_text,
+            label=f"{translated(quantity.label)} [{unit_label(dimension, system)}]",
+            help_text=translated(f"{field.help_text}"),
             required=False,
         )
