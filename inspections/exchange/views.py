@@ -186,7 +186,15 @@ def _problems(file_name: str, refused: ImportRefused) -> dict[str, Any]:
 @needs("inspections.import_files")
 def import_columns(request: HttpRequest, kind: str) -> HttpResponse:
     """Documented columns of a kind of file."""
-    return render(request, "exchange/columns.html", {"kind": _kind_or_404(kind)})
+    chosen = _kind_or_404(kind)
+    return render(
+        request, "exchange/columns.html", {"kind": chosen, "columns": in_english(_columns)(chosen)}
+    )
+
+
+def _columns(kind: Kind) -> list[list[str]]:
+    """Return the columns of a kind of file in the words of the file."""
+    return [[f"{cell}" for cell in row] for row in kind.columns()]
 
 
 @require_safe

@@ -6,6 +6,7 @@ import datetime as dt
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, field
+from decimal import Decimal
 from functools import cache
 from typing import Any
 
@@ -237,6 +238,8 @@ def _words_for(each: Field, system: System, names: dict[tuple[type, Any], str]) 
             return _("yes") if value else pgettext("may", "no")
         if isinstance(value, dt.datetime):
             return f"{value.astimezone(dt.UTC):%Y-%m-%d %H:%M} UTC"
+        if isinstance(value, Decimal):
+            return with_mark(f"{value}")
         if isinstance(value, float):
             return (
                 shown(value, Dimension(unit), system)

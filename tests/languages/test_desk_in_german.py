@@ -232,7 +232,7 @@ def test_the_register_is_written_in_german_and_with_commas_where_work_is_finishe
         "finished_at": "2024-08-01T10:00", "outcome": "new seal", "cost": "",
         f"{key}-device_type": "strip_seal", f"{key}-setting_source": "measured",
         f"{key}-setting_temperature_c": "18,5", f"{key}-setting_gap_mm": "52,5",
-        f"{key}-setting_gap_axis": "square",
+        f"{key}-setting_gap_axis": "square", f"{key}-opening_axis": "square",
     }  # fmt: skip
     client.post(address, said)
     element.refresh_from_db()
@@ -252,6 +252,16 @@ def test_a_job_is_kept_in_english_and_told_in_german(german, settings, register_
     assert "<h1>Prüfung der Datei register.csv (Bestand)</h1>" in page
     assert "Die Datei lässt sich übernehmen; noch ist nichts geschrieben." in page
     assert '<th scope="row">Brücke</th>' in page
+
+
+def test_the_columns_of_a_file_are_told_in_the_words_of_the_file(client):
+    client.force_login(make_user("engineer"))
+    bodies = []
+    for language in ("en", "de"):
+        client.post("/language/", {"language": language})
+        page = page_of(client.get("/imports/register/columns/"))
+        bodies.append(page[page.index("<tbody") : page.index("</tbody>")])
+    assert bodies[1] == bodies[0].replace("<tbody>", '<tbody lang="en">')
 
 
 @pytest.fixture
