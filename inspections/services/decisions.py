@@ -155,7 +155,8 @@ def _signed(
     Bridge.objects.select_for_update(no_key=True).filter(pk=flag.element.bridge_id).first()
     flag.refresh_from_db()
     now = timezone.now().replace(microsecond=0)
-    holds_from = as_of or now
+    # In the zone in which it is read back: the digest covers how it is written.
+    holds_from = as_of.astimezone(dt.UTC) if as_of else now
     _refuse(flag, kind, reason, until, interval_months, holds_from, now)
     agency = AgencySettings.current()
     sightings = list(Sighting.objects.filter(element_id=flag.element_id, cause=flag.cause))

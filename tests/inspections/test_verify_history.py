@@ -49,6 +49,17 @@ def test_what_was_signed_and_left_alone_holds(signed, capsys):
     assert f"Head: {Seal.objects.latest('number').digest}" in told
 
 
+def test_a_decision_that_holds_from_an_hour_of_the_bridge_is_left_alone(db):
+    hour = dt.datetime(2024, 6, 2, 23, 59, tzinfo=dt.timezone(dt.timedelta(hours=-5)))
+    (joint,) = off_joints(a_unit("S-2"), "J-1")
+    decision = decisions.decide(
+        flag=position(joint), kind="accept", reason="Known", user=make_user("engineer"),
+        until=dt.date(2090, 1, 1), as_of=hour,
+    )  # fmt: skip
+    assert decision.as_of == hour
+    assert faults() == []
+
+
 def test_an_empty_ledger_holds(capsys):
     call_command("verify_history")
     assert "0 seals hold." in capsys.readouterr().out
