@@ -73,6 +73,7 @@ THERE_ONLY = {
 
 WRITES_WHAT_IS_KEPT = {
     "python -m fixtures.make_golden",
+    "python -m fixtures.make_house",
     "python -m fixtures.make_languages",
 }
 """Run for good, but what they would write is compared with what is there."""

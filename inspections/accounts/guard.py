@@ -14,7 +14,7 @@ from django.urls import reverse
 from rest_framework.authentication import get_authorization_header
 
 from inspections.accounts.second_factor import DETAIL, is_second_factor_due
-from inspections.field.tablet.answers import problem
+from inspections.problems import problem
 from inspections.selectors.second_factor import app_of
 
 API = ("/api/v1/", "/api/schema/")

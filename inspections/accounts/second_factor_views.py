@@ -25,12 +25,12 @@ from inspections.accounts.second_factor import (
     note_second_factor,
     without_second_factor,
 )
-from inspections.desk.refusals import tell, written
-from inspections.field.typed_fields import PlainForm
 from inspections.onward import next_path
+from inspections.refusals import tell, written
 from inspections.selectors.second_factor import app_of
 from inspections.services import second_factor
 from inspections.services.sessions import end_sessions
+from inspections.typed_fields import PlainForm
 
 KEY_TO_SET_UP = "second_factor_key"
 

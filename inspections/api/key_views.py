@@ -15,13 +15,13 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, pgettext_lazy
 from django.views.decorators.http import require_POST
 
-from inspections.desk.refusals import tell
 from inspections.field.access import VIEW
-from inspections.field.typed_fields import PlainForm
 from inspections.models import ApiKey
 from inspections.models.access import KeyScope
+from inspections.refusals import tell
 from inspections.rights import require
 from inspections.services.api_keys import LONGEST, make_api_key, revoke_api_key
+from inspections.typed_fields import PlainForm
 
 PROPOSED = dt.timedelta(days=90)
 

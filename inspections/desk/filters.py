@@ -2,12 +2,13 @@
 
 import django_filters
 from django import forms
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.utils.translation import gettext_noop as mark
 
 from inspections.bridge_choice import UNKNOWN, BridgeChoice
+from inspections.list_filter import ListFilter, holding_words
 from inspections.models import ElementStatus
 from inspections.models.choices import VerdictWord
 from inspections.selectors import desk
@@ -16,7 +17,7 @@ from inspections.selectors.finding_filter import FindingWord, with_finding
 from inspections.selectors.statuses import FLAGGED
 from inspections.wording import SHORT
 from inventory.models import Bridge, DeviceType, District, ElementKind
-from inventory.words import TextWords, in_sentence
+from inventory.words import TextWords
 from movement.results import Reason
 
 
@@ -47,41 +48,6 @@ VERDICTS_OF_TAB = {
     Tab.IN_RANGE: (VerdictWord.IN_RANGE,),
     Tab.ALL: tuple(VerdictWord),
 }
-
-
-def holding_words(rows: QuerySet, text: str, *fields: str) -> QuerySet:
-    """Keep the rows that hold every word of a text in one of some fields."""
-    for word in text.split():
-        anywhere = Q()
-        for field in fields:
-            anywhere |= Q(**{f"{field}__icontains": word})
-        rows = rows.filter(anywhere)
-    return rows
-
-
-class ListFilter(django_filters.FilterSet):
-    """A list's filter, which knows whether it leaves anything out on request.
-
-    ``tab_field`` names what the tabs above the list choose, which narrows nothing.
-    """
-
-    tab_field = "verdict"
-
-    @property
-    def narrowed(self) -> bool:
-        """True where a field other than the tab's is filled."""
-        return bool(self.narrowed_to)
-
-    @property
-    def narrowed_to(self) -> list[str]:
-        """What it leaves, a phrase for each field that is filled but the tab's."""
-        told = []
-        for name, value in self.form.cleaned_data.items():
-            if value and name != self.tab_field:
-                field = self.form.fields[name]
-                words = dict(getattr(field, "choices", ()) if isinstance(value, str) else ())
-                told.append(f"{in_sentence(str(field.label))} {words.get(value, value)}")
-        return told
 
 
 class ElementsFilter(ListFilter):

@@ -13,7 +13,6 @@ from inspections.desk.filters import HEADINGS, BridgeFilter, StatusFilter
 from inspections.desk.findings import with_findings_in_short
 from inspections.desk.sorting import Column, Order, order
 from inspections.desk.tabs import tabs_of
-from inspections.exchange.tables import table_file
 from inspections.models import ElementStatus
 from inspections.onward import next_path
 from inspections.paging import RowPaginator
@@ -25,6 +24,7 @@ from inspections.selectors.list_tables import bridges_table, statuses_table
 from inspections.selectors.parts import in_parts
 from inspections.selectors.statuses import element_statuses
 from inspections.services.preferences import choose_units
+from inspections.tables import table_file
 from inventory.models import Bridge
 
 ROWS_A_PAGE = 50

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from inspections.drawing.palette import STYLES
 from inspections.drawing.scales import spread
 from inspections.drawing.shapes import Line, Shape, Text
-from inspections.paper.typeface import text_width
+from inspections.drawing.typeface import text_width
 
 ASCENT = 0.78
 """Height of a capital or figure, as a share of the text's size."""

@@ -10,6 +10,7 @@ from reportlab.pdfbase.pdfdoc import PDFDocument
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable
 
+from inspections.drawing import typeface
 from inspections.drawing.palette import COLOURS, NONE, STYLES
 from inspections.drawing.shapes import (
     XY,
@@ -23,7 +24,6 @@ from inspections.drawing.shapes import (
     Spot,
     Text,
 )
-from inspections.paper import typeface
 
 ROUND_JOINS = 1
 PAINT = {(True, False): "S", (False, True): "f*", (True, True): "B*", (False, False): "n"}

@@ -19,6 +19,7 @@ from inspections.exchange import (
     readings_csv_export,
 )
 from inspections.exchange.air_gaps import DayGap, Gap
+from inspections.exchange.element_data import import_element_data
 from inspections.exchange.forms import (
     AirForm,
     ElementDataForm,
@@ -28,7 +29,6 @@ from inspections.exchange.forms import (
 )
 from inspections.exchange.readings_csv import import_readings
 from inspections.roles import IMPORT_FOR_ALL
-from inspections.services.element_data import import_element_data
 from inventory.exchange import register_guide
 from inventory.exchange.nbi_reading import is_national_inventory
 from inventory.exchange.nbi_rows import import_nbi

@@ -12,13 +12,13 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django_scopes.forms import SafeModelChoiceField
 
-from inspections.field.typed_fields import LocalTimeField, PlainForm, TypedField, unit_label
 from inspections.models import ComponentRating, Inspection, Instrument
 from inspections.models.choices import InspectionKind, InspectionState, TemperaturePlace
 from inspections.models.readings import TEMPERATURE
 from inspections.selectors.field import bridges_to_inspect
 from inspections.selectors.people import who_inspects
 from inspections.services.readings import NewTemperature, RowsRefused
+from inspections.typed_fields import LocalTimeField, PlainForm, TypedField, unit_label
 from inventory.decimal_mark import with_mark
 from inventory.keys import RowsField
 from inventory.models import Unit

@@ -11,18 +11,18 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from inspections.field.typed_fields import (
+from inspections.form_spec import ReadingField, point_words
+from inspections.models import Inspection, Instrument
+from inspections.models.choices import ReadingQuantity
+from inspections.selectors.field import Stop, offered_points
+from inspections.services.readings import NewReading, RowsRefused
+from inspections.typed_fields import (
     EXAMPLES,
     LocalTimeField,
     PlainForm,
     TypedField,
     unit_label,
 )
-from inspections.form_spec import ReadingField, point_words
-from inspections.models import Inspection, Instrument
-from inspections.models.choices import ReadingQuantity
-from inspections.selectors.field import Stop, offered_points
-from inspections.services.readings import NewReading, RowsRefused
 from inventory.decimal_mark import with_mark
 from inventory.models.choices import GapAxis
 from inventory.units import Dimension, System, shown

@@ -2,8 +2,8 @@
 
 from django.urls import path
 
-from inspections.exchange.tables import table_paths
 from inspections.field import corrections, deciding, entry, views
+from inspections.tables import table_paths
 
 urlpatterns = [
     path("inspections/", views.inspection_list, name="inspections"),

@@ -11,7 +11,6 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from inspections.event_checklists import checklist_of
-from inspections.exchange.tables import table_file
 from inspections.field.access import (
     ENTER,
     OPEN_VISIT,
@@ -36,6 +35,7 @@ from inspections.selectors.field import (
 from inspections.selectors.list_tables import INSPECTIONS
 from inspections.selectors.ratings import ratings_on
 from inspections.services import visits
+from inspections.tables import table_file
 
 PAGE_SIZE = 25
 CONFLICT = 409

@@ -18,10 +18,10 @@ from django.http import QueryDict
 from django.utils import timezone
 from django.utils.translation import gettext_noop as mark
 
-from inspections.desk.work.forms import OrderFilter
 from inspections.jobs.kinds import Outcome, Refused
 from inspections.models import AgencySettings, Event, Job
 from inspections.models.jobs import JobKind
+from inspections.order_filter import OrderFilter
 from inspections.paper.condition_report import write_condition_report
 from inspections.paper.cover import Printing
 from inspections.paper.district_summary import PARTS, write_district_summary

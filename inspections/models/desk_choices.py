@@ -84,3 +84,7 @@ class WorkState(TextWords):
     BEGUN = "begun", _("Begun")
     FINISHED = "finished", _("Finished")
     CANCELLED = "cancelled", _("Cancelled")
+
+
+RUNNING = (WorkState.ORDERED, WorkState.BEGUN)
+"""States of an order that is still to be finished."""

@@ -8,7 +8,7 @@ from django.db import models
 from django.db.models import Q
 
 from inspections.models.flags import Flag
-from inspections.plain.lengths import TEXTS
+from inspections.plain_lengths import TEXTS
 from inventory.models import Bridge
 from inventory.models.of_district import OfDistrict
 from inventory.scoping import of_district

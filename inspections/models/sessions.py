@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from importlib import import_module
+
 from django.conf import settings
 from django.contrib.sessions.base_session import AbstractBaseSession
 from django.db import models
@@ -31,6 +33,4 @@ class BrowserSession(AbstractBaseSession):
     @classmethod
     def get_session_store_class(cls) -> type:
         """Return the store that reads and writes these rows."""
-        from inspections.accounts.session_store import SessionStore
-
-        return SessionStore
+        return import_module(settings.SESSION_ENGINE).SessionStore

@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 from reportlab.platypus import Flowable, KeepTogether, PageBreak, Spacer
 
 from inspections.criteria import NEXT_STEPS, STATE_WORDS
-from inspections.paper import typeface
+from inspections.drawing import typeface
 from inspections.paper.codes import place_url, square_code
 from inspections.paper.expected_table import channel_name, expected_table
 from inspections.paper.frame import CAUTION, PageSize, ReportPages

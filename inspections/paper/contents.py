@@ -11,8 +11,8 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from reportlab.platypus import Flowable, KeepTogether, Table
 
+from inspections.drawing import typeface
 from inspections.drawing.labels import fitted
-from inspections.paper import typeface
 from inspections.paper.text import INK, MUTED, Caption, Heading
 
 LINE_HEIGHT = (15.0, 11.5)

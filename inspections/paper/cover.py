@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 
 from reportlab.platypus import Flowable, KeepTogether, PageBreak, Spacer, Table
 
-from inspections.paper import typeface
+from inspections.drawing import typeface
 from inspections.paper.contents import contents, number_headings
 from inspections.paper.frame import CAUTION, PageSize, ReportPages
 from inspections.paper.text import (

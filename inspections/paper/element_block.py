@@ -7,7 +7,6 @@ from zoneinfo import ZoneInfo
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Spacer, Table
 
 from inspections import wording
-from inspections.desk.facts import Fact, capacities_of, facts_of
 from inspections.drawing.chart import channels_of, expected_chart
 from inspections.drawing.events import events_of
 from inspections.drawing.pdf import to_pdf
@@ -38,6 +37,7 @@ from inspections.selectors.report import ReportElement, ReportHead
 from inspections.selectors.statuses import FLAGGED
 from inspections.wording_capacity import tell_checks
 from inspections.wording_status import raised_sentence, shortening_words
+from inventory.facts import Fact, capacities_of, facts_of
 from inventory.units import System
 
 SETTING = (

@@ -7,7 +7,6 @@ from typing import BinaryIO
 
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, PageBreak, Spacer
 
-from inspections.desk import facts
 from inspections.drawing.chart import channels_of
 from inspections.drawing.pdf import to_pdf
 from inspections.drawing.strips import travel_strip
@@ -32,6 +31,7 @@ from inspections.selectors.element_record import element_record
 from inspections.selectors.report import ReportElement, element_to_report
 from inspections.wording_capacity import checks_in_words, tell_checks
 from inspections.wording_costs import cost_words
+from inventory import facts
 from inventory.models import Element
 from inventory.units import System
 

@@ -12,8 +12,8 @@ from reportlab.pdfbase.pdfdoc import PDFArray, PDFDictionary, PDFName, PDFStream
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate
 
+from inspections.drawing import typeface
 from inspections.drawing.labels import fitted
-from inspections.paper import typeface
 from inspections.paper.contents import Later, number_captions
 from inspections.paper.text import INK, MUTED, RULE
 from inventory.units import System

@@ -11,8 +11,8 @@ from reportlab.platypus import LongTable, Table
 from reportlab.platypus.tables import LINECOMMANDS, CellStyle
 
 from inspections.drawing.pdf import PaperDrawing
+from inspections.drawing.typeface import show_text
 from inspections.paper.paragraph import Plain, ink_of
-from inspections.paper.typeface import show_text
 
 Command = tuple
 _OF_THE_TABLE = frozenset((*LINECOMMANDS, "BACKGROUND", "SPAN", "NOSPLIT"))

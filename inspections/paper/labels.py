@@ -9,8 +9,8 @@ from typing import BinaryIO
 from reportlab.graphics import renderPDF
 from reportlab.pdfgen.canvas import Canvas
 
+from inspections.drawing import typeface
 from inspections.drawing.labels import fitted
-from inspections.paper import typeface
 from inspections.paper.codes import place_url, square_code
 from inspections.paper.frame import PRODUCT, SIZES, PageSize
 from inspections.paper.text import INK, MUTED

@@ -14,8 +14,8 @@ from zoneinfo import ZoneInfo
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable, Spacer, Table
 
+from inspections.drawing import typeface
 from inspections.models import Option, OptionStudy
-from inspections.paper import typeface
 from inspections.paper.frame import FOOT, HEAD, PageSize, ReportPages
 from inspections.paper.text import (
     BODY,

@@ -18,7 +18,7 @@ from reportlab.platypus import Paragraph
 from reportlab.platypus.paragraph import ParaLines, cleanBlockQuotedText
 from reportlab.platypus.paraparser import ParaFrag
 
-from inspections.paper.typeface import show_text
+from inspections.drawing.typeface import show_text
 
 _HAIR = 1e-8
 _ALIGNED = (TA_LEFT, TA_RIGHT)

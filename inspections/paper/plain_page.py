@@ -9,15 +9,15 @@ from typing import BinaryIO
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable, Spacer, Table
 
+from inspections.drawing import typeface
 from inspections.drawing.labels import fitted
 from inspections.drawing.palette import STYLES
 from inspections.drawing.pdf import to_pdf
 from inspections.drawing.place import HEIGHT, WIDTH, place_drawing
-from inspections.paper import typeface
 from inspections.paper.cover import Printing
 from inspections.paper.frame import FOOT, HEAD, MARGIN, SIZES, ReportPages
 from inspections.paper.text import BODY, NOTE, RULE, Heading, layout, para
-from inspections.plain.lengths import TEXTS
+from inspections.plain_lengths import TEXTS
 from inspections.selectors.plain_pages import PlainNow
 from movement import MODEL_VERSION
 

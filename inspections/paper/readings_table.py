@@ -7,9 +7,9 @@ from zoneinfo import ZoneInfo
 from reportlab.platypus import Table
 
 from inspections import wording
+from inspections.drawing import typeface
 from inspections.models import Verdict
 from inspections.models.choices import InspectionState, VerdictWord
-from inspections.paper import typeface
 from inspections.paper.text import SHADE, SMALL, mark, para, table
 from inventory.units import Dimension, System, shown
 from movement.expected import BAND_K

@@ -10,10 +10,10 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, Paragraph
 
+from inspections.drawing import typeface
 from inspections.drawing.marks import mark_drawing
 from inspections.drawing.palette import COLOURS
 from inspections.drawing.pdf import to_pdf
-from inspections.paper import typeface
 from inspections.paper.grid import Grid, LongGrid, grid
 from inspections.paper.paragraph import Named, Plain
 

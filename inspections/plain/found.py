@@ -16,7 +16,7 @@ from inspections.plain.amounts import amount, day, length, run, share, temperatu
 from inspections.plain.facts import Facts, Measured
 from inspections.plain.nouns import DECK, DEFECTS, cause, explained, part
 from inspections.plain.readings import reading, why_not
-from inspections.services.seen_causes import NEAR, PAST
+from inspections.reasons import NEAR, PAST
 from inventory.units import System
 from movement.history.findings import Finding
 from movement.results import Reason

@@ -5,7 +5,7 @@ from __future__ import annotations
 from inspections.models.choices import ReadingQuantity, VerdictWord
 from inspections.plain.amounts import alike, amount, apart, day, share, temperature
 from inspections.plain.facts import Measured
-from inspections.services.seen_causes import RESIDUAL
+from inspections.reasons import RESIDUAL
 from inventory.units import System
 from movement.results import Reason
 

@@ -7,11 +7,11 @@ from collections.abc import Iterable
 from inspections.models.desk_choices import FlagCause, FlagState
 from inspections.plain.facts import Facts
 from inspections.plain.found import found
-from inspections.plain.lengths import TEXTS
 from inspections.plain.meaning import meaning
 from inspections.plain.nouns import noun, where
 from inspections.plain.plan import plan
 from inspections.plain.unknown import unknown
+from inspections.plain_lengths import TEXTS
 from inventory.models.choices import ElementKind
 from inventory.units import System
 

@@ -10,12 +10,11 @@ from inspections.models.choices import (
     TemperatureWay,
     VerdictWord,
 )
-from inspections.models.desk_choices import FlagCause, FlagState
+from inspections.models.desk_choices import RUNNING, FlagCause, FlagState
 from inspections.plain.amounts import day, temperature
 from inspections.plain.facts import Facts, Measured
 from inspections.plain.nouns import CALLED, IN_BRIEF, cause, part
 from inspections.plain.readings import why_not
-from inspections.selectors.work import RUNNING
 from inventory.models.choices import ElementKind
 from inventory.units import System
 from movement.results import Reason

@@ -7,11 +7,11 @@ from collections.abc import Callable
 from operator import attrgetter
 from typing import Any
 
-from inspections.exchange.tables import Table, TableColumn, day_of, utc_of
 from inspections.models import ElementStatus, Event, Flag, WorkOrder
 from inspections.models.desk_choices import WorkState
 from inspections.selectors.reassessment import waiting_bridges
 from inspections.selectors.work import RUNNING
+from inspections.tables import Table, TableColumn, day_of, utc_of
 from inspections.wording import dimension_of
 from inspections.wording_flags import evidence_in_short
 from inspections.wording_plan import way_unit

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import datetime as dt
 
-from inspections.exchange.tables import Table, TableColumn
 from inspections.models import Due, PlannedVisit
 from inspections.selectors import plan
 from inspections.selectors.list_tables import still_to_judge
+from inspections.tables import Table, TableColumn
 from inspections.wording_plan import due_words
 
 

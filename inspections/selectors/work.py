@@ -11,13 +11,11 @@ from decimal import Decimal
 from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
 from inspections.models import Decision, Flag, OptionStudy, WorkItem, WorkOrder
-from inspections.models.desk_choices import FlagState, WorkState
+from inspections.models.desk_choices import RUNNING, FlagState, WorkState
 from inspections.selectors.flags import ENDED, flags, last_seen
 from inspections.wording_flags import evidence_words
 from inventory.models import Bridge, Element, Installation
 from inventory.units import System
-
-RUNNING = (WorkState.ORDERED, WorkState.BEGUN)
 
 
 @dataclass(frozen=True, slots=True)

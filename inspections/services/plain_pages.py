@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
@@ -10,10 +10,9 @@ from django.db import transaction
 from django.utils import timezone
 
 from inspections.models import Flag, PlainPage
-from inspections.paper.plain_page import words_too_many
 from inspections.plain.facts import Facts, digest_of
-from inspections.plain.lengths import TEXTS
 from inspections.plain.texts import generated
+from inspections.plain_lengths import TEXTS
 from inspections.selectors.plain_pages import last_page
 from inventory.models import Bridge
 from inventory.units import System
@@ -40,6 +39,7 @@ def save_plain_page(
     user: AbstractBaseUser,
     seen_digest: str,
     seen_version: int | None,
+    words_too_many: Callable[[Mapping[str, str]], int],
 ) -> PlainPage:
     """Save a version of a page.
 
@@ -51,6 +51,8 @@ def save_plain_page(
         The record as it is now.
     seen_digest, seen_version
         Which record and which version the writer had before the eyes.
+    words_too_many
+        How far texts run over the one page that they are printed on, about, in words.
 
     Raises
     ------

@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 from inspections.models import Condition, ElementHistory, Explanation, Verdict
 from inspections.models.choices import CauseWord, ResponseWord, VerdictWord
 from inspections.models.desk_choices import FlagCause
+from inspections.reasons import NEAR, PAST, RESIDUAL
 from inspections.services.capacity import Now
 from inspections.services.capacity.found import Row
 from inspections.services.raising import DOES_NOT_FOLLOW, Findings
@@ -18,10 +19,7 @@ from movement.history.findings import Finding
 from movement.results import Reason
 
 # As numbers: of flags Python makes a new one with each comparison.
-RESIDUAL = int(Reason.RESIDUAL_WATCH | Reason.RESIDUAL_OUT)
 RESIDUAL_OUT = int(Reason.RESIDUAL_OUT)
-NEAR = int(Reason.NEAR_LIMIT_NOW | Reason.NEAR_LIMIT_AT_MIN | Reason.NEAR_LIMIT_AT_MAX)
-PAST = int(Reason.PAST_LIMIT_NOW | Reason.PAST_LIMIT_AT_MIN | Reason.PAST_LIMIT_AT_MAX)
 STEP, BLUNDER, REACHES_LIMIT = (
     int(each) for each in (Finding.STEP, Finding.BLUNDER, Finding.REACHES_LIMIT)
 )

@@ -16,7 +16,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop as mark
 
 from inspections.models import Flag, OptionStudy, WorkItem, WorkOrder
-from inspections.models.desk_choices import DecisionKind, FlagState, WorkState
+from inspections.models.desk_choices import RUNNING, DecisionKind, FlagState, WorkState
 from inspections.services.decisions import decide_all
 from inspections.services.flags import write_flags
 from inspections.services.proving import note_proof
@@ -24,7 +24,6 @@ from inventory.models import Bridge, Element
 from inventory.services.authorship import by_user
 from inventory.words import in_sentence
 
-RUNNING = (WorkState.ORDERED, WorkState.BEGUN)
 ENDED = (FlagState.CLOSED, FlagState.WITHDRAWN)
 TRIES = 50
 """Each try that fails has let another order take its number, so this many need a crowd."""

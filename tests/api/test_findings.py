@@ -9,6 +9,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from inspections.element_rows import ElementRow
+from inspections.exchange.element_data import import_element_data
 from inspections.models import (
     AirTemperature,
     CapacityCheck,
@@ -20,7 +21,6 @@ from inspections.models import (
 )
 from inspections.models.choices import CauseWord
 from inspections.selectors.element_data import element_data
-from inspections.services.element_data import import_element_data
 from tests import rows_desk
 from tests.api.calls import Caller, fields_of, is_problem
 from tests.inspections.test_element_data import REAL, a_bridge, rate, written

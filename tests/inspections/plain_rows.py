@@ -20,7 +20,7 @@ from inspections.plain.facts import (
     Proposal,
     Then,
 )
-from inspections.plain.lengths import TEXTS
+from inspections.plain_lengths import TEXTS
 from inventory.models.choices import KIND_OF_DEVICE, DeviceType
 from movement.history.findings import Finding
 from movement.results import Reason

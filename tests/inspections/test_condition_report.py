@@ -11,9 +11,9 @@ from django.test.utils import CaptureQueriesContext
 from pypdf import PdfReader
 from pypdf.generic import IndirectObject
 
+from inspections.drawing.typeface import text_width
 from inspections.models import Preference
 from inspections.paper.condition_report import write_condition_report
-from inspections.paper.typeface import text_width
 from inspections.selectors.report import bridges_to_report
 from inspections.services.ratings import rate
 from inventory.models import Bridge, Support

@@ -15,11 +15,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inspections.element_rows import ElementRow
+from inspections.exchange.element_data import import_element_data
 from inspections.exchange.element_xml import read_structures, write_rows
 from inspections.exchange.element_xml_guide import SAMPLE
 from inspections.models import Condition, ElementDataRow
 from inspections.selectors.element_data import element_data, in_whole_feet
-from inspections.services.element_data import import_element_data
 from inspections.services.visits import submit
 from inventory.element_numbers import ELEMENT_NUMBER, NAMES
 from inventory.exchange.problems import ImportRefused

@@ -10,10 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inspections.element_rows import ElementRow, StructureKey
+from inspections.exchange.element_data import import_element_data
 from inspections.exchange.element_xml import read_structures
 from inspections.models import Condition, ElementDataRow
 from inspections.selectors.element_data import element_data
-from inspections.services.element_data import import_element_data
 from inspections.services.visits import submit
 from inventory.exchange.problems import ImportRefused
 from tests.inspections.test_element_data import FIRST, a_bridge, problems_of, read_rows, written

@@ -9,7 +9,7 @@ from pypdf import PdfReader
 
 from inspections.models import CriticalFinding, Flag, PlainPage
 from inspections.models.choices import InspectionState
-from inspections.plain.lengths import TEXTS
+from inspections.plain_lengths import TEXTS
 from inspections.selectors.flags import flags
 from inspections.selectors.plain_pages import plain_now
 from inspections.services.decisions import decide

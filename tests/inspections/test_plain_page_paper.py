@@ -13,8 +13,8 @@ from inspections.models.desk_choices import FlagState
 from inspections.paper.cover import Printing
 from inspections.paper.frame import FOOT, MARGIN, SIZES
 from inspections.paper.plain_page import TooLongError, words_too_many, write_plain_page
-from inspections.plain.lengths import TEXTS
 from inspections.plain.texts import generated
+from inspections.plain_lengths import TEXTS
 from inspections.selectors.plain_pages import PlainNow
 from inventory.models import Bridge
 from inventory.units import System

@@ -9,9 +9,9 @@ from inspections.models.choices import CauseWord, ReadingQuantity, ResponseWord,
 from inspections.models.desk_choices import FlagCause, FlagState
 from inspections.plain.amounts import amount, length, temperature
 from inspections.plain.facts import DueVisit, Proposal, Then
-from inspections.plain.lengths import TEXTS
 from inspections.plain.readings import reading
 from inspections.plain.texts import generated, within
+from inspections.plain_lengths import TEXTS
 from inventory.units import System
 from movement.results import Reason
 from tests.inspections.plain_rows import (

@@ -8,9 +8,9 @@ from django.test import Client
 from django.utils import translation
 
 from fixtures import make_languages as made
-from inspections.desk.facts import QUANTITIES_OF
 from inspections.models import Explanation, Flag
 from inspections.services import decisions
+from inventory.facts import QUANTITIES_OF
 from inventory.models import BearingDesign, JointDesign, RestraintDesign
 from inventory.words import translated
 from tests.inspections.field_pages import page_of

@@ -6,7 +6,7 @@ from django.utils import translation
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inspections.field.typed_fields import TypedField
+from inspections.typed_fields import TypedField
 from inventory.units import Dimension, System, shown
 
 SHOWN = [Dimension.LENGTH, Dimension.TEMPERATURE, Dimension.ROTATION, Dimension.TILT,

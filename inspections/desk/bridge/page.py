@@ -11,7 +11,6 @@ from zoneinfo import ZoneInfo
 from django.utils import timezone
 from django.utils.safestring import SafeString
 
-from inspections.desk import facts
 from inspections.desk.bridge.side_by_side import SideBySide, side_by_side
 from inspections.desk.bridge.stems import stems_by_unit
 from inspections.desk.findings import with_findings_in_short
@@ -37,6 +36,7 @@ from inspections.selectors.usual_temperatures import usual_months
 from inspections.services.tell_apart import to_tell_apart
 from inspections.wording_explanation import UnitTold, tell_unit
 from inspections.wording_tell_apart import Told, tell_pair
+from inventory import facts
 from inventory.models import Bridge, TemperatureBasis
 from inventory.station_records import StationRecords
 from inventory.units import System

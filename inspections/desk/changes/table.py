@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from inspections.exchange.tables import Table, TableColumn
 from inspections.selectors.changes import NONE, Change, Difference
+from inspections.tables import Table, TableColumn
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 from django.urls import path
 
 from inspections.desk.changes import views
-from inspections.exchange.tables import table_paths
+from inspections.tables import table_paths
 
 urlpatterns = [
     path("changes/", views.changes_page, name="changes"),

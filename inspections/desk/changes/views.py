@@ -17,13 +17,13 @@ from django.views.decorators.http import require_safe
 
 from inspections.bridge_choice import UNKNOWN, BridgeChoice
 from inspections.desk.changes.table import changes_table, lines_of
-from inspections.exchange.tables import table_file
 from inspections.preferences import system_of
 from inspections.rights import districts_of, require
 from inspections.roles import MANAGE_PEOPLE, SEE_CHANGES
 from inspections.selectors.changes import changes, kinds, told
 from inspections.selectors.parts import in_parts
 from inspections.selectors.people import who_changes
+from inspections.tables import table_file
 from inventory.keys import may_be_key
 from inventory.models import Bridge
 from inventory.words import translated

@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, pgettext_lazy
 from django_scopes.forms import SafeModelChoiceField
 
-from inspections.field.typed_fields import PlainForm
+from inspections.typed_fields import PlainForm
 from inventory.decimal_mark import with_mark
 from inventory.models import Bridge, Drawing, Element
 from inventory.services.drawing_files import LARGEST_BYTES, LARGEST_MB

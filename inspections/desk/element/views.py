@@ -9,7 +9,6 @@ from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from inspections.desk import facts
 from inspections.desk.element.history import history_shown
 from inspections.desk.element.places import met_at, places_told
 from inspections.desk.findings import checks_shown
@@ -23,6 +22,7 @@ from inspections.selectors.design_demand import design_demands
 from inspections.selectors.element_record import element_record
 from inspections.wording_capacity import tell_checks
 from inspections.wording_explanation import tell_unit
+from inventory import facts
 from inventory.models import Element
 
 

@@ -11,12 +11,12 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from inspections.field.typed_fields import NumberField
 from inspections.models import Event
 from inspections.models.planning import EVENT_QUANTITIES
 from inspections.selectors.events import with_district
 from inspections.selectors.people import who_inspects
 from inspections.services.events import PLACE, lacking_of_place
+from inspections.typed_fields import NumberField
 from inspections.wording_plan import way_unit
 from inventory.decimal_mark import with_mark
 from inventory.keys import RowsField

@@ -3,7 +3,7 @@
 from django.urls import path
 
 from inspections.desk.events import views
-from inspections.exchange.tables import table_paths
+from inspections.tables import table_paths
 
 urlpatterns = [
     path("events/", views.events, name="events"),

@@ -12,17 +12,17 @@ from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST, require_safe
 
 from inspections.desk.events.forms import BridgesForm, EventForm, InspectionsForm
-from inspections.desk.refusals import tell, written
 from inspections.event_checklists import CAUTION, checklist_of
-from inspections.exchange.tables import table_file
 from inspections.field.access import OPEN_VISIT, VIEW
 from inspections.models import AgencySettings, Event, EventBridge
 from inspections.paging import RowPaginator
 from inspections.preferences import system_of
+from inspections.refusals import tell, written
 from inspections.rights import require
 from inspections.selectors import events as selectors
 from inspections.selectors.list_tables import events_table
 from inspections.services import events as services
+from inspections.tables import table_file
 from movement.event_step import chance_beyond
 
 PLAN = "inspections.plan_visits"

@@ -15,7 +15,6 @@ from django.views.decorators.http import require_POST, require_safe
 
 from inspections.desk.jobs.access import job_for
 from inspections.desk.jobs.told import message_of, progress_words, standing_words, title_of
-from inspections.exchange.tables import CONTENT_TYPES
 from inspections.field.access import VIEW
 from inspections.jobs.imports import awaits_confirmation
 from inspections.jobs.kinds import KINDS
@@ -26,6 +25,7 @@ from inspections.roles import IMPORT_FOR_ALL
 from inspections.selectors.jobs import jobs_to_see, standing_of, standings_of
 from inspections.services import jobs as services
 from inspections.services.job_files import result_path
+from inspections.tables import CONTENT_TYPES
 
 PER_PAGE = 25
 

@@ -19,8 +19,8 @@ from inspections.desk.options.forms import (
     WeightsForm,
     WhyForm,
 )
-from inspections.desk.refusals import written
 from inspections.models import OptionStudy
+from inspections.refusals import written
 from inspections.selectors.options import judgements_of
 from inspections.services import options as services
 

@@ -3,7 +3,7 @@
 from django.urls import path
 
 from inspections.desk.options import changes, views
-from inspections.exchange.tables import table_paths
+from inspections.tables import table_paths
 
 urlpatterns = [
     path("options/", views.studies, name="options"),

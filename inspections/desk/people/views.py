@@ -13,8 +13,8 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from inspections.accounts.password_links import hand_over
 from inspections.desk.people.forms import InviteForm, RoleForm
-from inspections.desk.refusals import written
 from inspections.field.access import VIEW
+from inspections.refusals import written
 from inspections.rights import require
 from inspections.roles import MANAGE_PEOPLE, Role
 from inspections.selectors.people import people, roles_in_scope

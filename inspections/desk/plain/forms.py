@@ -5,7 +5,7 @@ from __future__ import annotations
 from django import forms
 from django.core.exceptions import ValidationError
 
-from inspections.plain.lengths import TEXTS, TextOf
+from inspections.plain_lengths import TEXTS, TextOf
 from inspections.selectors.plain_pages import PlainNow
 
 

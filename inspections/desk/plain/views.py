@@ -10,13 +10,14 @@ from django.views.decorators.http import require_http_methods
 
 from inspections.desk.plain.forms import PlainPageForm, seen
 from inspections.desk.queue.access import flag_for
-from inspections.desk.refusals import tell
 from inspections.drawing.place import place_drawing
 from inspections.drawing.svg import to_svg
 from inspections.field.access import VIEW
 from inspections.models import Flag
-from inspections.plain.lengths import TEXTS
+from inspections.paper.plain_page import words_too_many
+from inspections.plain_lengths import TEXTS
 from inspections.preferences import system_of
+from inspections.refusals import tell
 from inspections.rights import only_in, require
 from inspections.selectors.plain_facts import weightiest_flag
 from inspections.selectors.plain_pages import PlainNow, pages_of, plain_now
@@ -76,6 +77,7 @@ def _saved(request: HttpRequest, form: PlainPageForm, page: PlainNow) -> bool:
             user=request.user,
             seen_digest=form.cleaned_data["seen_digest"],
             seen_version=form.cleaned_data["seen_version"],
+            words_too_many=words_too_many,
         )
     except ValidationError as refusal:
         tell(form, refusal)

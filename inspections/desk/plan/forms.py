@@ -14,12 +14,12 @@ from django.utils.translation import gettext_lazy
 from django_scopes.forms import SafeModelChoiceField
 
 from inspections.bridge_choice import UNKNOWN, BridgeChoice
-from inspections.field.typed_fields import PlainForm
 from inspections.models import Due, Event, Interval, PlannedVisit
 from inspections.models.choices import Weather
 from inspections.models.desk_choices import DueReason
 from inspections.selectors import plan
 from inspections.selectors.people import who_inspects
+from inspections.typed_fields import PlainForm
 from inventory.keys import RowsField
 from inventory.models import Bridge, District, Element
 

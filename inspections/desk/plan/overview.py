@@ -13,7 +13,6 @@ from django.views.decorators.http import require_safe
 
 from inspections.desk.plan.forms import DueFilter
 from inspections.desk.plan.shown import channels_shown, overview_shown
-from inspections.exchange.tables import table_file
 from inspections.field.access import VIEW
 from inspections.preferences import system_of
 from inspections.rights import require
@@ -21,6 +20,7 @@ from inspections.selectors import plan as selector
 from inspections.selectors.plan import Within
 from inspections.selectors.plan_best_time import not_enough, times_of_channels
 from inspections.selectors.plan_table import due_table
+from inspections.tables import table_file
 
 BRIDGES_A_PAGE = 40
 CHANNELS_A_PAGE = 25

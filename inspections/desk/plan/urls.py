@@ -3,7 +3,7 @@
 from django.urls import path
 
 from inspections.desk.plan import calendar_views, interval_views, overview, route, visit_views
-from inspections.exchange.tables import table_paths
+from inspections.tables import table_paths
 
 urlpatterns = [
     path("plan/", overview.plan, name="plan"),

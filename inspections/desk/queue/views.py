@@ -27,17 +27,17 @@ from inspections.desk.queue.shown import (
     rows_shown,
     worked_example,
 )
-from inspections.desk.refusals import tell
 from inspections.desk.sorting import Column, Order, order
-from inspections.exchange.tables import table_file
 from inspections.models import AgencySettings, ElementStatus, Flag, SavedFilter
 from inspections.paging import RowPaginator
 from inspections.preferences import system_of
+from inspections.refusals import tell
 from inspections.rights import require
 from inspections.selectors import flags as selectors
 from inspections.selectors.brought_home import critical_not_seen
 from inspections.selectors.list_tables import queue_table
 from inspections.services import decisions
+from inspections.tables import table_file
 from inspections.wording_flags import MEANING, evidence_words
 from inventory.words import in_sentence
 

@@ -13,7 +13,6 @@ from django.utils.translation import gettext_lazy
 from django.utils.translation import gettext_noop as mark
 
 from inspections.agency_fieldsets import AGENCY_FIELDSETS
-from inspections.field.typed_fields import NumberField
 from inspections.models import AgencySettings
 from inspections.models.agency import AGENCY_QUANTITIES
 from inspections.services.thresholds import (
@@ -23,6 +22,7 @@ from inspections.services.thresholds import (
     present_version,
     proposed,
 )
+from inspections.typed_fields import NumberField
 from inventory.decimal_mark import with_mark
 from inventory.words import translated
 

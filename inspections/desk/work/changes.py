@@ -11,10 +11,10 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
 from inspections.desk.options.access import WORK
-from inspections.desk.refusals import written
 from inspections.desk.work.access import order_for
 from inspections.desk.work.forms import BeginForm, CancelForm, ChangeForm
 from inspections.models import WorkOrder
+from inspections.refusals import written
 from inspections.services import work as services
 
 CHANGED = ("title", "description", "by_whom", "planned_on", "cost_estimate", "cost")

@@ -10,12 +10,12 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
 from inspections.desk.options.access import WORK
-from inspections.desk.refusals import tell
 from inspections.desk.work.access import order_for
 from inspections.desk.work.forms import FinishForm, finished_initial
 from inspections.desk.work.place_forms import elements_of, place_form, refused_at
 from inspections.models import WorkOrder
 from inspections.preferences import system_of
+from inspections.refusals import tell
 from inspections.selectors.work import RUNNING
 from inspections.services.work_done import PlaceRefused, finish_order
 

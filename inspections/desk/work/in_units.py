@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from django import forms
 
-from inspections.desk.facts import QUANTITIES_OF
-from inspections.field.typed_fields import TypedField, unit_label
+from inspections.typed_fields import TypedField, unit_label
 from inventory.decimal_mark import with_mark
+from inventory.facts import QUANTITIES_OF
 from inventory.models import BearingDesign, Installation, JointDesign, RestraintDesign
 from inventory.quantities import Quantity
 from inventory.units import Dimension, System, to_shown

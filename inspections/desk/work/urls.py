@@ -3,7 +3,7 @@
 from django.urls import path
 
 from inspections.desk.work import changes, finishing, views
-from inspections.exchange.tables import table_paths
+from inspections.tables import table_paths
 
 urlpatterns = [
     path("work/", views.orders, name="orders"),

@@ -11,19 +11,20 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from inspections.desk.options.access import WORK
-from inspections.desk.refusals import tell
 from inspections.desk.work.access import Asked, asked_for, order_for
-from inspections.desk.work.forms import OrderFilter, OrderForm, ordered_initial
-from inspections.exchange.tables import table_file
+from inspections.desk.work.forms import OrderForm, ordered_initial
 from inspections.field.access import VIEW
 from inspections.models import AgencySettings, WorkOrder
 from inspections.models.desk_choices import WorkState
+from inspections.order_filter import OrderFilter
 from inspections.paging import RowPaginator
 from inspections.preferences import system_of
+from inspections.refusals import tell
 from inspections.rights import require
 from inspections.selectors import work as selectors
 from inspections.selectors.list_tables import orders_table
 from inspections.services import work as services
+from inspections.tables import table_file
 
 ROWS_A_PAGE = 50
 MOST_BRIDGES = 50

@@ -14,18 +14,10 @@ from django.http import Http404, HttpRequest, JsonResponse
 from django.utils.translation import gettext as _
 
 from inspections.accounts.second_factor import DETAIL, is_second_factor_due
+from inspections.problems import problem
 
 View = Callable[..., JsonResponse]
 logger = logging.getLogger(__name__)
-
-
-def problem(status: int, title: str, detail: str, **more: Any) -> JsonResponse:
-    """Return a problem document (RFC 9457)."""
-    return JsonResponse(
-        {"status": status, "title": title, "detail": detail, **more},
-        status=status,
-        content_type="application/problem+json",
-    )
 
 
 def for_the_tablet(view: View) -> View:

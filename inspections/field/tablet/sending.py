@@ -14,8 +14,9 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from inspections.field.access import ENTER, VIEW, inspection_for
-from inspections.field.tablet.answers import for_the_tablet, problem
+from inspections.field.tablet.answers import for_the_tablet
 from inspections.models.choices import RecordKind
+from inspections.problems import problem
 from inspections.rights import require
 from inspections.services.photos import LARGEST_BYTES, take_photo
 from inspections.services.tablet import Receipt, Sent, Tablet, take_records

@@ -7,8 +7,8 @@ from typing import Any, TextIO
 
 from tqdm import tqdm
 
+from inspections.exchange.element_data import import_element_data
 from inspections.exchange.element_xml_guide import SAMPLE, TAGS
-from inspections.services.element_data import import_element_data
 from inventory.management.import_command import ImportCommand
 
 

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from inspections.paper import views
+from inspections.desk.paper import views
 
 urlpatterns = [
     path("bridges/<str:code>/report.pdf", views.bridge_report, name="bridge-report"),

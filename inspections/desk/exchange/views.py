@@ -26,7 +26,6 @@ from inspections.exchange import uploads
 from inspections.exchange.element_xml import write_rows
 from inspections.exchange.kinds import KINDS, Kind
 from inspections.exchange.readings_csv_export import write_readings
-from inspections.exchange.tables import CSV, as_download
 from inspections.jobs.imports import (
     MOST_SHOWN,
     ask_for_import,
@@ -38,6 +37,7 @@ from inspections.models.jobs import JobKind
 from inspections.rights import needs, require
 from inspections.selectors.element_data import element_data
 from inspections.selectors.jobs import jobs_to_see
+from inspections.tables import CSV, as_download
 from inventory.element_numbers import NAMES
 from inventory.exchange.problems import ImportRefused
 from inventory.exchange.register_csv import write_register

@@ -2,9 +2,9 @@
 
 from django.urls import path
 
-from inspections.exchange import views
+from inspections.desk.exchange import views
 from inspections.exchange.kinds import KINDS
-from inspections.exchange.tables import XLSX
+from inspections.tables import XLSX
 
 urlpatterns = [
     path("imports/", views.imports, name="imports"),
