@@ -12,7 +12,8 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from inspections.field.access import reading_to_correct, temperature_to_correct
-from inspections.field.forms import SHADE, SUN, CorrectionForm, TemperatureCorrectionForm
+from inspections.field.correction_forms import CorrectionForm, TemperatureCorrectionForm
+from inspections.field.temperature_forms import SHADE, SUN
 from inspections.form_spec import FIELDS
 from inspections.models import Reading, TemperatureReading
 from inspections.preferences import system_of

@@ -16,8 +16,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from inspections.field.access import ENTER, inspection_for, may_correct
-from inspections.field.forms import ThermometerForm, temperature_formset
 from inspections.field.reading_form import Block, ReadingForm
+from inspections.field.temperature_forms import ThermometerForm, temperature_formset
 from inspections.models import Verdict
 from inspections.models.choices import InspectionState, ReadingQuantity
 from inspections.preferences import system_of
