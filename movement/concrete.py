@@ -55,8 +55,10 @@ BARRING = ~(
 class Scatter:
     """Coefficient of variation of what the rules predict [-].  Agency settings.
 
-    EN 1992-1-1 states about 0.30 for shrinkage, and its forerunner 0.20 for creep of
-    laboratory specimens; AASHTO LRFD C5.4.2.3.1 expects errors of up to 50 % (from memory).
+    EN 1992-1-1, 3.1.4(6), states about 0.30 for drying shrinkage (a public summary of CIRIA
+    C660, read), and its forerunner ENV 1992-1-1, A1.1.2(3), 0.20 for creep of laboratory
+    specimens (read; the same data bank stands behind EN 1992-1-1 Annex B); AASHTO LRFD
+    C5.4.2.3.1 expects errors of up to 50 % (from memory).
     That the stress and the climate of a bridge are known less well than a specimen's makes
     it 0.30 for creep here: judgement.
     """

@@ -8,8 +8,6 @@ from django.db.models import Exists, F, OuterRef, Q
 from inventory.models import Bridge
 from inventory.scoping import of_districts
 
-CONDITION_STATES = ("cs1", "cs2", "cs3", "cs4")
-
 
 def _of_structures(
     rows: models.QuerySet[ElementDataRow], districts: list[int]

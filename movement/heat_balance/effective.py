@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from enum import IntFlag
 
@@ -48,12 +47,6 @@ class TemperatureHistory:
     u_temperature_k: Floats
     notes: NDArray[np.uint8]
     warm_up_h: Floats
-
-    def at_hours(self, hours: Sequence[int] | NDArray[np.intp]) -> Floats:
-        """Return the temperature of each row in one hour of its own [degC]."""
-        return np.asarray(
-            self.temperature_c[np.arange(len(hours)), np.asarray(hours, dtype=np.intp)]
-        )
 
 
 def effective_temperature(

@@ -29,14 +29,6 @@ SIZE_KNOTS_MM = (100.0, 200.0, 300.0, 500.0)  # Table 3.3; the last holds above 
 K_H = (1.00, 0.85, 0.75, 0.70)
 
 LINEAR_CREEP_SHARE = 0.45  # 3.1.4(4): above this share of f_ck(t0) creep is not linear
-CREEP_VARIATION = 0.20
-"""Coefficient of variation of the creep predicted [-], laboratory specimens.
-
-Source: ENV 1992-1-1, A1.1.2(3), read; the same data bank stands behind EN 1992-1-1 Annex B."""
-SHRINKAGE_VARIATION = 0.30
-"""Coefficient of variation of drying shrinkage [-].
-
-Source: 3.1.4(6), as told by a public summary of CIRIA C660, read."""
 
 
 class Cement(StrEnum):

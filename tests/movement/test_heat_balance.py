@@ -285,12 +285,6 @@ class TestManyRows:
                 alone.u_temperature_k[0], nan_ok=True, abs=1e-9
             )
 
-    def test_one_section_serves_all_rows_and_each_row_has_an_hour_of_its_own(self):
-        air = np.stack([days(5, mean) for mean in (0.0, 10.0)])
-        found = effective_temperature(cut([steel_box()]), air, np.zeros(121))
-        picked = found.at_hours([100, 110])
-        assert picked.tolist() == [found.temperature_c[0, 100], found.temperature_c[1, 110]]
-
     def test_sections_of_a_register_are_picked_by_number(self):
         air = np.stack([days(5), days(5)])
         picked = effective_temperature(cut(EVERY_DECK).of([4, 0]), air)
