@@ -19,7 +19,8 @@ from inspections.exchange.air_gaps import DayGap, Gap, day_gaps, hour_gaps
 from inspections.services.air import record_air
 from inspections.services.air_days import record_air_days
 from inspections.services.air_records import AirProblem, AirRecorded, AirRefused
-from inventory.exchange.problems import ImportRefused, Problem, csv_rows
+from inventory.exchange.file_rows import csv_rows
+from inventory.exchange.problems import ImportRefused, Problem
 from inventory.models import Bridge
 
 

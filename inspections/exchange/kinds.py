@@ -30,9 +30,9 @@ from inspections.exchange.forms import (
 from inspections.exchange.readings_csv import import_readings
 from inspections.roles import IMPORT_FOR_ALL
 from inventory.exchange import register_guide
+from inventory.exchange.file_rows import decoded
 from inventory.exchange.nbi_reading import is_national_inventory
 from inventory.exchange.nbi_rows import import_nbi
-from inventory.exchange.problems import decoded
 from inventory.exchange.register_csv import import_register
 from inventory.words import in_sentence, translated
 

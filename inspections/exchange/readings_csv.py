@@ -26,7 +26,8 @@ from inspections.services.readings import (
     VisitRows,
     record_several,
 )
-from inventory.exchange.problems import ImportRefused, Problem, csv_rows
+from inventory.exchange.file_rows import csv_rows
+from inventory.exchange.problems import ImportRefused, Problem
 from inventory.services.authorship import by_user
 
 _COLUMN_OF = {

@@ -20,6 +20,7 @@ from typing import IO
 from django.contrib.auth.models import AbstractBaseUser
 from django.db import transaction
 
+from inventory.exchange.file_rows import decoded
 from inventory.exchange.import_result import ImportResult
 from inventory.exchange.nbi_merge import merge, name_of
 from inventory.exchange.nbi_reading import (
@@ -30,7 +31,7 @@ from inventory.exchange.nbi_reading import (
     Number,
     read_rows,
 )
-from inventory.exchange.problems import ImportRefused, Problem, decoded
+from inventory.exchange.problems import ImportRefused, Problem
 from inventory.models import Bridge, District, InventoryTold
 from inventory.services.register import RegisterChanges, errors_of, write_register
 

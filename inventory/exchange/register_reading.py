@@ -16,7 +16,8 @@ from inventory.exchange.columns import (
     Column,
     Record,
 )
-from inventory.exchange.problems import ImportRefused, Problem, csv_rows
+from inventory.exchange.file_rows import csv_rows
+from inventory.exchange.problems import ImportRefused, Problem
 from movement.errors import InputError
 
 

@@ -13,7 +13,8 @@ from django.urls import reverse
 from inspections.exchange.readings_csv import import_readings
 from inspections.models import Inspection, Reading, TemperatureReading
 from inventory.exchange import workbook_reading
-from inventory.exchange.problems import ImportRefused, csv_rows
+from inventory.exchange.file_rows import csv_rows
+from inventory.exchange.problems import ImportRefused
 from inventory.exchange.register_csv import import_register
 from inventory.exchange.workbooks import workbook_of_csv
 from inventory.models import Bridge, District

@@ -2,7 +2,8 @@
 
 import pytest
 
-from inventory.exchange.problems import ImportRefused, Problem, csv_rows, neutralise, restored
+from inventory.exchange.file_rows import csv_rows
+from inventory.exchange.problems import ImportRefused, Problem, neutralise, restored
 
 
 def rows_of(content) -> list[tuple[int, dict[str, str]]]:

@@ -12,10 +12,11 @@ from django.core.management.base import CommandError
 from tqdm import tqdm
 
 from inventory.exchange.columns import FORMAT, Record
+from inventory.exchange.file_rows import decoded
 from inventory.exchange.import_result import ImportResult
 from inventory.exchange.nbi_reading import is_national_inventory
 from inventory.exchange.nbi_rows import import_nbi
-from inventory.exchange.problems import Problem, decoded
+from inventory.exchange.problems import Problem
 from inventory.exchange.register_csv import import_register
 from inventory.exchange.register_guide import described, write_template
 from inventory.management.import_command import ImportCommand
