@@ -40,3 +40,12 @@ def positive(field: str, values: ArrayLike) -> Floats:
     if (array <= 0).any():
         raise InputError(field, f"{array.min():g} is not above zero", "Give a positive value.")
     return array
+
+
+def at_most_or_missing(field: str, values: ArrayLike, most: float, rule: str) -> Floats:
+    """Return ``values`` from 0 to ``most`` (NaN: not known); the others are refused."""
+    array = known_or_missing(field, values)
+    wrong = (array < 0) | (array > most)
+    if wrong.any():
+        raise InputError(field, f"{array[wrong].flat[0]:g} is not 0 to {most:g}", rule)
+    return array

@@ -9,9 +9,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from movement.capacity.results import at_most_or_missing
-from movement.capacity.us_units import MM_PER_IN
-from movement.checks import at_least_zero
+from movement.checks import at_least_zero, at_most_or_missing
+from movement.us_units import MM_PER_IN
 
 States = NDArray[np.int8]
 

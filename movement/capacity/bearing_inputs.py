@@ -8,10 +8,10 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import ArrayLike
 
-from movement.capacity.results import above_zero_or_missing, at_most_or_missing
-from movement.capacity.us_units import N_PER_KN
-from movement.checks import Floats, at_least_zero, known_or_missing
+from movement.capacity.results import above_zero_or_missing
+from movement.checks import Floats, at_least_zero, at_most_or_missing, known_or_missing
 from movement.errors import InputError
+from movement.us_units import N_PER_KN
 
 
 class AashtoEdition(StrEnum):

@@ -7,8 +7,8 @@ from numpy.typing import ArrayLike
 
 from movement.capacity.bearing_inputs import AashtoEdition, Pad
 from movement.capacity.results import Check, Provenance, Rule, compare
-from movement.capacity.us_units import MPA_PER_KSI
 from movement.checks import known_or_missing
+from movement.us_units import MPA_PER_KSI
 
 SHEAR_MODULUS_KSI = (0.080, 0.175)  # 60 +/- 5 durometer by FHWA's example: 0.080 to 0.180, read
 NOMINAL_MODULUS_MPA = (0.7, 0.9, 1.15)  # EN 1337-3:2005; from memory

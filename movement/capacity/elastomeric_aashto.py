@@ -9,9 +9,9 @@ from numpy.typing import ArrayLike
 
 from movement.capacity.bearing_inputs import AashtoEdition, Deformed, Loads, Pad
 from movement.capacity.results import Check, Provenance, Rule, compare
-from movement.capacity.us_units import MPA_PER_KSI
 from movement.checks import Floats, at_least_zero
 from movement.errors import InputError
+from movement.us_units import MPA_PER_KSI
 
 NINTH = AashtoEdition.NINTH
 

@@ -7,8 +7,8 @@ import numpy as np
 from movement.capacity.bearing_inputs import AashtoEdition, Deformed, Loads, Pad
 from movement.capacity.elastomeric_aashto import count_needs, divisor_layers, layer_needs
 from movement.capacity.results import Check, Provenance, Rule, compare
-from movement.capacity.us_units import MM_PER_IN, MPA_PER_KSI
 from movement.checks import Floats
+from movement.us_units import MM_PER_IN, MPA_PER_KSI
 
 AXIAL = (1.4, 1.0)  # 14.7.5.3.3, Da rectangular and round; read in a copy
 ROTATION = (0.5, 0.375)  # Dr rectangular (read in a copy) and round (from memory)

@@ -11,8 +11,8 @@ from numpy.typing import ArrayLike
 
 from movement.capacity.bearing_inputs import Deformed, Loads, Pad
 from movement.capacity.results import Check, Provenance, Rule, compare
-from movement.capacity.us_units import N_PER_KN
 from movement.checks import Floats, at_least_zero
+from movement.us_units import N_PER_KN
 
 EDITION = "EN 1337-3:2005"
 SHEAR_STRAIN_LIMIT = 1.0  # 5.3.3.3

@@ -7,9 +7,9 @@ from numpy.typing import ArrayLike
 
 from movement.capacity.bearing_inputs import Deformed, Loads, Pad
 from movement.capacity.results import Check, Provenance, Rule, compare
-from movement.capacity.us_units import MPA_PER_KSI, N_PER_KN
 from movement.checks import Floats, at_least_zero, known_or_missing
 from movement.errors import InputError
+from movement.us_units import MPA_PER_KSI, N_PER_KN
 
 EDITION = "TxDOT LRFD Bridge Design Manual"
 CLAUSE = "chapter 5, section 2"

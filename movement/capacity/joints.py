@@ -17,10 +17,11 @@ from movement.capacity.results import (
     above_zero_or_missing,
     compare,
 )
-from movement.capacity.us_units import MM_PER_IN
 from movement.checks import Floats, at_least_zero, known_or_missing
 from movement.errors import InputError
 from movement.geometry import LARGEST_SKEW_DEG
+from movement.standards.modot_epg_751_13 import MODOT_SKEW_MOST_DEG
+from movement.us_units import MM_PER_IN
 
 AASHTO = "AASHTO LRFD, 9th ed. (2020)"
 SINGLE_GAP_MOST_IN = 4.0  # 14.5.3.2; read for single gaps in MoDOT EPG 751.13 (2014)
@@ -30,7 +31,6 @@ LONG_FINGER_SLOT_IN = 8.0  # 14.5.3.2; from memory
 FINGER_WIDTH_MOST_IN = (3.0, 2.0)  # slots not longer than 8 in, and longer ones; from memory
 FINGER_OVERLAP_LEAST_IN = 1.5  # 14.5.3.2; from memory
 LONGITUDINAL_GAP_MOST_IN = 1.0  # 14.5.3.2, joints that run along the road; from memory
-MODOT_SKEW_MOST_DEG = {"compression seal": 20.0, "strip seal": 45.0}  # EPG 751.13; read
 
 
 def gap_on_axis(

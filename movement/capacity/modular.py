@@ -14,8 +14,8 @@ from movement.capacity.results import (
     above_zero_or_missing,
     compare,
 )
-from movement.capacity.us_units import MM_PER_IN
 from movement.checks import Floats, at_least_zero, known_or_missing
+from movement.us_units import MM_PER_IN
 
 
 def modular_cells(movement_mm: ArrayLike, cell_movement_mm: ArrayLike) -> Floats:

@@ -8,8 +8,8 @@ from numpy.typing import ArrayLike
 from movement.capacity.joints import SINGLE_GAP_MOST_IN, at_most, at_most_skew, skew_checked
 from movement.capacity.results import Carried, Check, Provenance, Rule, above_zero_or_missing
 from movement.capacity.seals import IDAHO, PREFORMED, total_movement
-from movement.capacity.us_units import MM_PER_IN
 from movement.checks import Floats
+from movement.us_units import MM_PER_IN
 
 NEW_HAMPSHIRE = "NHDOT Design Memo 2018-02"
 PREFORMED_SKEW_MOST_DEG = 45.0  # state summary of preformed seals

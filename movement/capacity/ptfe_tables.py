@@ -10,10 +10,9 @@ from enum import IntEnum
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from movement.capacity.results import at_most_or_missing
-from movement.capacity.us_units import MPA_PER_KSI
-from movement.checks import Floats, at_least_zero, known_or_missing
+from movement.checks import Floats, at_least_zero, at_most_or_missing, known_or_missing
 from movement.errors import InputError
+from movement.us_units import MPA_PER_KSI
 
 AASHTO_EDITION = "AASHTO LRFD, 9th ed. (2020)"
 EN_EDITION = "EN 1337-2:2004"

@@ -14,13 +14,12 @@ from movement.capacity.results import (
     Provenance,
     Rule,
     above_zero_or_missing,
-    at_most_or_missing,
     compare,
 )
-from movement.capacity.us_units import KN_PER_KIP
-from movement.checks import Floats, at_least_zero, known_or_missing
+from movement.checks import Floats, at_least_zero, at_most_or_missing, known_or_missing
 from movement.errors import InputError
 from movement.standards import modot_restrainers_2004 as restrainers
+from movement.us_units import KN_PER_KIP
 
 CABLE_YIELD_SHARE = 0.85  # of the breaking force: 39.1 of 46 kip, Californian practice; memory
 SLIP_COEFFICIENT = {

@@ -151,15 +151,6 @@ def above_zero_or_missing(field: str, values: ArrayLike) -> Floats:
     return array
 
 
-def at_most_or_missing(field: str, values: ArrayLike, most: float, rule: str) -> Floats:
-    """Return ``values`` from 0 to ``most`` (NaN: not known); the others are refused."""
-    array = known_or_missing(field, values)
-    wrong = (array < 0) | (array > most)
-    if wrong.any():
-        raise InputError(field, f"{array[wrong].flat[0]:g} is not 0 to {most:g}", rule)
-    return array
-
-
 def quotient(demand: ArrayLike, capacity: ArrayLike) -> Floats:
     """Demand over capacity; infinite where nothing is left, 0 where nothing is asked of it."""
     demand, capacity = np.broadcast_arrays(

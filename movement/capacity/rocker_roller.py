@@ -14,9 +14,9 @@ from movement.capacity.results import (
     above_zero_or_missing,
     compare,
 )
-from movement.capacity.us_units import MPA_PER_KSI, N_PER_KN
 from movement.checks import Floats, known_or_missing
 from movement.errors import InputError
+from movement.us_units import MPA_PER_KSI, N_PER_KN
 
 AASHTO = "AASHTO LRFD, 9th ed. (2020)"
 EN_ROCKER, EN_ROLLER = "EN 1337-6:2004", "EN 1337-4:2004"

@@ -7,8 +7,8 @@ from numpy.typing import ArrayLike
 
 from movement.capacity.results import Check, Provenance, Rule, above_zero_or_missing, compare
 from movement.capacity.rods import SIZE_TOLERANCE_MM, RodGrade
-from movement.capacity.us_units import MM_PER_IN
 from movement.checks import at_least_zero
+from movement.us_units import MM_PER_IN
 
 A354_BD_HRC = ((2.5, 33.0, 39.0), (4.0, 31.0, 39.0))  # up to this diameter [in]: least, most
 RISK_FROM_HRC = 35.0  # with galvanizing or in the wet; practice speaks of 35 to 39

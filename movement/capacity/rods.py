@@ -11,9 +11,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from movement.capacity.results import Check, Provenance, Rule, above_zero_or_missing, compare
-from movement.capacity.us_units import MM_PER_IN, MPA_PER_KSI, N_PER_KN
 from movement.checks import Floats, at_least_zero
 from movement.errors import InputError
+from movement.us_units import MM_PER_IN, MPA_PER_KSI, N_PER_KN
 
 
 class RodGrade(StrEnum):

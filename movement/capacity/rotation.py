@@ -7,8 +7,8 @@ from numpy.typing import ArrayLike
 
 from movement.capacity.bearing_inputs import Loads, small_rotation_or_missing
 from movement.capacity.results import Check, Provenance, Rule, above_zero_or_missing, compare
-from movement.capacity.us_units import MPA_PER_KSI, N_PER_KN
 from movement.checks import Floats, at_least_zero
+from movement.us_units import MPA_PER_KSI, N_PER_KN
 
 AASHTO = "AASHTO LRFD, 9th ed. (2020)"
 EN_POT = "EN 1337-5:2005"

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import ArrayLike
 
@@ -23,9 +21,9 @@ from movement.capacity.results import (
     above_zero_or_missing,
     compare,
 )
-from movement.capacity.us_units import MM_PER_IN
 from movement.checks import at_least_zero, known_or_missing
-from movement.errors import InputError
+from movement.standards.wsdot_bdm_9 import SealRange
+from movement.us_units import MM_PER_IN
 
 WSDOT, IDAHO = "WSDOT BDM, chapter 9", "Idaho bridge manual"
 PREFORMED = "state summary of preformed seals"
@@ -42,26 +40,6 @@ BD_33_EACH_SIDE_MM = {
     "reinforced elastomeric": 165.0,
 }
 NOSING_GAP_MOST_MM = 65.0  # BD 33/94 by a trade summary, read
-
-
-@dataclass(frozen=True, slots=True)
-class SealRange:
-    """Working range of a compression seal in shares of its uncompressed width.
-
-    The owner's setting; the defaults are those of WSDOT BDM 9.1.3.A (read).
-    """
-
-    least: float = 0.40
-    most: float = 0.85
-    shear: float = 0.22
-
-    def __post_init__(self) -> None:
-        if not 0.0 < self.least < self.most <= 1.0 or not 0.0 < self.shear <= 1.0:
-            raise InputError(
-                "seal_range",
-                f"{self.least:g} to {self.most:g}, shear {self.shear:g} is no range",
-                "Give 0 < least < most <= 1 and 0 < shear <= 1.",
-            )
 
 
 def compression_seal_range(

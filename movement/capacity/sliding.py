@@ -30,8 +30,8 @@ from movement.capacity.results import (
     above_zero_or_missing,
     compare,
 )
-from movement.capacity.us_units import MPA_PER_KSI, N_PER_KN
 from movement.checks import Floats, at_least_zero, known_or_missing
+from movement.us_units import MPA_PER_KSI, N_PER_KN
 
 PROTRUSION_FINE_MM, PROTRUSION_ACT_MM = 1.0, 0.2  # approval practice; from memory, unconfirmed
 RECESS_BASE_MM, RECESS_LENGTH_RATIO, RECESS_LEAST_MM = 1.75, 1200.0, 2.2  # EN 1337-2

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from numpy.typing import ArrayLike
 
-from movement.capacity.results import Check, Provenance, Rule, at_most_or_missing, compare
+from movement.capacity.results import Check, Provenance, Rule, compare
+from movement.checks import at_most_or_missing
 
 YIELD_SHARE = 0.90  # f_py of low-relaxation strand as a share of f_pu, Table 5.4.4.1-1; memory
 JACKING_SHARE_OF_YIELD = 0.90  # 5.9.2.2; from memory

@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from movement.allowances import shortening_by_length_mm
-from movement.capacity.us_units import MM_PER_IN
 from movement.checks import Floats, at_least_zero
 from movement.sizing import rounded_up_mm
+from movement.us_units import MM_PER_IN
 
 
 class Construction(StrEnum):

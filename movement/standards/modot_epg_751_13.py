@@ -11,18 +11,18 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from movement.capacity.joints import MODOT_SKEW_MOST_DEG
-from movement.capacity.us_units import MM_PER_IN
 from movement.checks import Floats, at_least_zero, known_or_missing
 from movement.sizing import rounded_mm, rounded_up_mm
 from movement.standards.aashto_lrfd_9_temperature import celsius
 from movement.temperature import DeckType
 from movement.thermal_range import BridgeExtremes
+from movement.us_units import MM_PER_IN
 
 EDITION = "MoDOT EPG 751.13, 2014 revision"
 BASE_TEMPERATURE_F = 60.0
 EXTREMES_F = {"steel": (-30.0, 120.0), "concrete": (-10.0, 110.0)}
 EXPANSION_PER_F = {"steel": 6.5e-6, "concrete": 6.0e-6}
+MODOT_SKEW_MOST_DEG = {"compression seal": 20.0, "strip seal": 45.0}  # EPG 751.13; read
 LOAD_FACTOR_TU = 1.2
 LEAST_GAP_IN, GAP_STEP_IN = 1.0, 0.25
 SMALL_MOVEMENT_IN, LARGE_MOVEMENT_IN = 2.0, 4.0

@@ -9,9 +9,9 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from movement.capacity.us_units import KN_PER_KIP
 from movement.checks import Floats, known_or_missing
 from movement.standards.validity import Validity
+from movement.us_units import KN_PER_KIP
 
 EDITION = "Missouri DOT, Earthquake Restrainers (2004)"
 CLAUSE = "2.1"

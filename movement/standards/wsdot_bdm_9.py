@@ -7,21 +7,40 @@ seal: from memory (medium); its footnote on installation read.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from movement.capacity.results import at_most_or_missing
-from movement.capacity.seals import SealRange
-from movement.capacity.us_units import MM_PER_IN
-from movement.checks import Floats, at_least_zero, known_or_missing
+from movement.checks import Floats, at_least_zero, at_most_or_missing, known_or_missing
 from movement.errors import InputError
 from movement.sizing import smallest_size_mm
+from movement.us_units import MM_PER_IN
 
 BASE_TEMPERATURE_F = 64.0  # chapter 9.1; from memory, high
 SEAL_SHARE_AT_BASE = 0.60  # of the uncompressed width, at 64 degF; read
 GLAND_LEAST_GAP_IN = 1.5  # to put a strip seal's gland in; footnote, read
 GLAND_BELOW_F = 45.0  # or else install below this; the same
+
+
+@dataclass(frozen=True, slots=True)
+class SealRange:
+    """Working range of a compression seal in shares of its uncompressed width.
+
+    The owner's setting; the defaults are those of WSDOT BDM 9.1.3.A (read).
+    """
+
+    least: float = 0.40
+    most: float = 0.85
+    shear: float = 0.22
+
+    def __post_init__(self) -> None:
+        if not 0.0 < self.least < self.most <= 1.0 or not 0.0 < self.shear <= 1.0:
+            raise InputError(
+                "seal_range",
+                f"{self.least:g} to {self.most:g}, shear {self.shear:g} is no range",
+                "Give 0 < least < most <= 1 and 0 < shear <= 1.",
+            )
 
 
 def compression_seal_needed_mm(

@@ -9,7 +9,6 @@ import numpy as np
 import pytest
 
 from movement.allowances import shortening_by_length_mm
-from movement.capacity.seals import SealRange
 from movement.errors import InputError
 from movement.expected import expected_line, predict
 from movement.inputs import DesignExtremes, Limits, Measured, Setting, Thresholds
@@ -82,7 +81,7 @@ class TestCompressionSealOfAConcreteBox:
         # example, 1/4, is not the 0.22 that was read in 9.1.3.A; both leave a 2 in seal
         for shear in (0.25, 0.22):
             needed = wsdot.compression_seal_needed_mm(
-                0.88 * MM_PER_IN, -0.24 * MM_PER_IN, SealRange(shear=shear)
+                0.88 * MM_PER_IN, -0.24 * MM_PER_IN, wsdot.SealRange(shear=shear)
             )
             assert float(needed) / MM_PER_IN == pytest.approx(1.96, abs=ROUNDING_IN)
             chosen = smallest_size_mm(needed, [each * MM_PER_IN for each in (1, 1.5, 2, 2.5, 3)])
@@ -94,7 +93,7 @@ class TestCompressionSealOfAConcreteBox:
     def test_at_a_large_skew_the_slip_along_the_joint_governs(self, shear, needed_in):
         # by hand: 1.0 in of slip x 4 = 4.0 in; / 0.22 = 4.55 in; 0.88 / 0.45 is less
         needed = wsdot.compression_seal_needed_mm(
-            0.88 * MM_PER_IN, 1.0 * MM_PER_IN, SealRange(shear=shear)
+            0.88 * MM_PER_IN, 1.0 * MM_PER_IN, wsdot.SealRange(shear=shear)
         )
         assert float(needed) / MM_PER_IN == pytest.approx(needed_in, abs=ROUNDING_IN)
 
