@@ -50,6 +50,7 @@ class NewInspectionForm(forms.ModelForm):
         fields = ["bridge", "date", "kind", "team", "lead", "crew", "weather", "remarks"]
         field_classes = {"bridge": SafeModelChoiceField, "crew": RowsField}
         widgets = {
+            "crew": forms.CheckboxSelectMultiple,
             "date": forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}),
             "team": forms.TextInput(attrs={"autocomplete": "off"}),
             "remarks": forms.Textarea(attrs={"rows": 3}),

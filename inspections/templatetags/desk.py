@@ -15,11 +15,12 @@ from django.utils.translation import gettext_noop as mark
 from inspections import wording
 from inspections.drawing.marks import WORST_FIRST, mark_drawing
 from inspections.drawing.svg import numbered_anew, to_svg
-from inspections.models import ElementStatus, UnitDiagnosis, Verdict
+from inspections.models import Due, ElementStatus, UnitDiagnosis, Verdict
 from inspections.models.choices import VerdictWord
 from inspections.wording_explanation import readings_words as readings_of
 from inspections.wording_figures import NARROW_SPACE, coefficient
 from inspections.wording_plan import distance_words
+from inspections.wording_plan import when_due as when_due_words
 from inspections.wording_status import shortening_words
 from inspections.wording_status import status_in_short as in_short
 from inspections.wording_status import status_sentence as sentence
@@ -30,6 +31,12 @@ from inventory.words import translated
 
 register = template.Library()
 ROLES = (mark("inspector"), mark("engineer"), mark("manager"), mark("administrator"))
+
+
+@register.filter
+def when_due(due: Due, today: dt.date) -> str:
+    """Show how far what is due is away."""
+    return when_due_words(due, today)
 
 
 @register.filter

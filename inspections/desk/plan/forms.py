@@ -117,6 +117,7 @@ class VisitForm(forms.ModelForm):
         fields = ["planned_on", "kind", "event", "lead", "crew", "note"]
         field_classes = {"event": SafeModelChoiceField, "crew": RowsField}
         widgets = {
+            "crew": forms.CheckboxSelectMultiple,
             "planned_on": forms.DateInput(**DAY),
             "note": forms.Textarea(attrs={"rows": 3, "maxlength": plan.LONGEST_NOTE}),
         }
