@@ -18,7 +18,7 @@ from inspections import wording
 from inspections.event_checklists import ORDER
 from inspections.form_spec import FIELDS, RODS, ReadingField, fields_for, point_words
 from inspections.models import Inspection, Reading, TemperatureReading, Verdict
-from inspections.models.choices import InspectionKind, ReadingQuantity
+from inspections.models.choices import InspectionKind, ReadingQuantity, VerdictWord
 from inspections.selectors.devices import device_on
 from inventory.models import Bridge, Element, Installation
 from inventory.models.choices import ElementKind
@@ -127,6 +127,12 @@ class InspectionSheet:
     def begun(self) -> int:
         """Elements with at least one reading."""
         return sum(bool(stop.reads) for stop in self.stops)
+
+    @property
+    def found(self) -> dict[VerdictWord, list[Stop]]:
+        """The elements that were read, by the weightiest verdict of each."""
+        judged = [(stop.worst.verdict, stop) for stop in self.stops if stop.worst is not None]
+        return {word: [stop for verdict, stop in judged if verdict == word] for word in VerdictWord}
 
 
 def inspections() -> QuerySet[Inspection]:
