@@ -52,6 +52,8 @@ ROWS = {
     "createsuperuser --username chief --email chief@ledger.example": Row(
         "Superuser created", more=("--noinput",)
     ),
+    "makemigrations --dry-run -v 3": Row("No changes detected"),
+    "makemigrations --check --dry-run": Row("No changes detected"),
     "runserver": Row("", more=("--noreload",)),
     "check": Row("no issues"),
     "check --deploy": Row("System check identified"),
