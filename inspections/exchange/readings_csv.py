@@ -11,8 +11,8 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from inspections.exchange.put_aside import RowsPutAside
+from inspections.exchange.readings_csv_by_visit import FileRows
 from inspections.exchange.readings_csv_columns import NAMES, read_header
-from inspections.exchange.readings_csv_rows import FileRows
 from inspections.exchange.readings_csv_visits import Visit, VisitKey
 from inspections.models import Inspection
 from inspections.models.choices import InspectionState, Weather
