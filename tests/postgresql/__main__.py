@@ -14,8 +14,12 @@ import sys
 from tests.postgresql.cluster import NotInstalled, cluster
 from tests.served.database import ON_POSTGRESQL
 
-PURE = ("tests/movement", "tests/published", "tests/simulation")
-"""Tests of plain computing, which no database can change."""
+PURE = (
+    "tests/movement", "tests/properties", "tests/published", "tests/simulation",
+    "tests/test_dependencies.py", "tests/test_documents.py", "tests/test_names.py",
+    "tests/test_programs.py",
+)  # fmt: skip
+"""Tests of plain computing and of what the documents say, which no database can change."""
 ALL = ["-n", "auto", "--dist", "worksteal", "--durations=15", *(f"--ignore={p}" for p in PURE)]
 
 
