@@ -74,5 +74,5 @@ def test_a_code_that_was_typed_narrows_the_list_and_stays(engineer, bridges, mon
 def test_a_code_of_no_bridge_is_refused_and_stays(engineer, bridges, monkeypatch):
     monkeypatch.setattr(bridge_choice, "LONGEST_LIST", 1)
     page = engineer.get(reverse("elements"), {"bridge": "L-55"}).content.decode()
-    assert bridge_choice.UNKNOWN in page
+    assert str(bridge_choice.UNKNOWN) in page
     assert 'name="bridge" value="L-55"' in page
