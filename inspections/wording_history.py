@@ -72,8 +72,14 @@ _SO_FAR = mark(
 
 def history_sentence(history: ElementHistory, system: System) -> str:
     """Return all that a history tells, with its numbers and what to measure next."""
-    parts = [_response(history, system), *changes(history, system), _travel(history, system)]
-    return " ".join(as_sentence(part) for part in parts if part)
+    parts = [*changes(history, system), _travel(history, system)]
+    told = [response_sentence(history, system), *(as_sentence(part) for part in parts if part)]
+    return " ".join(told)
+
+
+def response_sentence(history: ElementHistory, system: System) -> str:
+    """Return how it follows the temperature, or what is missing to tell and how to get it."""
+    return as_sentence(_response(history, system))
 
 
 def history_in_short(*histories: ElementHistory) -> str:

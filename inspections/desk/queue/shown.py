@@ -12,7 +12,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop as mark
 
 from inspections.models import Decision, Flag, Inspection, Sighting
-from inspections.models.choices import VerdictWord
+from inspections.models.choices import ResponseWord, VerdictWord
+from inspections.models.desk_choices import FlagCause, FlagState
+from inspections.selectors.findings import current_histories
 from inspections.selectors.flags import (
     Weights,
     decisions_of,
@@ -22,6 +24,7 @@ from inspections.selectors.flags import (
 )
 from inspections.services.flags import relied_on
 from inspections.wording_flags import evidence_in_short, evidence_words
+from inspections.wording_history import response_sentence
 from inventory.models import Installation
 from inventory.units import System
 from inventory.words import in_sentence
@@ -162,3 +165,17 @@ def _seen(what: tuple[bool, int] | None) -> str:
     if not shown:
         return _("showed it gone")
     return _("showed it as «%(verdict)s»") % {"verdict": in_sentence(VerdictWord(severity).label)}
+
+
+def still_to_prove(flag: Flag, system: System) -> list[str]:
+    """Return what is missing until readings can show that an element follows the temperature again.
+
+    One reading back at its place proves a position, not that it moves: the flag stays until then.
+    """
+    if flag.cause != FlagCause.RESPONSE or flag.state != FlagState.MENDED:
+        return []
+    rows = current_histories().filter(
+        element=flag.element, response=ResponseWord.NOT_ENOUGH_INFORMATION
+    )
+    moved = rows.exclude(expected_slope_per_c=0).order_by("pk")
+    return list(dict.fromkeys(response_sentence(each, system) for each in moved))

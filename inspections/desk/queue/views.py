@@ -25,6 +25,7 @@ from inspections.desk.queue.shown import (
     changes_since,
     life_shown,
     rows_shown,
+    still_to_prove,
     worked_example,
 )
 from inspections.desk.sorting import Column, Order, order
@@ -185,6 +186,7 @@ def _flag(request: HttpRequest, found: Flag, form: DecisionForm) -> HttpResponse
             "lapsed": found.state in selectors.LAPSES
             and found.until is not None
             and found.until < today,
+            "to_prove": still_to_prove(found, system),
             "others": selectors.flags()
             .filter(element=found.element)
             .exclude(pk=found.pk)
