@@ -18,7 +18,7 @@ pytestmark = pytest.mark.django_db
 CHANGES_EACH_TIME = re.compile(
     rb'name="csrfmiddlewaretoken" value="[^"]+"|nonce="[^"]+"|"(server_now|made_at)": "[^"]+"'
     rb'|type="datetime-local" name="\w+" value="[^"]+"'
-    rb"|drawing-\d+"
+    rb"|drawing-\d+|class=\"on-paper\">[^<]*"
     rb"|DTSTAMP:\w+|/(CreationDate|ModDate|ID)[^\n]*"
 )
 PACKED = re.compile(r"(-xlsx|\.pdf)$")
