@@ -152,9 +152,9 @@ def conflicts(
             "day": other.planned_on,
             "kind": in_sentence(other.get_kind_display()),
         }
-        for other in others.filter(
-            bridge=bridge, planned_on__range=(planned_on - NEAR, planned_on + NEAR)
-        )
+        for other in others.filter(bridge=bridge)
+        # No range of days: the calendar ends near a day that was typed amiss.
+        if abs(other.planned_on - planned_on) <= NEAR
     ]
     return found
 

@@ -13,7 +13,11 @@ from tests.make import make_bridge, make_element, make_inspection, make_support,
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 FINGER_PX = 44
-CONTROLS = "main :is(input:not([type=hidden], [type=radio]), select, textarea, button, .button)"
+CONTROLS = (
+    "main :is(input:not([type=hidden], [type=radio], [type=checkbox]), select, textarea, button,"
+    " .button, label:has(input[type=checkbox]))"
+)
+"""What a finger presses; of a tick it is the label around it."""
 
 
 @pytest.fixture(

@@ -44,6 +44,16 @@ def test_a_visit_after_an_event_is_begun_from_the_event(as_role, bridge):
     assert PlannedVisit.objects.get().event == event
 
 
+@pytest.mark.parametrize("day", ["0001-01-01", "9999-12-31"])
+def test_a_day_at_the_end_of_the_calendar_is_refused_like_any_other(as_role, bridge, day):
+    visit = planned(bridge, 10)
+    sent = {"planned_on": day, "kind": "routine"}
+    response = as_role("engineer").post(f"/plan/visits/{visit.pk}/change/", sent)
+    assert "planned_on" in response.context["form"].errors
+    visit.refresh_from_db()
+    assert visit.planned_on.isoformat() != day
+
+
 def test_a_lead_who_is_elsewhere_that_day_is_told_of_before_it_is_planned(as_role, bridge):
     client = as_role("engineer")
     lead = make_user("inspector", username="anchor")
