@@ -5,6 +5,7 @@ from django_scopes import scopes_disabled
 from hypothesis import HealthCheck, settings
 
 from tests.make import make_user
+from tests.postgresql.emptying import emptied_by_deletes
 
 # How long an example takes says how busy the machine is, and nothing of the product.
 settings.register_profile("untimed", deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -15,6 +16,13 @@ settings.load_profile("untimed")
 def every_district():
     """Let tests make and read rows of all districts; what a page asks for is narrowed as ever."""
     with scopes_disabled():
+        yield
+
+
+@pytest.fixture(autouse=True, scope="session")
+def quickly_emptied():
+    """Let tests that commit leave an empty database behind them without much ado."""
+    with emptied_by_deletes():
         yield
 
 

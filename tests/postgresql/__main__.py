@@ -10,6 +10,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from pathlib import Path
 
 from tests.postgresql.cluster import NotInstalled, cluster
 from tests.served.database import ON_POSTGRESQL
@@ -20,7 +21,23 @@ PURE = (
     "tests/test_programs.py",
 )  # fmt: skip
 """Tests of plain computing and of what the documents say, which no database can change."""
-ALL = ["-n", "auto", "--dist", "worksteal", "--durations=15", *(f"--ignore={p}" for p in PURE)]
+SENDING = (
+    "test_field.py", "test_tablet_faults.py", "test_tablet_journey.py", "test_tablet_sending.py",
+)  # fmt: skip
+"""Tests in the browser that bring rows into the database by the ways of a tablet."""
+
+
+def looks() -> list[str]:
+    """Return the other tests in the browser: of how pages look and what a tablet keeps.
+
+    What these pages ask of a database is asked by the tests without a browser as well.
+    """
+    folder = Path("tests/browser")
+    return [str(each) for each in sorted(folder.glob("test_*.py")) if each.name not in SENDING]
+
+
+ALL = ["-n", "auto", "--dist", "worksteal", "--durations=15",
+       *(f"--ignore={each}" for each in (*PURE, *looks()))]  # fmt: skip
 
 
 def main() -> int:
