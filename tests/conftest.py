@@ -2,6 +2,7 @@
 
 import pytest
 from django_scopes import scopes_disabled
+from whitenoise.middleware import WhiteNoiseMiddleware
 from hypothesis import HealthCheck, settings
 
 from tests.make import make_user
@@ -23,6 +24,24 @@ def every_district():
 def quickly_emptied():
     """Let tests that commit leave an empty database behind them without much ado."""
     with emptied_by_deletes():
+        yield
+
+
+@pytest.fixture(autouse=True, scope="session")
+def static_files_found_once():
+    """Look for static files once: each test client would look for them at its first request."""
+    files: dict = {}
+    find = WhiteNoiseMiddleware.add_files_from_finders
+
+    def find_once(middleware: WhiteNoiseMiddleware) -> None:
+        if files:
+            middleware.files.update(files)
+        else:
+            find(middleware)
+            files.update(middleware.files)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(WhiteNoiseMiddleware, "add_files_from_finders", find_once)
         yield
 
 
