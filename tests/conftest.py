@@ -2,8 +2,8 @@
 
 import pytest
 from django_scopes import scopes_disabled
-from whitenoise.middleware import WhiteNoiseMiddleware
 from hypothesis import HealthCheck, settings
+from whitenoise.middleware import WhiteNoiseMiddleware
 
 from tests.make import make_user
 from tests.postgresql.emptying import emptied_by_deletes
