@@ -2,13 +2,16 @@
 
 import csv
 import io
+import re
 
 import pytest
 from django.apps import apps
 from django.conf import settings as project
+from django.contrib.auth import get_user_model
 from django.core.management import CommandError, call_command
 from django.db import transaction
 from django.test import override_settings
+from django.utils.html import strip_tags
 from pypdf import PdfReader
 
 from inspections.models import (
@@ -36,6 +39,23 @@ from tests.inspections.plain_rows import hard_to_read, unexplained
 
 pytestmark = pytest.mark.django_db
 
+
+def frozen_rocker() -> Element:
+    return Element.objects.get(code="A2-B2", unit__bridge__code="QB-1")
+
+
+TOUR = [
+    (1, "engineer", lambda: "/"),
+    (2, "engineer", lambda: "/bridges/QB-1/"),
+    (
+        3,
+        "engineer",
+        lambda: f"/elements/{Element.objects.get(code='A2-B2', unit__bridge__code='QB-1').pk}/",
+    ),
+    (4, "engineer", lambda: f"/flags/{flags().first().pk}/"),
+    (6, "manager", lambda: "/bridges/QB-1/"),
+]
+"""Steps of the tour in README.md; what a tablet shows is followed in a browser."""
 WORDS = {
     "out_of_range": VerdictWord.OUT_OF_RANGE,
     "watch": VerdictWord.WATCH,
@@ -189,3 +209,14 @@ def test_every_flag_of_the_demo_has_a_page_in_plain_words(demo):
             assert hard_to_read(page.texts) == []
             assert unexplained(page.texts) == []
             assert words_too_many(page.texts) == 0
+
+
+@pytest.mark.parametrize(("step", "role", "path"), TOUR)
+def test_the_tour_of_the_readme_finds_what_it_names(demo, client, step, role, path):
+    tour = (project.BASE_DIR / "README.md").read_text().partition("## Five minutes")[2]
+    told = tour.partition("\n##")[0].partition(f"\n{step}. ")[2].partition(f"\n{step + 1}. ")[0]
+    client.force_login(get_user_model().objects.get(username=role))
+    named = re.findall("«(.+?)»|`(A2-B2|QB-1)`", told)
+    page = " ".join(strip_tags(client.get(path()).content.decode()).split())
+    assert named
+    assert [word for word in map("".join, named) if word not in page] == []
