@@ -64,7 +64,7 @@ def navigation() -> list[str]:
 
 
 def foot() -> list[str]:
-    found = LINK.findall(template("base.html").partition("<footer")[2])
+    found = LINK.findall(template("partials/_foot.html"))
     return [f"{words} ({name})" for name, words in found]
 
 
@@ -75,8 +75,13 @@ def headings() -> set[str]:
 
 
 def properties() -> set[str]:
+    """Return the properties that have a value of their own: the register's are set to others."""
     texts = (path.read_text(encoding="utf-8") for path in STATIC.rglob("*.css"))
-    return {name for text in texts for name in re.findall(r"(?<![\w(-])--([\w-]+):", text)}
+    return {
+        name
+        for text in texts
+        for name in re.findall(r"(?<![\w(-])--([\w-]+):(?! var\(| transparent)", text)
+    }
 
 
 def drawings() -> set[str]:
@@ -102,7 +107,7 @@ def words_while_typing() -> list[str]:
 
 
 WORDS = {
-    "name": lambda: re.findall(r"<span>(.+?)</span>", template("base.html"))[:1],
+    "name": lambda: re.findall(r"<span>(.+?)</span>", template("partials/_head.html"))[:1],
     "navigation": navigation,
     "foot": foot,
     "headings": headings,
@@ -115,7 +120,7 @@ WORDS = {
     "colours": lambda: (each for each in properties() if not each.startswith("d-")),
     "palette": lambda: palette.COLOURS,
     "marks": marks.NAMES.values,
-    "glyph": lambda: re.findall(r'class="(glyph-\w+)"', template("base.html")),
+    "glyph": lambda: re.findall(r'class="(glyph-\w+)"', template("partials/_head.html")),
 }
 """What a section lists name by name."""
 

@@ -20,6 +20,8 @@ class LedgerAdminSite(AdminSite):
     site_header = "Bearing and Joint Ledger"
     site_title = "Bearing and Joint Ledger"
     index_title = "Register, inspections and settings"
+    enable_nav_sidebar = False
+    """A tablet has no room for it, and the start page lists the same."""
 
     def has_permission(self, request: HttpRequest) -> bool:
         """Return whether the user may change the register of a district in scope."""

@@ -28,7 +28,6 @@ else:
     ALLOWED_HOSTS = ["127.0.0.1", "localhost", "[::1]"]
 
 INSTALLED_APPS = [
-    "inspections.project.admin_site.LedgerAdminConfig",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",
@@ -49,6 +48,7 @@ INSTALLED_APPS = [
     "django_tasks_db",
     "inventory",
     "inspections",
+    "inspections.project.admin_site.LedgerAdminConfig",  # after its frame, in our templates
 ]
 
 MIDDLEWARE = [

@@ -7,17 +7,40 @@ from dataclasses import dataclass
 from typing import Any
 
 from django import forms
-from django.contrib import messages
-from django.contrib.admin.utils import flatten_fieldsets
-from django.core.exceptions import PermissionDenied
+from django.contrib import admin, messages
+from django.contrib.admin.utils import flatten_fieldsets, unquote
+from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import models
 from django.forms.models import BaseInlineFormSet
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from simple_history.admin import SimpleHistoryAdmin
 
 from inventory.admin.widgets import Autocomplete
 from inventory.notices import notices
 from inventory.services.changes import register_changed
+
+
+class WrittenValues(admin.AllValuesFieldListFilter):
+    """Narrows a list by a text as it was written; rows without one give no nameless choice."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.lookup_choices = [value for value in self.lookup_choices if value]
+
+
+def number_or_404(model: type[models.Model], *written: str) -> None:
+    """Answer that there is nothing where an address was mistyped.
+
+    Raises
+    ------
+    Http404
+        Where one of ``written`` cannot be the number of a row.
+    """
+    for each in written:
+        try:
+            model._meta.pk.to_python(unquote(each))
+        except ValidationError as error:
+            raise Http404 from error
 
 
 def tell_notices(request: HttpRequest, row: models.Model) -> None:
@@ -40,6 +63,13 @@ class ReadOnlyHistoryAdmin(SimpleHistoryAdmin):
         """Offer no way back on the pages of the history."""
         return True
 
+    def history_view(
+        self, request: HttpRequest, object_id: str, extra_context: dict | None = None
+    ) -> HttpResponse:
+        """List the earlier states of a row."""
+        number_or_404(self.model, object_id)
+        return super().history_view(request, object_id, extra_context)
+
     def history_form_view(
         self,
         request: HttpRequest,
@@ -50,6 +80,7 @@ class ReadOnlyHistoryAdmin(SimpleHistoryAdmin):
         """Show an earlier state; whatever is sent to it is refused."""
         if request.method not in ("GET", "HEAD"):
             raise PermissionDenied
+        number_or_404(self.model, object_id, version_id)
         request.shows_history = True
         return super().history_form_view(request, object_id, version_id, extra_context)
 

@@ -16,6 +16,7 @@ from inventory.admin.base import (
     LinkedRow,
     OnBridgeAdmin,
     RegisterAdmin,
+    WrittenValues,
 )
 from inventory.admin.basis import BASIS_FIELDSETS
 from inventory.models import Bridge, District, Element, Support, TemperatureBasis, Unit
@@ -140,7 +141,8 @@ class BridgeAdmin(RegisterAdmin):
         "year_built",
         "elements_here",
     )
-    list_filter = ("district", "temperature_basis__method", "units__deck_type", "main_material")
+    list_filter = ("district", "temperature_basis__method", "units__deck_type",
+                   ("main_material", WrittenValues))  # fmt: skip
     list_select_related = ("district",)
     search_fields = ("code", "name", "carries", "crosses", "inventory_number")
     search_help_text = "Code, name, what it carries or crosses, NBI structure number"

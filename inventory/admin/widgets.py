@@ -5,12 +5,18 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib.admin.widgets import AutocompleteSelect
+from django.forms import Media
 
 from inventory.keys import may_be_key
 
 
 class Autocomplete(AutocompleteSelect):
     """A choice that is typed; shows none where what was sent is no key, and its field says so."""
+
+    @property
+    def media(self) -> Media:
+        """Add the script that gives its field a name."""
+        return super().media + Media(js=["register/searched_choice.js"])
 
     def optgroups(self, name: str, value: list[Any], attr: Any = None) -> list[Any]:
         """Look up the keys among the values alone."""

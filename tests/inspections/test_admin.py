@@ -114,3 +114,10 @@ def test_an_instrument_is_kept_for_good(engineer, joint):
     tape = Instrument.objects.get()
     assert engineer.post(url(Instrument, "delete", tape.pk), {"post": "yes"}).status_code == 403
     assert Instrument.objects.filter(pk=tape.pk).exists()
+
+
+@pytest.mark.parametrize("path", ["one/history/", "{pk}/history/one/"])
+def test_a_mistyped_address_of_an_earlier_state_is_not_there(engineer, joint, path):
+    start = reverse("admin:inventory_element_changelist")
+    assert engineer.get(start + path.format(pk=joint.pk)).status_code == 404
+    assert engineer.get(f"{start}{joint.pk}/history/").status_code == 200

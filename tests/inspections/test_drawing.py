@@ -212,7 +212,7 @@ def test_a_name_with_markup_in_it_is_shown_as_it_is():
 
 def test_the_style_sheet_knows_every_style_as_the_palette_has_it():
     assert palette.css() in STYLE_SHEET.read_text(encoding="utf-8")
-    schemes = STYLE_SHEET.with_name("schemes.css").read_text(encoding="utf-8")
+    schemes = STYLE_SHEET.with_name("frame.css").read_text(encoding="utf-8")
     assert palette.css_dark() in schemes
     assert palette.DARK.keys() == palette.COLOURS.keys()
 

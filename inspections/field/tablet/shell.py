@@ -20,7 +20,7 @@ from django.views.decorators.cache import cache_control
 from django.views.decorators.csrf import ensure_csrf_cookie
 
 FOLDER = "field"
-ALSO = ("inspections/ledger.css", "inspections/schemes.css", "inspections/icon.svg")
+ALSO = ("inspections/ledger.css", "inspections/frame.css", "inspections/icon.svg")
 KINDS = (".js", ".css", ".json", ".svg", ".png")
 NOT_CACHED = "worker.js"
 
