@@ -10,5 +10,6 @@ function nameThem() {
   }
 }
 
-window.addEventListener("load", nameThem);
+// After what draws them, which waits in the same row.
+window.addEventListener("load", () => window.django.jQuery(nameThem));
 document.addEventListener("formset:added", () => setTimeout(nameThem));
