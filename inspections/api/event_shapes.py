@@ -67,6 +67,10 @@ class StepShape(Told):
     in_u = serializers.FloatField(allow_null=True)
     use = serializers.FloatField(allow_null=True)
     why_not = serializers.CharField()
+    stood_still = serializers.BooleanField(
+        help_text="It reads as before though the temperature called for it to move: it does not"
+        " follow, and the event need not have moved it."
+    )
 
     def get_channel(self, row: Any) -> str:
         """Return what was read where, in words."""

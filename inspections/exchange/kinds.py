@@ -91,6 +91,9 @@ class Kind:
     template: Callable[[], str]
     suffix: str = "csv"
     permission: str = IMPORT_FOR_ALL
+    next_page: str = ""
+    next_step: str = ""
+    """Where what came in is seen, and the words that lead there."""
 
     @property
     def shown_title(self) -> str:
@@ -261,6 +264,8 @@ KINDS = {
             (mark("Column"), mark("Unit"), mark("In rows"), mark("Needed"), mark("Meaning")),
             _register_columns,
             lambda: _written(register_guide.write_template),
+            next_page="bridges",
+            next_step=mark("See the bridges, and open their inspections there"),
         ),
         Kind(
             "readings",
@@ -276,6 +281,8 @@ KINDS = {
             readings_csv_columns.described,
             lambda: _written(readings_csv_export.write_template),
             permission="inspections.import_files",
+            next_page="home",
+            next_step=mark("See which flags the readings open"),
         ),
         Kind(
             "air",

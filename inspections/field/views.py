@@ -32,6 +32,7 @@ from inspections.selectors.field import (
     inspections,
     same_visit,
 )
+from inspections.selectors.flags import flags_shown_by
 from inspections.selectors.list_tables import INSPECTIONS
 from inspections.selectors.ratings import ratings_on
 from inspections.services import visits
@@ -185,6 +186,8 @@ def inspection_answer(
             "home": brought_home(inspection),
             "ratings": ratings_on(inspection),
             "rating_form": rating_form or RatingForm(),
+            # Not asked for before a page shows them: while it is open there are none.
+            "flags": flags_shown_by(inspection),
             "checklist": checklist_of(inspection.event.kind) if inspection.event else [],
         },
         status=status,

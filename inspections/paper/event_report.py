@@ -219,6 +219,8 @@ def _step(step: StepFound, printing: Printing) -> list[object]:
             size += f" ± {shown(step.u, step.dimension, system)}"
     elif step.why_not:
         size = f"{word}: {step.why_not}"
+    if step.stood_still:
+        size += "; reads as before though the temperature called for it to move: does not follow"
     return [
         mark(verdict, 9),
         para(f"{step.after.element.code}, {wording.name_of(step.after)}", SMALL),

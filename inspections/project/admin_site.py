@@ -12,6 +12,10 @@ from django.http import HttpRequest, HttpResponseBase
 from inventory.scoping import see_only
 
 CHANGE = "inventory.change_bridge"
+FIRST = ("inventory", "inspections")
+"""The parts that are listed first: whoever opens the site comes for the register."""
+NOT_LISTED = ("otp_static", "otp_totp")
+"""Parts whose own pages are those of the account and of people."""
 
 
 class LedgerAdminSite(AdminSite):
@@ -26,6 +30,16 @@ class LedgerAdminSite(AdminSite):
     def has_permission(self, request: HttpRequest) -> bool:
         """Return whether the user may change the register of a district in scope."""
         return request.user.has_perm(CHANGE)
+
+    def get_app_list(self, request: HttpRequest, app_label: str | None = None) -> list[dict]:
+        """Return the parts of the site, the register first."""
+        listed = super().get_app_list(request, app_label)
+        return sorted(
+            (each for each in listed if app_label or each["app_label"] not in NOT_LISTED),
+            key=lambda each: (
+                FIRST.index(each["app_label"]) if each["app_label"] in FIRST else len(FIRST)
+            ),
+        )
 
     def admin_view(
         self, view: Callable[..., HttpResponseBase], cacheable: bool = False

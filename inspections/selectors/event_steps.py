@@ -26,7 +26,8 @@ _TOLD = (
 )  # fmt: skip
 """What pages, papers and the API tell of a verdict before or after an event."""
 
-
+STILL_K = 2.0
+"""Standard uncertainties within which two readings say the same.  Judgement, no source."""
 NO_TEMPERATURE = {
     "before": mark("no temperature was taken before the event"),
     "after": mark("no temperature was taken after the event"),
@@ -113,6 +114,17 @@ class StepFound:
         """The greatest share of a limit that is used after the event."""
         uses = (self.after.use_now, self.after.use_at_min, self.after.use_at_max)
         return max((each for each in uses if each is not None), default=None)
+
+    @property
+    def stood_still(self) -> bool:
+        """Whether it reads as before while the temperature called for it to move.
+
+        The step is then the movement that it did not make: the event need not have moved it.
+        """
+        if self.word not in (StepWord.WATCH, StepWord.STEPPED):
+            return False
+        u = [verdict.u_reading or 0.0 for verdict in (self.before, self.after)]
+        return abs(self.value_after - self.value_before) <= STILL_K * float(np.hypot(*u))
 
     @property
     def why_not(self) -> str:

@@ -7,7 +7,18 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Case, ExpressionWrapper, F, FloatField, Q, QuerySet, Value, When
+from django.db.models import (
+    Case,
+    Exists,
+    ExpressionWrapper,
+    F,
+    FloatField,
+    OuterRef,
+    Q,
+    QuerySet,
+    Value,
+    When,
+)
 from django.db.models.functions import (
     Coalesce,
     ExtractDay,
@@ -17,7 +28,7 @@ from django.db.models.functions import (
     Least,
 )
 
-from inspections.models import AgencySettings, Decision, Flag, Sighting
+from inspections.models import AgencySettings, Decision, Flag, Inspection, Sighting
 from inspections.models.choices import VerdictWord
 from inspections.models.desk_choices import FlagState
 from inspections.selectors.parts import in_parts
@@ -136,6 +147,18 @@ def sightings_of(flag: Flag) -> QuerySet[Sighting]:
         Sighting.objects.filter(element_id=flag.element_id, cause=flag.cause)
         .select_related("inspection")
         .order_by("seen_at", "inspection_id")
+    )
+
+
+def flags_shown_by(inspection: Inspection) -> QuerySet[Flag]:
+    """Return the flags whose cause a visit showed, along the bridge."""
+    shown = Sighting.objects.filter(
+        inspection=inspection, element=OuterRef("element"), cause=OuterRef("cause"), shown=True
+    )
+    return (
+        Flag.objects.filter(Exists(shown))
+        .select_related("element")
+        .order_by("element__station_m", "element__code", "cause")
     )
 
 

@@ -9,7 +9,7 @@ from django.db.models import Model, QuerySet
 from django.http import HttpRequest
 
 from inventory.admin.base import KeptInline, RegisterAdmin
-from inventory.admin.fieldsets import DESIGN_OF_KIND
+from inventory.admin.fieldsets import DESIGN_OF_KIND, by_device
 from inventory.models import BearingDesign, JointDesign, RestraintDesign
 from inventory.models.choices import ElementKind
 
@@ -24,17 +24,17 @@ class DesignInline(KeptInline, admin.StackedInline):
 
 class BearingDesignInline(DesignInline):
     model = BearingDesign
-    fieldsets = DESIGN_OF_KIND[ElementKind.BEARING]
+    fieldsets = by_device(ElementKind.BEARING)
 
 
 class JointDesignInline(DesignInline):
     model = JointDesign
-    fieldsets = DESIGN_OF_KIND[ElementKind.JOINT]
+    fieldsets = by_device(ElementKind.JOINT)
 
 
 class RestraintDesignInline(DesignInline):
     model = RestraintDesign
-    fieldsets = DESIGN_OF_KIND[ElementKind.RESTRAINT]
+    fieldsets = by_device(ElementKind.RESTRAINT)
 
 
 INLINE_OF_KIND = {

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from django import forms
-from django.contrib import admin
+from django.contrib import admin, messages
 from django.contrib.admin import helpers
 from django.contrib.admin.utils import unquote
 from django.contrib.admin.widgets import AdminRadioSelect
@@ -15,12 +15,13 @@ from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.template.response import TemplateResponse
 from django.urls import reverse
+from django.utils.html import format_html
 
 from inventory.admin.base import LinkedList, LinkedRow, RegisterAdmin, tell_notices
 from inventory.admin.device_forms import device_form
 from inventory.admin.device_views import DeviceViews, may_write
 from inventory.admin.fieldsets import new_device
-from inventory.admin.widgets import Autocomplete
+from inventory.admin.widgets import CAPACITIES_SCRIPT, Autocomplete
 from inventory.models import Bridge, Element, Installation, Support, Unit
 from inventory.models.choices import ElementKind
 from inventory.services.installations import create_element
@@ -94,6 +95,9 @@ class ElementAdmin(DeviceViews, RegisterAdmin):
     Bridge and kind are asked for first: they decide which units, supports and capacities
     the form offers.
     """
+
+    class Media:
+        js = (CAPACITIES_SCRIPT,)
 
     change_form_template = "admin/inventory/element/change_form.html"
     list_display = (
@@ -261,7 +265,15 @@ class ElementAdmin(DeviceViews, RegisterAdmin):
         return answer
 
     def response_post_save_add(self, request: HttpRequest, obj: Element) -> HttpResponse:
-        """Go back to the bridge, where the next element is added."""
+        """Go back to the bridge, where the next element is added, and say what comes then."""
+        messages.info(
+            request,
+            format_html(
+                "Next: another element by the buttons at the top. Once all stand here, open an"
+                ' inspection from the <a href="{}">page of the bridge</a>.',
+                reverse("bridge", args=[obj.bridge.code]),
+            ),
+        )
         return HttpResponseRedirect(reverse("admin:inventory_bridge_change", args=[obj.bridge_id]))
 
     def get_queryset(self, request: HttpRequest) -> QuerySet[Element]:

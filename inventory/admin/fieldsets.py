@@ -2,7 +2,7 @@
 
 from django.utils.translation import gettext_noop as mark
 
-from inventory.models.choices import ElementKind
+from inventory.models.choices import DEVICES_OF_KIND, DeviceType, ElementKind
 
 Fieldsets = tuple[tuple[str | None, dict], ...]
 
@@ -32,6 +32,48 @@ AS_SET_OF_KIND = {
     ),
 }
 """What a restraint's capacities row tells of its position."""
+
+_RODDED = (DeviceType.HOLD_DOWN, DeviceType.ANCHOR_RODS, DeviceType.CLAMP)
+DEVICES_OF_GROUP: dict[str, tuple[DeviceType, ...]] = {
+    "Elastomer": (
+        DeviceType.PLAIN_ELASTOMERIC,
+        DeviceType.REINFORCED_ELASTOMERIC,
+        DeviceType.POT,
+        DeviceType.DISC,
+        DeviceType.OTHER_BEARING,
+    ),
+    "Steel plates in the elastomer": (
+        DeviceType.REINFORCED_ELASTOMERIC,
+        DeviceType.OTHER_BEARING,
+    ),
+    "Sliding surface": (
+        DeviceType.FLAT_SLIDING,
+        DeviceType.POT,
+        DeviceType.DISC,
+        DeviceType.SPHERICAL,
+        DeviceType.OTHER_BEARING,
+    ),
+    "Rocker or roller": (DeviceType.ROCKER, DeviceType.ROLLER, DeviceType.OTHER_BEARING),
+    "Seal": (
+        DeviceType.STRIP_SEAL,
+        DeviceType.COMPRESSION_SEAL,
+        DeviceType.POURED,
+        DeviceType.OTHER_JOINT,
+    ),
+    "Modular joint": (DeviceType.MODULAR, DeviceType.OTHER_JOINT),
+    "Fingers": (DeviceType.FINGER, DeviceType.OTHER_JOINT),
+    "Gaps": (
+        DeviceType.SHEAR_KEY,
+        DeviceType.HOLD_DOWN,
+        DeviceType.LOCK_UP,
+        DeviceType.RESTRAINER_CABLE,
+    ),
+    "Slip and projection": _RODDED,
+    "Rods": _RODDED,
+    "Cables": (DeviceType.RESTRAINER_CABLE,),
+    "Clamping": (DeviceType.CLAMP,),
+}
+"""Which devices have the figures of a group; a group that is not here, all of its kind."""
 
 DESIGN_OF_KIND: dict[str, Fieldsets] = {
     ElementKind.BEARING: (
@@ -174,10 +216,20 @@ SECTION_FIELDSETS: Fieldsets = (
 )
 
 
+def by_device(kind: str) -> Fieldsets:
+    """Return the capacities of a kind, each group marked with the devices that have it."""
+    marked = []
+    for title, options in DESIGN_OF_KIND[kind]:
+        devices = DEVICES_OF_GROUP.get(title or "", DEVICES_OF_KIND[kind])
+        classes = [] if len(devices) == len(DEVICES_OF_KIND[kind]) else devices
+        marked.append((title, options | {"classes": [f"for-{each.value}" for each in classes]}))
+    return tuple(marked)
+
+
 def new_device(kind: str, title: str = "Device") -> Fieldsets:
     """Return the groups of a device that comes to a place, capacities last."""
     return (
         (title, {"fields": ("device_type", "installed_on", ("maker", "lot"), "remarks")}),
         (mark("Setting"), {"fields": SETTING_OF_KIND[kind]}),
-        *DESIGN_OF_KIND[kind],
+        *by_device(kind),
     )

@@ -11,6 +11,7 @@ from django.http import HttpRequest
 from inventory.admin.base import RegisterAdmin
 from inventory.admin.designs import INLINE_OF_KIND
 from inventory.admin.fieldsets import SETTING_OF_KIND
+from inventory.admin.widgets import CAPACITIES_SCRIPT
 from inventory.models import Installation
 from inventory.models.choices import DEVICES_OF_KIND
 
@@ -22,6 +23,9 @@ class InstallationAdmin(RegisterAdmin):
     It comes with a new element, a replacement or a reset, and ends by one of the latter;
     here its record is completed and corrected.
     """
+
+    class Media:
+        js = (CAPACITIES_SCRIPT,)
 
     list_display = (
         "device_type",

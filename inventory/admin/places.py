@@ -9,6 +9,7 @@ from django.contrib.admin.utils import unquote
 from django.db.models import Count, QuerySet
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.urls import reverse
+from django.utils.html import format_html
 
 from inventory.admin.base import (
     KeptInline,
@@ -45,14 +46,23 @@ class DistrictAdmin(RegisterAdmin):
         return ()
 
 
-class TemperatureBasisInline(KeptInline, admin.StackedInline):
+class AskedOfANewBridge(KeptInline):
+    """Rows that a new bridge cannot be judged without, so that its form shows them at once."""
+
+    extra = 0
+    asked = 1
+
+    def get_extra(self, request: HttpRequest, obj: Bridge | None = None, **kwargs: object) -> int:
+        return self.extra if obj else self.asked
+
+
+class TemperatureBasisInline(AskedOfANewBridge, admin.StackedInline):
     model = TemperatureBasis
     fieldsets = BASIS_FIELDSETS
-    extra = 0
     max_num = 1
 
 
-class UnitInline(KeptInline, admin.StackedInline):
+class UnitInline(AskedOfANewBridge, admin.StackedInline):
     model = Unit
     fields = (
         ("code", "name", "deck_type"),
@@ -61,17 +71,16 @@ class UnitInline(KeptInline, admin.StackedInline):
         ("expansion_per_c", "u_expansion_per_c"),
         ("plan_radius_m", "deck_share"),
     )
-    extra = 0
     show_change_link = True
 
     def get_queryset(self, request: HttpRequest) -> QuerySet[Unit]:
         return super().get_queryset(request).select_related("bridge")
 
 
-class SupportInline(KeptInline, admin.TabularInline):
+class SupportInline(AskedOfANewBridge, admin.TabularInline):
     model = Support
     fields = ("code", "name", "kind", "station_m")
-    extra = 0
+    asked = 2
     show_change_link = True
 
     def get_queryset(self, request: HttpRequest) -> QuerySet[Support]:
@@ -148,6 +157,13 @@ class BridgeAdmin(RegisterAdmin):
     search_help_text = "Code, name, what it carries or crosses, NBI structure number"
     ordering = ("code",)
 
+    def formfield_for_foreignkey(self, db_field, request, **kwargs):
+        """Say how the first district comes to be, where none can be chosen yet."""
+        field = super().formfield_for_foreignkey(db_field, request, **kwargs)
+        if field is not None and db_field.name == "district":
+            field.help_text = "Not there yet? Enter it by the plus sign."
+        return field
+
     def get_queryset(self, request: HttpRequest) -> QuerySet[Bridge]:
         return super().get_queryset(request).annotate(element_count=Count("elements"))
 
@@ -167,6 +183,15 @@ class BridgeAdmin(RegisterAdmin):
             "Next: its elements, each with its device. Begin with «Add bearing», «Add deck joint»"
             " or «Add restraint» at the top; each needs its unit and its support entered first.",
         )
+        if request.user.has_perm("inspections.import_files"):
+            messages.info(
+                request,
+                format_html(
+                    'Many elements come in sooner by a file: <a href="{}">imports</a> have a'
+                    " sample of it.",
+                    reverse("imports"),
+                ),
+            )
         return HttpResponseRedirect(reverse("admin:inventory_bridge_change", args=[obj.pk]))
 
     def change_view(self, request, object_id, form_url="", extra_context=None):

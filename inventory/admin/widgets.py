@@ -9,6 +9,9 @@ from django.forms import Media
 
 from inventory.keys import may_be_key
 
+CAPACITIES_SCRIPT = "register/capacities.js"
+"""Shows the capacities of the chosen device type alone."""
+
 
 class Autocomplete(AutocompleteSelect):
     """A choice that is typed; shows none where what was sent is no key, and its field says so."""

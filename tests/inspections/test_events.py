@@ -157,6 +157,26 @@ def test_a_healthy_bearing_shows_no_step():
     assert step.word == StepWord.NONE
 
 
+@pytest.mark.parametrize(
+    ("after_mm", "told"),
+    # Cooled from 30 to -15 degC it should have gone back by 100 m x 11.7e-6 x 45 K = 52.7 mm.
+    [(11.7, "Does not follow"), (-80.0, "Stepped")],
+)
+def test_a_bearing_that_reads_as_before_in_another_season_is_not_called_stepped(
+    as_role, after_mm, told
+):
+    bridge = bridge_at("HV-104")
+    visit(bridge, dt.date(2023, 8, 1), 11.7, 30.0)
+    event = record(bridge)
+    visit(bridge, dt.date(2024, 3, 5), after_mm, -15.0, event)
+    (step,) = steps(event)
+    assert step.word == StepWord.STEPPED
+    page = words(as_role("engineer").get(f"/events/{event.pk}/"))
+    table = page[page.index("before and after") :]
+    assert told in table
+    assert ({"Does not follow", "Stepped"} - {told}).pop() not in table
+
+
 def test_a_later_visit_that_is_still_open_hides_no_step(as_role):
     bridge = bridge_at("B-1")
     visit(bridge, dt.date(2023, 8, 1), 11.7, 30.0)

@@ -18,6 +18,7 @@ from django.http import (
 )
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.html import format_html
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -43,6 +44,7 @@ from inventory.exchange.problems import ImportRefused
 from inventory.exchange.register_csv import write_register
 from inventory.exchange.workbooks import workbook_by_csv
 from inventory.models import Bridge
+from inventory.words import translated
 
 
 @require_safe
@@ -121,6 +123,11 @@ def _confirmed(request: HttpRequest, kind: Kind) -> HttpResponse:
         _("%(name)s is imported; %(in_short)s.")
         % {"name": upload.name, "in_short": outcome.in_short},
     )
+    if kind.next_page:
+        messages.info(
+            request,
+            format_html('<a href="{}">{}</a>', reverse(kind.next_page), translated(kind.next_step)),
+        )
     return redirect("imports")
 
 

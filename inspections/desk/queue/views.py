@@ -36,9 +36,11 @@ from inspections.refusals import tell
 from inspections.rights import require
 from inspections.selectors import flags as selectors
 from inspections.selectors.brought_home import critical_not_seen
+from inspections.selectors.findings import diagnoses_naming
 from inspections.selectors.list_tables import queue_table
 from inspections.services import decisions
 from inspections.tables import table_file
+from inspections.wording_explanation import tell_unit
 from inspections.wording_flags import MEANING, evidence_words
 from inventory.words import in_sentence
 
@@ -187,6 +189,9 @@ def _flag(request: HttpRequest, found: Flag, form: DecisionForm) -> HttpResponse
             and found.until is not None
             and found.until < today,
             "to_prove": still_to_prove(found, system),
+            "units": []
+            if found.state in selectors.ENDED
+            else [tell_unit(each, system) for each in diagnoses_naming(found.element)],
             "others": selectors.flags()
             .filter(element=found.element)
             .exclude(pk=found.pk)

@@ -58,7 +58,8 @@ async function content(app, inspection, id, redraw) {
     await photoForm(visit, element, redraw),
     beside(visit, element, redraw),
     el("nav", { class: "actions", "aria-label": t("Elements") },
-      neighbour(visit, all[at - 1], t("Before")), neighbour(visit, all[at + 1], t("Next"))),
+      neighbour(visit, all[at - 1], t("Before")), neighbour(visit, all[at + 1], t("Next"))
+        ?? el("a", { class: "big-link", href: `#/i/${inspection}/review` }, t("Review and sign"))),
   ];
 }
 
