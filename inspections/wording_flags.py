@@ -48,8 +48,10 @@ def evidence_words(evidence: Iterable[Item], system: System) -> list[str]:
 
 def evidence_in_short(evidence: Iterable[Item]) -> str:
     """Return the same in a few words."""
-    parts = [words for item in evidence if (words := _SHORT[item["kind"]](item))]
-    return ", ".join(list(dict.fromkeys(parts))[:3])
+    parts = [told for item in evidence if (told := _SHORT[item["kind"]](item))]
+    # A history and its whole unit may say the same word: it is told once.
+    words = [word for part in list(dict.fromkeys(parts))[:3] for word in part.split(", ")]
+    return ", ".join(dict.fromkeys(words))
 
 
 def _channel(item: Item) -> dict[str, str]:
