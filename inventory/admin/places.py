@@ -79,7 +79,7 @@ class UnitInline(AskedOfANewBridge, admin.StackedInline):
 
 class SupportInline(AskedOfANewBridge, admin.TabularInline):
     model = Support
-    fields = ("code", "name", "kind", "station_m")
+    fields = ("code", "kind", "station_m", "name")
     asked = 2
     show_change_link = True
 

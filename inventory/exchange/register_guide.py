@@ -129,8 +129,41 @@ def described() -> list[Told]:
     return told
 
 
+BEARING: dict[Record, dict[str, str]] = {
+    Record.ELEMENT: {
+        "bridge_code": "N-001",
+        "unit_code": "U1",
+        "support_code": "A2",
+        "element_code": "A2-G1",
+        "name": "Bearing of girder 1",
+        "kind": "bearing",
+        "station_m": "84",
+        "line": "G1",
+        "access": "ladder",
+        "replaceable": "yes",
+    },
+    Record.INSTALLATION: {
+        "bridge_code": "N-001",
+        "element_code": "A2-G1",
+        "device_type": "pot",
+        "installed_on": "2011-05-17",
+        "setting_source": "measured",
+        "setting_temperature_c": "14",
+        "setting_offset_along_mm": "0",
+        "setting_offset_across_mm": "0",
+        "movement_back_mm": "40",
+        "movement_ahead_mm": "40",
+        "movement_left_mm": "0",
+        "movement_right_mm": "0",
+        "rotation_mrad": "20",
+    },
+}
+"""A second element: what a bearing fills in is not what a joint does."""
+
+
 def write_template(file: IO[str]) -> None:
-    """Write the header with one example row of each record."""
+    """Write the header with one example row of each record, and those of a bearing."""
     writer = csv.DictWriter(file, [RECORD, *NAMES], restval="", lineterminator="\n")
     writer.writeheader()
-    writer.writerows({RECORD: record.value, **cells} for record, cells in EXAMPLES.items())
+    examples = [*EXAMPLES.items(), *BEARING.items()]
+    writer.writerows({RECORD: record.value, **cells} for record, cells in examples)

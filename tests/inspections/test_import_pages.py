@@ -258,8 +258,12 @@ def test_a_register_comes_in_and_the_downloaded_one_changes_nothing(as_role):
     sample = client.get(reverse("import-template", args=["register"])).getvalue()
     page = check(client, "register", sample)
     assert not Bridge.objects.exists()
-    confirm(client, "register", page)
-    assert Bridge.objects.get().elements.count() == 1
+    after = confirm(client, "register", page)
+    assert '<a href="/bridges/">See the bridges, and open their inspections' in (
+        after.content.decode()
+    )
+    kinds = Bridge.objects.get().elements.values_list("kind", flat=True)
+    assert sorted(kinds) == ["bearing", "joint"]
     again = check(client, "register", client.get(reverse("export-register")).getvalue())
     assert "the ledger holds all of it already" in again.content.decode()
 
