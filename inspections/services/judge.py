@@ -290,7 +290,8 @@ def _replace(bridge_ids: Sequence[int], assessed: Sequence[Assessed]) -> None:
         ElementHistory.objects.filter(element__in=elements),
     ):
         rows._raw_delete(rows.db)
-    write_verdicts(elements, [row for each in assessed for row in each.verdicts])
+    verdicts = Verdict.objects.filter(element__in=elements)
+    write_verdicts(verdicts, [row for each in assessed for row in each.verdicts])
     insert([row for each in assessed for row in each.histories], keyed=True)
     told = [unit for each in assessed for unit in each.told]
     insert([each.diagnosis for each in told], keyed=True)

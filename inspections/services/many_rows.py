@@ -43,13 +43,14 @@ def insert(rows: Collection[Model], keyed: bool = False) -> None:
     rows
         Unsaved; a row that one refers to may have got its key since.
     keyed
-        Whether the rows are told their keys, as where others refer to them.
+        Whether the rows are told their keys, as where others refer to them; rows of a model
+        whose keys the database does not number have them.
     """
     if not rows:
         return
     model = type(next(iter(rows)))
     connection = connections[router.db_for_write(model)]
-    if keyed:
+    if keyed and model._meta.auto_field is not None:
         for row, key in zip(rows, _next_keys(model, len(rows), connection), strict=True):
             row.pk = key
     fields = [each for each in model._meta.concrete_fields if keyed or not each.primary_key]

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
+from django.db.models import QuerySet
 
 from inspections.form_spec import FIELDS
 from inspections.models import AgencySettings, Inspection, Reading
@@ -58,19 +59,31 @@ def points_of(bridge_id: int, agency: AgencySettings) -> list[Point]:
 
 def points_of_each(bridge_ids: Sequence[int], agency: AgencySettings) -> dict[int, list[Point]]:
     """Return the points of some bridges by bridge, oldest first."""
-    grouped: dict[PointKey, Point] = {}
+    columns = ("pk", "bridge_id", "state", "date")
+    bridge_of, visits = {}, {}
+    here = Inspection.objects.filter(bridge__in=bridge_ids).order_by()
+    for pk, bridge_id, *about in here.values_list(*columns):
+        bridge_of[pk], visits[pk] = bridge_id, tuple(about)
     found: dict[int, list[Point]] = {bridge_id: [] for bridge_id in bridge_ids}
+    readings = Reading.objects.filter(inspection__bridge__in=bridge_ids)
+    for point in points_in(readings, visits, agency):
+        found[bridge_of[point.key.inspection_id]].append(point)
+    return found
+
+
+def points_in(
+    readings: QuerySet[Reading],
+    visits: Mapping[int, tuple[str, dt.date]],
+    agency: AgencySettings,
+) -> list[Point]:
+    """Return the points of some readings, oldest first.
+
+    ``visits``: state and day of each of their visits.
+    """
+    grouped: dict[PointKey, Point] = {}
     accuracies = {name: agency.accuracy_of(field.dimension) for name, field in FIELDS.items()}
-    visits = {
-        pk: rest
-        for pk, *rest in Inspection.objects.filter(bridge__in=bridge_ids)
-        .order_by()
-        .values_list("pk", "bridge_id", "state", "date")
-    }
     rows = (
-        Reading.objects.filter(
-            inspection__bridge__in=bridge_ids, corrected_by__isnull=True, set_aside__isnull=True
-        )
+        readings.filter(corrected_by__isnull=True, set_aside__isnull=True)
         .order_by("taken_at", "repeat", "pk")
         .values_list(
             "installation_id", "quantity", "point", "axis", "inspection_id", "taken_at", "pk",
@@ -85,11 +98,9 @@ def points_of_each(bridge_ids: Sequence[int], agency: AgencySettings) -> dict[in
             accuracies[quantity],
         )
         if key not in grouped:
-            bridge_id, state, visited_on = visits[inspection_id]
-            grouped[key] = Point(key, pk, element_id, state, visited_on, [], stated)
-            found[bridge_id].append(grouped[key])
+            grouped[key] = Point(key, pk, element_id, *visits[inspection_id], [], stated)
         grouped[key].values.append(value)
-    return found
+    return list(grouped.values())
 
 
 def moments_of(points: Sequence[Point], day: np.ndarray, window_h: float) -> np.ndarray:

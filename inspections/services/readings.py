@@ -17,6 +17,7 @@ from inspections.models.choices import InspectionState
 from inspections.services.judge import judge_bridges
 from inspections.services.many_rows import insert
 from inspections.services.new_rows import NewReading, NewTemperature, RowProblem, RowsRefused
+from inspections.services.open_visits import judge_visits
 from inspections.services.row_checks import OnRecord, checked_readings, checked_temperatures
 from inventory.words import in_sentence
 
@@ -77,7 +78,7 @@ def record(
     if not isinstance(told, Recorded):
         raise told
     if judge and told.added:
-        judge_bridges([inspection.bridge_id])
+        judge_visits([inspection])
     return told
 
 

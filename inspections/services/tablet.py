@@ -17,6 +17,8 @@ from django.utils.translation import gettext as _
 from inspections.models import Inspection, TabletRecord
 from inspections.models.choices import InspectionState, RecordKind
 from inspections.services.judge import judge_bridges
+from inspections.services.many_rows import insert
+from inspections.services.open_visits import judge_visits
 from inspections.services.readings import RowsRefused
 from inspections.services.tablet_rows import WRITERS, take_measured
 from inventory.words import in_sentence
@@ -26,8 +28,6 @@ CLOCK_TOLERANCE = dt.timedelta(minutes=2)
 """A tablet whose clock is further off than this has its times moved."""
 MEASURED = {RecordKind.READING, RecordKind.TEMPERATURE}
 """What is taken in one go, as long as nothing is wrong with it."""
-IS_JUDGED = {*MEASURED, RecordKind.CRITICAL}
-"""What changes a verdict, or opens a flag at once."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +68,37 @@ class Tablet:
         return told + self.clock_slow if abs(self.clock_slow) > CLOCK_TOLERANCE else told
 
 
+class _Touched:
+    """What is to be judged for the records that were taken."""
+
+    def __init__(self) -> None:
+        self._visits: dict[int, Inspection] = {}
+        self._bridges: set[int] = set()
+
+    def note(self, kind: str, inspection: Inspection) -> None:
+        """Note what a record changes: a verdict, or flags at once."""
+        if kind in MEASURED:
+            self._visits[inspection.pk] = inspection
+        elif kind == RecordKind.CRITICAL:
+            self._bridges.add(inspection.bridge_id)
+        elif kind == RecordKind.SIGN_OFF:
+            # Signing judged the bridge, with all that was taken before it.
+            self._bridges.discard(inspection.bridge_id)
+            for each in self._visits_at({inspection.bridge_id}):
+                del self._visits[each.pk]
+
+    def judge(self) -> None:
+        """Judge it: a visit or, where more than that has changed, its bridge."""
+        for each in self._visits_at(self._bridges):
+            del self._visits[each.pk]
+        if self._bridges:
+            judge_bridges(self._bridges)
+        judge_visits(self._visits.values())
+
+    def _visits_at(self, bridges: set[int]) -> list[Inspection]:
+        return [each for each in self._visits.values() if each.bridge_id in bridges]
+
+
 def take_records(*, tablet: Tablet, sent: list[Sent], user: AbstractBaseUser) -> list[Receipt]:
     """Take records; what is wrong with one does not hold up another.
 
@@ -76,14 +107,13 @@ def take_records(*, tablet: Tablet, sent: list[Sent], user: AbstractBaseUser) ->
     list of Receipt
         One for each record, in their order.
     """
-    bridges: set[int] = set()
+    touched = _Touched()
     receipts = []
     for together, some in groupby(sent, key=_together):
         run = list(some)
-        taken = _take_together(tablet, run, user, bridges) if together and len(run) > 1 else None
-        receipts += taken or [_take(tablet, each, user, bridges) for each in run]
-    if bridges:
-        judge_bridges(bridges)
+        taken = _take_together(tablet, run, user, touched) if together and len(run) > 1 else None
+        receipts += taken or [_take(tablet, each, user, touched) for each in run]
+    touched.judge()
     return receipts
 
 
@@ -93,7 +123,7 @@ def _together(sent: Sent) -> int | None:
 
 
 def _take_together(
-    tablet: Tablet, run: list[Sent], user: AbstractBaseUser, bridges: set[int]
+    tablet: Tablet, run: list[Sent], user: AbstractBaseUser, touched: _Touched
 ) -> list[Receipt] | None:
     """Take readings and temperatures of one inspection; None where one of them cannot be taken.
 
@@ -111,22 +141,25 @@ def _take_together(
                 records = [_record(tablet, each, inspection, user) for each in new]
                 for record in records:
                     record.clean_fields(exclude={"inspection", "user"})
-                TabletRecord.objects.bulk_create(records)
+                received_at = timezone.now()
+                for record in records:
+                    record.received_at = received_at
+                insert(records, keyed=True)
                 take_measured(records, tablet.true_time)
-                bridges.add(inspection.bridge_id)
+                touched.note(run[0].kind, inspection)
     except (InputError, RowsRefused, ValidationError, IntegrityError):
         return None
     return [
-        _known(known[each.uid], each, bridges) if each.uid in known else Receipt(each.uid, "taken")
+        _known(known[each.uid], each, touched) if each.uid in known else Receipt(each.uid, "taken")
         for each in run
     ]
 
 
-def _take(tablet: Tablet, sent: Sent, user: AbstractBaseUser, bridges: set[int]) -> Receipt:
+def _take(tablet: Tablet, sent: Sent, user: AbstractBaseUser, touched: _Touched) -> Receipt:
     there = TabletRecord.objects.select_related("inspection").filter(pk=sent.uid)
     known = there.first()
     if known is not None:
-        return _known(known, sent, bridges)
+        return _known(known, sent, touched)
     try:
         with transaction.atomic():
             record = _recorded(tablet, sent, user)
@@ -143,20 +176,19 @@ def _take(tablet: Tablet, sent: Sent, user: AbstractBaseUser, bridges: set[int])
         known = there.first()
         if known is None:
             raise
-        return _known(known, sent, bridges)
-    if record.kind in IS_JUDGED:
-        bridges.add(record.inspection.bridge_id)
+        return _known(known, sent, touched)
+    touched.note(record.kind, record.inspection)
     return Receipt(sent.uid, "taken")
 
 
-def _known(known: TabletRecord, sent: Sent, bridges: set[int]) -> Receipt:
+def _known(known: TabletRecord, sent: Sent, touched: _Touched) -> Receipt:
     """Return the receipt of a record that was taken before; an id names one thing only."""
     if (known.inspection_id, known.kind, known.payload) == (
         sent.inspection_id, sent.kind, sent.payload
     ):  # fmt: skip
         # It comes again because no answer came: the server may have gone before it judged.
-        if known.kind in IS_JUDGED:
-            bridges.add(known.inspection.bridge_id)
+        if known.kind != RecordKind.SIGN_OFF:  # which is judged as it is taken
+            touched.note(known.kind, known.inspection)
         return Receipt(sent.uid, "already")
     return Receipt(
         sent.uid,

@@ -34,11 +34,10 @@ class Lookups:
     @cached_property
     def elements(self) -> dict[int, Element]:
         """Those elements of its bridge that are named, by key."""
-        named = [payload.get("element") for payload in self._payloads]
+        told = (payload.get("element") for payload in self._payloads)
+        named = {pk for pk in told if isinstance(pk, int)}
         of_bridge = Element.objects.filter(bridge_id=self.inspection.bridge_id).order_by()
-        return of_bridge.in_bulk(
-            {pk for pk in named if isinstance(pk, int) and may_be_key(Element, pk)}
-        )
+        return of_bridge.in_bulk([pk for pk in named if may_be_key(Element, pk)])
 
     @cached_property
     def units(self) -> dict[int, Unit]:

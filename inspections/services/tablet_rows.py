@@ -35,6 +35,7 @@ AGREE_WITHIN = 0.01
 TrueTime = Callable[[dt.datetime], dt.datetime]
 Row = TypeVar("Row", bound=models.Model)
 REQUIRED: Any = object()
+QUANTITIES = frozenset(ReadingQuantity.values)
 
 
 class Payload:
@@ -154,7 +155,7 @@ def _reading(record: TabletRecord, true_time: TrueTime, lookups: Lookups) -> New
     """Return a reading; a second measurement of the same point joins the first one's time."""
     payload = Payload(record.payload)
     quantity = payload.text("quantity")
-    if quantity not in ReadingQuantity.values:
+    if quantity not in QUANTITIES:
         raise InputError(
             "quantity",
             _("«%(quantity)s» is not known") % {"quantity": quantity},

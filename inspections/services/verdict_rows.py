@@ -16,7 +16,6 @@ from inspections.models.choices import SettingFrom
 from inspections.selectors.parts import in_parts
 from inspections.services.judged import THIS_READING, Judged, known, rows_of
 from inspections.services.many_rows import insert, made
-from inventory.models import Element
 from movement import MODEL_VERSION
 from movement.expected import expected_line
 from movement.results import Judgement
@@ -82,13 +81,12 @@ def verdicts_of(found: Judged, now: dt.datetime) -> list[Verdict]:
     return made(Verdict, columns)
 
 
-def write_verdicts(elements: QuerySet[Element], verdicts: Sequence[Verdict]) -> None:
-    """Put verdicts in place of those of some elements; those that still say the same stay.
+def write_verdicts(stored: QuerySet[Verdict], verdicts: Sequence[Verdict]) -> None:
+    """Put verdicts in place of those that are stored; those that still say the same stay.
 
     Most do: a new visit changes nothing of what was read before it.
     """
-    stored = Verdict.objects.filter(element__in=elements).order_by()
-    present = {tuple(says): pk for pk, *says in stored.values_list("pk", *SAYS)}
+    present = {tuple(says): pk for pk, *says in stored.order_by().values_list("pk", *SAYS)}
     of_row = itemgetter(*SAYS)
     new = []
     for verdict in verdicts:
