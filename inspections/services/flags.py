@@ -20,7 +20,7 @@ from inspections.models import (
     Sighting,
 )
 from inspections.models.desk_choices import DecisionKind, FlagCause, FlagState
-from inspections.services.many_rows import insert
+from inspections.services.many_rows import insert, update
 from inspections.services.plan import write_due_at_each
 from inspections.services.proving import note_proof
 from inspections.services.standing_register import StandingRegister
@@ -153,7 +153,7 @@ def _write(
     if present:
         Flag.objects.filter(pk__in=[flag.pk for flag in present.values()]).delete()
     insert(new)
-    Flag.objects.bulk_update(other, [*FOLLOWED, *RANKED], batch_size=200)
+    update(other, [*FOLLOWED, *RANKED])
 
 
 def relied_on(sightings: Iterable[Sighting], as_of: dt.datetime) -> list[list[int | bool]]:

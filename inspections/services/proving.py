@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 from inspections.models import Reading, WorkItem
 from inspections.models.choices import InspectionState
 from inspections.models.desk_choices import WorkState
+from inspections.services.many_rows import update
 
 
 class _Read(NamedTuple):
@@ -38,7 +39,7 @@ def note_proof(bridge_ids: Sequence[int]) -> None:
         if visit_id != item.proved_by_id:
             item.proved_by_id = visit_id
             changed.append(item)
-    WorkItem.objects.bulk_update(changed, ["proved_by"], batch_size=200)
+    update(changed, ["proved_by"])
 
 
 def _reads_of(element_ids: set[int]) -> dict[int, list[_Read]]:
