@@ -19,6 +19,7 @@ from inspections.models.choices import InspectionState, Weather
 from inspections.selectors.parts import in_parts
 from inspections.services import visits as visit_service
 from inspections.services.judge import judge_bridges
+from inspections.services.on_record import Devices
 from inspections.services.readings import (
     Recorded,
     RowProblem,
@@ -111,6 +112,7 @@ def _write(
 ) -> set[int]:
     """Write some visits after the other; return the bridges in which something changed."""
     touched = set()
+    devices = Devices()
     for some in in_parts(visits, TOGETHER):
         present = _present(some)
         report.inspections_known += len(present)
@@ -122,7 +124,8 @@ def _write(
         there = present | opened
         ready = [each for each in some if each.key in there]
         rows = [VisitRows(there[each.key], each.readings, each.temperatures) for each in ready]
-        for visit, told in zip(ready, record_several(visits=rows, user=user), strict=True):
+        recorded_of = record_several(visits=rows, user=user, devices=devices)
+        for visit, told in zip(ready, recorded_of, strict=True):
             try:
                 recorded = _or_raise(told)
                 moved_on = _move_on(there[visit.key], state, user)

@@ -155,8 +155,5 @@ def _prepared(
 
 def _each_once(column: Sequence[Any], prepare: Callable[[Any], Any]) -> Iterator[Any]:
     """Prepare each value of a column once, however often it comes."""
-    known: dict[Any, Any] = {}
-    for value in column:
-        if value not in known:
-            known[value] = prepare(value)
-        yield known[value]
+    known = {value: prepare(value) for value in set(column)}
+    return map(known.__getitem__, column)

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
+import uuid
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from inspections.models import Instrument, TabletRecord
 from inventory.models import Element, Unit
 
 
-@dataclass(frozen=True, slots=True)
-class NewReading:
+class NewReading(NamedTuple):
     """A measured value on its way in; ``value`` is in the stored unit of its quantity."""
 
     element: Element
@@ -26,9 +27,13 @@ class NewReading:
     remark: str = ""
     record: TabletRecord | None = None
 
+    @property
+    def instrument_id(self) -> int | None:
+        """Return the key of its instrument, as a row on record has it."""
+        return None if self.instrument is None else self.instrument.pk
 
-@dataclass(frozen=True, slots=True)
-class NewTemperature:
+
+class NewTemperature(NamedTuple):
     """A temperature on its way in."""
 
     place: str
@@ -39,6 +44,21 @@ class NewTemperature:
     sunlit: bool = False
     instrument: Instrument | None = None
     record: TabletRecord | None = None
+
+
+class FreshReading(NamedTuple):
+    """A reading that may be written: its inspection, and the device that it was taken on."""
+
+    inspection_id: int
+    installation_id: uuid.UUID
+    new: NewReading
+
+
+class FreshTemperature(NamedTuple):
+    """A temperature that may be written."""
+
+    inspection_id: int
+    new: NewTemperature
 
 
 @dataclass(frozen=True, slots=True)

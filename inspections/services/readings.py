@@ -15,10 +15,18 @@ from django.utils.translation import gettext as _
 from inspections.models import Inspection, Reading, TemperatureReading
 from inspections.models.choices import InspectionState
 from inspections.services.judge import judge_bridges
-from inspections.services.many_rows import insert
-from inspections.services.new_rows import NewReading, NewTemperature, RowProblem, RowsRefused
+from inspections.services.new_rows import (
+    FreshReading,
+    FreshTemperature,
+    NewReading,
+    NewTemperature,
+    RowProblem,
+    RowsRefused,
+)
+from inspections.services.on_record import Devices, OnRecord
 from inspections.services.open_visits import judge_visits
-from inspections.services.row_checks import OnRecord, checked_readings, checked_temperatures
+from inspections.services.row_checks import checked_readings, checked_temperatures
+from inspections.services.row_columns import write_readings, write_temperatures
 from inventory.words import in_sentence
 
 __all__ = [
@@ -84,25 +92,31 @@ def record(
 
 @transaction.atomic
 def record_several(
-    *, visits: Sequence[VisitRows], user: AbstractBaseUser | None = None
+    *,
+    visits: Sequence[VisitRows],
+    user: AbstractBaseUser | None = None,
+    devices: Devices | None = None,
 ) -> list[Recorded | RowsRefused | ValidationError]:
     """Append the rows of several inspections without judging them, as `record` does of one.
 
     Returns what was written of each, or the refusal that `record` would raise: nothing of that
-    one was written then, and it is for the caller to say what becomes of the others.
+    one was written then, and it is for the caller to say what becomes of the others.  ``devices``
+    are kept by a caller that writes more visits to the same places.
     """
     here = _locked([each.inspection.pk for each in visits])
     on_record = OnRecord.of(
-        here.values(), (row.element.pk for each in visits for row in each.readings)
+        here.values(),
+        {row.element.pk for each in visits for row in each.readings},
+        Devices() if devices is None else devices,
     )
     told: list[Recorded | RowsRefused | ValidationError] = []
-    readings: list[Reading] = []
-    temperatures: list[TemperatureReading] = []
+    readings: list[FreshReading] = []
+    temperatures: list[FreshTemperature] = []
     for each in visits:
         inspection = here[each.inspection.pk]
-        fresh, seen, wrong = checked_readings(inspection, each.readings, user, on_record)
+        fresh, seen, wrong = checked_readings(inspection, each.readings, on_record)
         fresh_temperatures, seen_temperatures, wrong_temperatures = checked_temperatures(
-            inspection, each.temperatures, user, on_record
+            inspection, each.temperatures, on_record
         )
         added = len(fresh) + len(fresh_temperatures)
         if wrong or wrong_temperatures:
@@ -125,10 +139,8 @@ def record_several(
             temperatures += fresh_temperatures
             told.append(Recorded(added, seen + seen_temperatures, {inspection.pk}))
     now = timezone.now()
-    for row in (*readings, *temperatures):
-        row.created_at = now
-    insert(readings)
-    insert(temperatures)
+    write_readings(readings, user, now)
+    write_temperatures(temperatures, user, now)
     return told
 
 

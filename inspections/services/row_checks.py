@@ -3,14 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections import defaultdict
-from collections.abc import Collection, Iterable
-from dataclasses import dataclass
+from collections.abc import Sequence
 from functools import cache
-from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
-from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -18,7 +14,14 @@ from django.utils.translation import gettext as _
 from inspections.form_spec import FIELDS, QUANTITIES_OF_DEVICE
 from inspections.models import Inspection, Instrument, Reading, TemperatureReading
 from inspections.selectors.devices import device_on
-from inspections.services.new_rows import NewReading, NewTemperature, RowProblem
+from inspections.services.new_rows import (
+    FreshReading,
+    FreshTemperature,
+    NewReading,
+    NewTemperature,
+    RowProblem,
+)
+from inspections.services.on_record import OnRecord, Stored
 from inventory.decimal_mark import with_mark
 from inventory.models import Installation
 from inventory.units import Dimension
@@ -30,181 +33,132 @@ SAME_VALUE = 1e-6
 """Two values closer than this are one value written twice, in the stored unit."""
 
 
-class _Stored(NamedTuple):
-    """What a reading on record holds besides its key."""
-
-    value: float
-    accuracy: float | None
-    instrument_id: int | None
-
-
-@dataclass(frozen=True, slots=True)
-class OnRecord:
-    """What new rows are held to: devices by element, rows by inspection and what they are of.
-
-    Of a point or place it is all that ever stood there, the last of it as it stands now: a row
-    that was handed in once stays known when it has been corrected, and so does its correction.
-    """
-
-    devices: dict[int, list[Installation]]
-    readings: dict[int, dict[tuple, list[_Stored]]]
-    temperatures: dict[int, dict[tuple, list[tuple[float, bool]]]]
-
-    @classmethod
-    def of(cls, inspections: Collection[Inspection], element_ids: Iterable[int]) -> OnRecord:
-        """Read what stands in some inspections, and at some elements, in three queries."""
-        found = cls(defaultdict(list), defaultdict(dict), defaultdict(dict))
-        for device in Installation.objects.filter(element_id__in=set(element_ids)).order_by():
-            found.devices[device.element_id].append(device)
-        for visit, *of, value, accuracy, instrument_id in (
-            Reading.objects.filter(inspection__in=inspections)
-            .order_by("pk")
-            .values_list(
-                "inspection_id", "element_id", "quantity", "point", "axis", "repeat", "taken_at",
-                "value", "accuracy", "instrument_id",
-            )
-        ):  # fmt: skip
-            stored = _Stored(value, accuracy, instrument_id)
-            found.readings[visit].setdefault(tuple(of), []).append(stored)
-        for visit, *of, value, sunlit in (
-            TemperatureReading.objects.filter(inspection__in=inspections)
-            .order_by("pk")
-            .values_list("inspection_id", "unit_id", "place", "taken_at", "temperature_c", "sunlit")
-        ):
-            found.temperatures[visit].setdefault(tuple(of), []).append((value, sunlit))
-        return found
-
-
 def checked_readings(
-    inspection: Inspection,
-    new: list[NewReading],
-    user: AbstractBaseUser | None,
-    on_record: OnRecord,
-) -> tuple[list[Reading], int, list[RowProblem]]:
+    inspection: Inspection, new: list[NewReading], on_record: OnRecord
+) -> tuple[list[FreshReading], int, list[RowProblem]]:
     """Return the rows to write, and how many stand there already, and what is wrong."""
-    zone = ZoneInfo(inspection.bridge.time_zone)
     present = on_record.readings[inspection.pk]
+    times = _Times(inspection)
     fresh, problems, seen = [], [], 0
     for index, each in enumerate(new):
-        row = Reading(
-            inspection=inspection,
-            element=each.element,
-            quantity=each.quantity,
-            point=each.point,
-            axis=each.axis,
-            repeat=each.repeat,
-            value=each.value,
-            typed=each.typed,
-            taken_at=each.taken_at,
-            instrument=each.instrument,
-            accuracy=each.accuracy,
-            remark=each.remark,
-            record=each.record,
-            created_by=user,
-        )
-        local_day = each.taken_at.astimezone(zone).date()
-        wrong = _time_problem(inspection, each.taken_at.astimezone(zone))
+        local_day, out_of_time = times[each.taken_at]
         installed = device_on(on_record.devices[each.element.pk], local_day)
-        if each.element.bridge_id != inspection.bridge_id:
-            wrong["element"] = _("%(what)s does not belong to %(bridge)s.") % {
-                "what": each.element,
-                "bridge": inspection.bridge.code,
-            }
-        elif installed is None:
-            wrong.setdefault(
-                "taken_at",
-                _("No device stood at %(element)s on %(day)s. Check the date.")
-                % {"element": each.element.code, "day": local_day},
-            )
-        elif each.quantity not in QUANTITIES_OF_DEVICE[installed.device_type]:
-            wrong["quantity"] = _("«%(quantity)s» is not read on a %(device)s. Use %(wanted)s.") % {
-                "quantity": each.quantity,
-                "device": in_sentence(installed.get_device_type_display()),
-                "wanted": ", ".join(QUANTITIES_OF_DEVICE[installed.device_type]),
-            }
-        row.installation = installed
-        if each.quantity in FIELDS:
-            wrong |= _instrument_problem(each.instrument, FIELDS[each.quantity].dimension)
-        wrong = wrong or _field_problems(row)
+        if (
+            installed is not None
+            and not out_of_time
+            and each.element.bridge_id == inspection.bridge_id
+            and on_record.passed.has_like(each, installed)
+        ):
+            wrong = {}
+        else:
+            wrong = _reading_problems(inspection, each, local_day, installed, out_of_time)
+            if not wrong and installed is not None:
+                on_record.passed.add(each, installed)
         key = (
             each.element.pk, each.quantity, each.point, each.axis, each.repeat, each.taken_at
         )  # fmt: skip
         if not wrong and key in present:
-            wrong = _differs(row, present[key])
+            wrong = _differs(each, present[key])
+            if not wrong:
+                seen += 1
+                continue
+        if wrong:
+            problems += [RowProblem(index, name, message) for name, message in wrong.items()]
+        elif installed is not None:
+            present[key] = [each]
+            fresh.append(FreshReading(inspection.pk, installed.pk, each))
+    return fresh, seen, problems
+
+
+def checked_temperatures(
+    inspection: Inspection, new: list[NewTemperature], on_record: OnRecord
+) -> tuple[list[FreshTemperature], int, list[RowProblem]]:
+    """Return the rows to write, and how many stand there already, and what is wrong."""
+    present = on_record.temperatures[inspection.pk]
+    times = _Times(inspection)
+    fresh, problems, seen = [], [], 0
+    for index, each in enumerate(new):
+        _local_day, out_of_time = times[each.taken_at]
+        at_home = each.unit is None or each.unit.bridge_id == inspection.bridge_id
+        if at_home and not out_of_time and on_record.passed.has_like(each):
+            wrong = {}
+        else:
+            wrong = _temperature_problems(inspection, each, out_of_time)
+            if not wrong:
+                on_record.passed.add(each)
+        key = (each.unit.pk if each.unit else None, each.place, each.taken_at)
+        if not wrong and key in present:
+            wrong = _differs_in_temperature(each, present[key])
             if not wrong:
                 seen += 1
                 continue
         if wrong:
             problems += [RowProblem(index, name, message) for name, message in wrong.items()]
         else:
-            present[key] = [_Stored(row.value, row.accuracy, row.instrument_id)]
-            fresh.append(row)
-    return fresh, seen, problems
-
-
-def checked_temperatures(
-    inspection: Inspection,
-    new: list[NewTemperature],
-    user: AbstractBaseUser | None,
-    on_record: OnRecord,
-) -> tuple[list[TemperatureReading], int, list[RowProblem]]:
-    """Return the rows to write, and how many stand there already, and what is wrong."""
-    zone = ZoneInfo(inspection.bridge.time_zone)
-    present = on_record.temperatures[inspection.pk]
-    fresh, problems, seen = [], [], 0
-    for index, each in enumerate(new):
-        row = TemperatureReading(
-            inspection=inspection,
-            unit=each.unit,
-            place=each.place,
-            sunlit=each.sunlit,
-            temperature_c=each.temperature_c,
-            typed=each.typed,
-            taken_at=each.taken_at,
-            instrument=each.instrument,
-            record=each.record,
-            created_by=user,
-        )
-        wrong = _time_problem(inspection, each.taken_at.astimezone(zone))
-        if each.unit is not None and each.unit.bridge_id != inspection.bridge_id:
-            wrong["unit"] = _("%(what)s does not belong to %(bridge)s.") % {
-                "what": each.unit,
-                "bridge": inspection.bridge.code,
-            }
-        wrong |= _instrument_problem(each.instrument, Dimension.TEMPERATURE)
-        wrong = wrong or _field_problems(row)
-        key = (each.unit.pk if each.unit else None, each.place, each.taken_at)
-        if not wrong and key in present:
-            same = [sunlit for value, sunlit in present[key] if _same(value, each.temperature_c)]
-            if not same:
-                wrong["temperature_c"] = _(
-                    "%(recorded)s degC is recorded for this place and time, not %(given)s."
-                    " Correct that temperature, or give the time of this one."
-                ) % {
-                    "recorded": with_mark(f"{present[key][-1][0]:g}"),
-                    "given": with_mark(f"{each.temperature_c:g}"),
-                }
-            elif each.sunlit not in same:
-                wrong["sunlit"] = (
-                    _(
-                        "It is recorded as taken in the sun. Correct that temperature, or say the"
-                        " same."
-                    )
-                    if same[-1]
-                    else _(
-                        "It is recorded as taken in the shade. Correct that temperature, or say"
-                        " the same."
-                    )
-                )
-            else:
-                seen += 1
-                continue
-        if wrong:
-            problems += [RowProblem(index, name, message) for name, message in wrong.items()]
-        else:
             present[key] = [(each.temperature_c, each.sunlit)]
-            fresh.append(row)
+            fresh.append(FreshTemperature(inspection.pk, each))
     return fresh, seen, problems
+
+
+class _Times(dict[dt.datetime, tuple[dt.date, dict[str, str]]]):
+    """The local day of a time, and what is wrong with the time; a visit repeats a few of them."""
+
+    def __init__(self, inspection: Inspection) -> None:
+        super().__init__()
+        self._inspection = inspection
+        self._zone = ZoneInfo(inspection.bridge.time_zone)
+
+    def __missing__(self, taken_at: dt.datetime) -> tuple[dt.date, dict[str, str]]:
+        local = taken_at.astimezone(self._zone)
+        self[taken_at] = told = (local.date(), _time_problem(self._inspection, local))
+        return told
+
+
+def _reading_problems(
+    inspection: Inspection,
+    new: NewReading,
+    local_day: dt.date,
+    installed: Installation | None,
+    out_of_time: dict[str, str],
+) -> dict[str, str]:
+    """Say what is wrong with a reading, by field."""
+    wrong = dict(out_of_time)
+    if new.element.bridge_id != inspection.bridge_id:
+        wrong["element"] = _("%(what)s does not belong to %(bridge)s.") % {
+            "what": new.element,
+            "bridge": inspection.bridge.code,
+        }
+    elif installed is None:
+        wrong.setdefault(
+            "taken_at",
+            _("No device stood at %(element)s on %(day)s. Check the date.")
+            % {"element": new.element.code, "day": local_day},
+        )
+    elif new.quantity not in QUANTITIES_OF_DEVICE[installed.device_type]:
+        wrong["quantity"] = _("«%(quantity)s» is not read on a %(device)s. Use %(wanted)s.") % {
+            "quantity": new.quantity,
+            "device": in_sentence(installed.get_device_type_display()),
+            "wanted": ", ".join(QUANTITIES_OF_DEVICE[installed.device_type]),
+        }
+    if new.quantity in FIELDS:
+        wrong |= _instrument_problem(new.instrument, FIELDS[new.quantity].dimension)
+    return wrong or _field_problems(
+        Reading(inspection=inspection, installation=installed, **new._asdict())
+    )
+
+
+def _temperature_problems(
+    inspection: Inspection, new: NewTemperature, out_of_time: dict[str, str]
+) -> dict[str, str]:
+    """Say what is wrong with a temperature, by field."""
+    wrong = dict(out_of_time)
+    if new.unit is not None and new.unit.bridge_id != inspection.bridge_id:
+        wrong["unit"] = _("%(what)s does not belong to %(bridge)s.") % {
+            "what": new.unit,
+            "bridge": inspection.bridge.code,
+        }
+    wrong |= _instrument_problem(new.instrument, Dimension.TEMPERATURE)
+    return wrong or _field_problems(TemperatureReading(inspection=inspection, **new._asdict()))
 
 
 def _time_problem(inspection: Inspection, taken_at: dt.datetime) -> dict[str, str]:
@@ -240,8 +194,8 @@ def _instrument_problem(instrument: Instrument | None, dimension: Dimension) -> 
     }
 
 
-def _differs(row: Reading, stored: list[_Stored]) -> dict[str, str]:
-    """Say how a row differs from what stands at its point; empty where it is the same."""
+def _differs(row: NewReading, stored: Sequence[Stored | NewReading]) -> dict[str, str]:
+    """Say how a reading differs from what stands at its point; empty where it is the same."""
     same_value = [each for each in stored if _same(each.value, row.value)]
     if not same_value:
         unit = FIELDS[row.quantity].dimension.value
@@ -271,6 +225,33 @@ def _differs(row: Reading, stored: list[_Stored]) -> dict[str, str]:
             )
         }
     return {}
+
+
+def _differs_in_temperature(
+    row: NewTemperature, stored: list[tuple[float, bool]]
+) -> dict[str, str]:
+    """Say how a temperature differs from what stands at its place; empty where it is the same."""
+    same = [sunlit for value, sunlit in stored if _same(value, row.temperature_c)]
+    if not same:
+        return {
+            "temperature_c": _(
+                "%(recorded)s degC is recorded for this place and time, not %(given)s."
+                " Correct that temperature, or give the time of this one."
+            )
+            % {
+                "recorded": with_mark(f"{stored[-1][0]:g}"),
+                "given": with_mark(f"{row.temperature_c:g}"),
+            }
+        }
+    if row.sunlit in same:
+        return {}
+    return {
+        "sunlit": _(
+            "It is recorded as taken in the sun. Correct that temperature, or say the same."
+        )
+        if same[-1]
+        else _("It is recorded as taken in the shade. Correct that temperature, or say the same.")
+    }
 
 
 def _same(one: float | None, other: float | None) -> bool:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 import uuid
 from collections.abc import Sequence
-from dataclasses import replace
 from functools import cached_property
 
 from django.utils.translation import gettext as _
@@ -84,7 +83,7 @@ class Lookups:
         highest[at] = highest.get(at, 0) + 1
         if new.record is not None:
             of_record[new.record.uid] = at
-        return replace(new, taken_at=taken_at, repeat=highest[at])
+        return new._replace(taken_at=taken_at, repeat=highest[at])
 
     @cached_property
     def _temperatures(self) -> set[tuple[int | None, str, dt.datetime]]:
