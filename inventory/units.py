@@ -288,6 +288,8 @@ def _number(match: re.Match[str]) -> float:
 
 
 def _plain(text: str) -> str:
+    if text.isascii():  # neither a fraction in one sign nor a look-alike
+        return " ".join(text.replace("''", '"').split())
     spaced = "".join(
         f" {unicodedata.normalize('NFKC', each)}" if unicodedata.category(each) == "No" else each
         for each in text

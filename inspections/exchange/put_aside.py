@@ -9,16 +9,25 @@ from __future__ import annotations
 import marshal
 import tempfile
 from array import array
-from collections.abc import Iterator
-from typing import Self
+from collections.abc import Hashable, Iterator
+from typing import Generic, Self, TypeVar
+
+MOST_IN_MEMORY = 20_000
+"""So many rows wait to be written together with others of their group."""
+Group = TypeVar("Group", bound=Hashable)
+Row = tuple[int, list[str]]
+"""A line number with the cells of the line."""
 
 
-class RowsPutAside:
-    """Takes rows, each a line number with its cells, and gives them back by their places."""
+class RowsPutAside(Generic[Group]):
+    """Takes rows, each to a group, and gives them back by their group."""
 
     def __init__(self) -> None:
         self._file = tempfile.TemporaryFile()  # noqa: SIM115 - closed by __exit__
         self._end = 0
+        self._places: dict[Group, array[int]] = {}
+        self._waiting: dict[Group, list[Row]] = {}
+        self._count = 0
 
     def __enter__(self) -> Self:
         return self
@@ -26,27 +35,36 @@ class RowsPutAside:
     def __exit__(self, *_told: object) -> None:
         self._file.close()
 
-    def add(self, places: array[int], line: int, cells: tuple[str, ...]) -> None:
-        """Put a row aside and note its place among ``places``: where it begins, how long it is."""
-        told = marshal.dumps((line, cells))
-        self._file.write(told)
-        places.extend((self._end, len(told)))
-        self._end += len(told)
+    def add(self, group: Group, row: Row) -> None:
+        """Put a row aside."""
+        waiting = self._waiting.get(group)
+        if waiting is None:
+            self._waiting[group] = [row]
+        else:
+            waiting.append(row)
+        self._count += 1
+        if self._count >= MOST_IN_MEMORY:
+            self._write()
 
-    def at(self, places: array[int]) -> Iterator[tuple[int, tuple[str, ...]]]:
-        """Yield the rows at some places."""
-        each = iter(places)
+    def groups(self) -> list[Group]:
+        """Return the groups in the order in which their first rows came in."""
+        self._write()
+        return list(self._places)
+
+    def of(self, group: Group) -> Iterator[Row]:
+        """Yield the rows of a group in the order in which they came in."""
+        self._write()
+        each = iter(self._places[group])
         for begins, length in zip(each, each, strict=True):
             self._file.seek(begins)
-            yield marshal.loads(self._file.read(length))  # noqa: S302  # nosec B302 # own, above
+            yield from marshal.loads(self._file.read(length))  # noqa: S302  # nosec B302 # own
 
-
-def no_places() -> array[int]:
-    """Return a list that places are noted in."""
-    return array("Q")
-
-
-def in_order(some: array[int], more: array[int]) -> array[int]:
-    """Return two lists of places as one, in the order in which their rows came in."""
-    pairs = zip(some[0::2] + more[0::2], some[1::2] + more[1::2], strict=True)
-    return array("Q", [number for pair in sorted(pairs) for number in pair])
+    def _write(self) -> None:
+        """Write the rows that wait, those of a group beside each other."""
+        for group, rows in self._waiting.items():
+            told = marshal.dumps(rows)
+            self._file.write(told)
+            self._places.setdefault(group, array("Q")).extend((self._end, len(told)))
+            self._end += len(told)
+        self._waiting.clear()
+        self._count = 0

@@ -10,6 +10,7 @@ from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
+from inspections.exchange.fewer_collections import fewer_collections
 from inspections.exchange.put_aside import RowsPutAside
 from inspections.exchange.readings_csv_by_visit import FileRows
 from inspections.exchange.readings_csv_columns import NAMES, read_header
@@ -27,7 +28,7 @@ from inspections.services.readings import (
     VisitRows,
     record_several,
 )
-from inventory.exchange.file_rows import csv_rows
+from inventory.exchange.file_rows import csv_cells
 from inventory.exchange.problems import ImportRefused, Problem
 from inventory.services.authorship import by_user
 
@@ -87,10 +88,10 @@ def import_readings(
         With every row that cannot be taken.
     """
     problems: list[Problem] = []
-    names, rows = csv_rows(file_or_bytes, problems)
+    names, rows = csv_cells(file_or_bytes, problems)
     report = ReadingsReport(dry_run=dry_run)
-    with RowsPutAside() as aside, transaction.atomic():
-        found = FileRows(read_header(names), rows, aside, problems)
+    with fewer_collections(), RowsPutAside() as aside, transaction.atomic():
+        found = FileRows(read_header(names), names, rows, aside, problems)
         report.without_value = found.without_value
         touched = _write(found.visits(), InspectionState(state), user, report, problems)
         if problems:

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import TypeVar
 
 from inspections.exchange.readings_csv_columns import FileColumn, Header
-from inspections.exchange.readings_csv_times import Times
+from inspections.exchange.readings_csv_times import read_time
 from inspections.exchange.readings_csv_visits import Cell, Known, Visit, VisitKey
 from inspections.models import Instrument
 from inspections.models.choices import InspectionKind, TemperaturePlace, Weather
@@ -31,14 +31,11 @@ _ELEMENT_ONLY = ("point", "accuracy", "repeat", "remark")
 class FileRow:
     """One row on its way in, with what is wrong with it."""
 
-    def __init__(
-        self, line: int, cells: dict[str, str], header: Header, known: Known, times: Times
-    ) -> None:
+    def __init__(self, line: int, cells: dict[str, str], header: Header, known: Known) -> None:
         self.line = line
         self.cells = cells
         self.header = header
         self.known = known
-        self.times = times
         self.problems: list[Problem] = []
         self.values = [each for each in header.values if cells[each.header]]
 
@@ -64,7 +61,7 @@ class FileRow:
         self._say(visit, "weather", weather or "")
         bridge = visit.bridge
         taken_at = self._read(
-            "taken_at", lambda _column, text, _unit: self.times.read(text, bridge.time_zone)
+            "taken_at", lambda _column, text, _unit: read_time(text, bridge.time_zone)
         )
         element = unit = None
         if self._text("element_code"):
@@ -154,16 +151,10 @@ class FileRow:
         """Return the values by their headers; what cannot be read is told."""
         typed = {}
         for each in self.values:
-            text = self.cells[each.header]
             try:
-                value = parse(each.header, text, each.column.dimension, each.unit)
+                typed[each.header] = value_of(each, self.cells[each.header])
             except InputError as error:
                 self._wrong(each.header, f"{error.message}. {error.remedy}")
-                continue
-            if each.unit != each.column.dimension.value and text[-1:].isdigit():
-                # What was typed means nothing later without the unit of its header.
-                value = Typed(value.value, f"{value.typed} {each.unit}")
-            typed[each.header] = value
         return typed
 
     def _instrument(self) -> Instrument | None:
@@ -241,6 +232,15 @@ class FileRow:
         elif value and not said:
             setattr(visit, name, value)
             visit.said_on[name] = self.line
+
+
+def value_of(column: FileColumn, text: str) -> Typed:
+    """Return the value of a cell, or refuse it with an `InputError`."""
+    value = parse(column.header, text, column.column.dimension, column.unit)
+    if column.unit != column.column.dimension.value and text[-1:].isdigit():
+        # What was typed means nothing later without the unit of its header.
+        return Typed(value.value, f"{value.typed} {column.unit}")
+    return value
 
 
 def _fitting(instrument: Instrument | None, column: FileColumn) -> Instrument | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from movement.errors import InputError
@@ -11,26 +12,15 @@ FIRST_YEAR, LAST_YEAR = 1850, 2200
 """Years in which a reading can have been taken, well inside what a calendar can count."""
 
 
-class Times:
-    """Reads times; a file repeats few of them many times."""
+@lru_cache(20_000)
+def read_time(text: str, zone_name: str) -> dt.datetime:
+    """Return a local time, or one with its offset, as an instant; a file repeats few many times.
 
-    def __init__(self) -> None:
-        self._read: dict[tuple[str, str], dt.datetime] = {}
-
-    def read(self, text: str, zone: str) -> dt.datetime:
-        """Return a local time, or one with its offset, as an instant.
-
-        Raises
-        ------
-        movement.errors.InputError
-            If it is no time, or clocks were put forward over it or back to it.
-        """
-        if (text, zone) not in self._read:
-            self._read[text, zone] = _time(text, zone)
-        return self._read[text, zone]
-
-
-def _time(text: str, zone_name: str) -> dt.datetime:
+    Raises
+    ------
+    movement.errors.InputError
+        If it is no time, or clocks were put forward over it or back to it.
+    """
     try:
         # A date alone would read as midnight, which nobody has written.
         time = dt.datetime.fromisoformat(text if ":" in text else "")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections import defaultdict
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
@@ -45,6 +46,10 @@ class OnRecord:
     readings: dict[int, dict[tuple, list[Stored | NewReading]]]
     temperatures: dict[int, dict[tuple, list[tuple[float, bool]]]]
     passed: RowsPassed = field(default_factory=RowsPassed)
+    local_times: dict[str, dict[dt.datetime, dt.datetime]] = field(
+        default_factory=lambda: defaultdict(dict)
+    )
+    """Times as they are in a zone, by its name: many visits are read at the same."""
 
     @classmethod
     def of(

@@ -106,7 +106,7 @@ def record_several(
     here = _locked([each.inspection.pk for each in visits])
     on_record = OnRecord.of(
         here.values(),
-        {row.element.pk for each in visits for row in each.readings},
+        {row.element.id for each in visits for row in each.readings},
         Devices() if devices is None else devices,
     )
     told: list[Recorded | RowsRefused | ValidationError] = []

@@ -38,11 +38,11 @@ def checked_readings(
 ) -> tuple[list[FreshReading], int, list[RowProblem]]:
     """Return the rows to write, and how many stand there already, and what is wrong."""
     present = on_record.readings[inspection.pk]
-    times = _Times(inspection)
+    times = _Times(inspection, on_record)
     fresh, problems, seen = [], [], 0
     for index, each in enumerate(new):
         local_day, out_of_time = times[each.taken_at]
-        installed = device_on(on_record.devices[each.element.pk], local_day)
+        installed = device_on(on_record.devices[each.element.id], local_day)
         if (
             installed is not None
             and not out_of_time
@@ -55,7 +55,7 @@ def checked_readings(
             if not wrong and installed is not None:
                 on_record.passed.add(each, installed)
         key = (
-            each.element.pk, each.quantity, each.point, each.axis, each.repeat, each.taken_at
+            each.element.id, each.quantity, each.point, each.axis, each.repeat, each.taken_at
         )  # fmt: skip
         if not wrong and key in present:
             wrong = _differs(each, present[key])
@@ -75,7 +75,7 @@ def checked_temperatures(
 ) -> tuple[list[FreshTemperature], int, list[RowProblem]]:
     """Return the rows to write, and how many stand there already, and what is wrong."""
     present = on_record.temperatures[inspection.pk]
-    times = _Times(inspection)
+    times = _Times(inspection, on_record)
     fresh, problems, seen = [], [], 0
     for index, each in enumerate(new):
         _local_day, out_of_time = times[each.taken_at]
@@ -103,14 +103,19 @@ def checked_temperatures(
 class _Times(dict[dt.datetime, tuple[dt.date, dict[str, str]]]):
     """The local day of a time, and what is wrong with the time; a visit repeats a few of them."""
 
-    def __init__(self, inspection: Inspection) -> None:
+    def __init__(self, inspection: Inspection, on_record: OnRecord) -> None:
         super().__init__()
         self._inspection = inspection
         self._zone = ZoneInfo(inspection.bridge.time_zone)
+        self._latest = timezone.now() + CLOCK_TOLERANCE
+        self._local = on_record.local_times[inspection.bridge.time_zone]
 
     def __missing__(self, taken_at: dt.datetime) -> tuple[dt.date, dict[str, str]]:
-        local = taken_at.astimezone(self._zone)
-        self[taken_at] = told = (local.date(), _time_problem(self._inspection, local))
+        local = self._local.get(taken_at)
+        if local is None:
+            local = self._local[taken_at] = taken_at.astimezone(self._zone)
+        told = (local.date(), _time_problem(self._inspection, local, self._latest))
+        self[taken_at] = told
         return told
 
 
@@ -161,9 +166,11 @@ def _temperature_problems(
     return wrong or _field_problems(TemperatureReading(inspection=inspection, **new._asdict()))
 
 
-def _time_problem(inspection: Inspection, taken_at: dt.datetime) -> dict[str, str]:
+def _time_problem(
+    inspection: Inspection, taken_at: dt.datetime, latest: dt.datetime
+) -> dict[str, str]:
     """Say what is wrong with a time, told in the bridge's time zone."""
-    if taken_at > timezone.now() + CLOCK_TOLERANCE:
+    if taken_at > latest:
         told = _("%(time)s lies in the future. Check the clock.")
         return {"taken_at": told % {"time": f"{taken_at:%Y-%m-%d %H:%M}"}}
     local_day = taken_at.date()

@@ -54,8 +54,15 @@ def write_temperatures(
 def _columns(told: dict[str, Sequence[Any]], relations: Iterable[str]) -> dict[str, Sequence[Any]]:
     """Return columns by their names in the table, where a row that is referred to is a key."""
     return {name: column for name, column in told.items() if name not in relations} | {
-        f"{name}_id": [_key(each) for each in told[name]] for name in relations
+        f"{name}_id": _keys(told[name]) for name in relations
     }
+
+
+def _keys(rows: Sequence[Model | None]) -> list[Any]:
+    """Return the keys of rows of which most come many times."""
+    known = dict(zip(map(id, rows), rows, strict=True))
+    keys = {its: _key(row) for its, row in known.items()}
+    return [keys[its] for its in map(id, rows)]
 
 
 def _key(row: Model | None) -> Any:

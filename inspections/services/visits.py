@@ -12,11 +12,11 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop as mark
-from simple_history.utils import bulk_create_with_history
 
 from inspections.models import Inspection
 from inspections.models.choices import InspectionState
 from inspections.services.judge import judge_bridges
+from inspections.services.rows_with_history import insert_with_history
 from inventory.models import Bridge
 from inventory.services.authorship import by_user
 from inventory.words import in_sentence
@@ -80,7 +80,7 @@ def open_several(
         else:
             told.append(None)
     good = [each for each, refusal in zip(visits, told, strict=True) if refusal is None]
-    bulk_create_with_history(good, Inspection, batch_size=500)
+    insert_with_history(good)
     return told
 
 

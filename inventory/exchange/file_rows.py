@@ -6,6 +6,7 @@ import csv
 import io
 import re
 from collections.abc import Iterator
+from operator import methodcaller
 from typing import IO, Any
 
 from inventory.exchange.problems import ImportRefused, Problem, neutralise, restored
@@ -13,6 +14,7 @@ from inventory.exchange.workbook_reading import workbook_rows
 
 _DELIMITERS = ",;\t"
 _LINE = re.compile(r"[^\r\n]*(?:\r\n|\r|\n)|[^\r\n]+")
+_WHOLE_MATCH = methodcaller("group")
 _SAVE_AS = "Save the file as «CSV UTF-8»."
 _EMPTY = Problem(0, "", "The file is empty. Give one with a header and at least one row.")
 
@@ -38,6 +40,14 @@ def csv_rows(
     ImportRefused
         At once if the file is empty, no text in UTF-8, or its header repeats a name.
     """
+    header, rows = csv_cells(file_or_bytes, problems)
+    return header, ((line, dict(zip(header, cells, strict=True))) for line, cells in rows)
+
+
+def csv_cells(
+    file_or_bytes: IO[bytes] | IO[str] | bytes | str, problems: list[Problem] | None = None
+) -> tuple[list[str], Iterator[tuple[int, list[str]]]]:
+    """Return what `csv_rows` does, each row as its cells in the order of the header."""
     content = file_or_bytes if isinstance(file_or_bytes, bytes | str) else file_or_bytes.read()
     found: list[Problem] = []
     records = _records_of_workbook(content) if _is_workbook(content) else _of_text(content, found)
@@ -54,12 +64,12 @@ def _of_text(content: bytes | str, found: list[Problem]) -> Iterator[tuple[int, 
     text = decoded(content)
     first_line = next((line for line in _lines(text) if line.strip()), "")
     reader = csv.reader(_lines(text), delimiter=_delimiter(first_line), strict=True)
-    return _records(reader, found)
+    return _records(reader, found, may_be_neutralised="'" in text)
 
 
 def _lines(text: str) -> Iterator[str]:
     """Yield each line with its end, one at a time: a file of text in memory takes four times it."""
-    return (found.group() for found in _LINE.finditer(text))
+    return map(_WHOLE_MATCH, _LINE.finditer(text))
 
 
 def _is_workbook(content: bytes | str) -> bool:
@@ -117,7 +127,9 @@ def _delimiter(first_line: str) -> str:
     return max(_DELIMITERS, key=bare.count)
 
 
-def _records(reader: Any, found: list[Problem]) -> Iterator[tuple[int, list[str]]]:
+def _records(
+    reader: Any, found: list[Problem], may_be_neutralised: bool
+) -> Iterator[tuple[int, list[str]]]:
     """Yield each record that holds anything, with the line it begins on."""
     while True:
         line = reader.line_num + 1
@@ -135,8 +147,9 @@ def _records(reader: Any, found: list[Problem]) -> Iterator[tuple[int, list[str]
                 )
             )
             continue
-        if any(cell.strip() for cell in cells):
-            yield line, [restored(cell.strip()) for cell in cells]
+        cells = [cell.strip() for cell in cells]
+        if any(cells):
+            yield line, [restored(cell) for cell in cells] if may_be_neutralised else cells
 
 
 def _refuse_unusable_header(line: int, header: list[str]) -> None:
@@ -159,9 +172,12 @@ def _rows(
     records: Iterator[tuple[int, list[str]]],
     found: list[Problem],
     problems: list[Problem] | None,
-) -> Iterator[tuple[int, dict[str, str]]]:
+) -> Iterator[tuple[int, list[str]]]:
     width = len(header)
     for line, cells in records:
+        if len(cells) == width:
+            yield line, cells
+            continue
         if len(cells) < width or any(cells[width:]):
             found.append(
                 Problem(
@@ -172,7 +188,7 @@ def _rows(
                 )
             )
             continue
-        yield line, dict(zip(header, cells, strict=False))
+        yield line, cells[:width]
     if problems is not None:
         problems += found
     elif found:
