@@ -11,10 +11,14 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import IO, Any
 
+from django.db.models import QuerySet
 from django.http import FileResponse
+from django.http.response import HttpResponseBase
 from django.urls import URLPattern, path
 from django.utils import timezone
 
+from inspections.paging import rows_in_order
+from inspections.streams import as_it_comes
 from inventory.exchange.problems import neutralise
 from inventory.exchange.workbooks import Cell, write_workbook
 from inventory.units import Dimension, System, to_shown
@@ -27,6 +31,8 @@ CONTENT_TYPES = {
     XLSX: "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
 }
 _IN_MEMORY_BYTES = 2**20
+_BLOCK = 2**14
+"""Characters of a file that go out together."""
 _SUFFIXES = {
     # as column names of files spell the labels of the pages
     "°C": "c",
@@ -114,13 +120,18 @@ def text_of(cell: Cell) -> str:
     return neutralise(cell) if isinstance(cell, str) else str(cell)
 
 
-def write_csv(file: IO[bytes], table: Table, rows: Iterable[Any], system: System) -> None:
-    """Write a list as CSV in UTF-8."""
-    stream = io.TextIOWrapper(file, encoding="utf-8", newline="", write_through=True)
-    writer = csv.writer(stream, lineterminator="\n")
+def csv_blocks(table: Table, rows: Iterable[Any], system: System) -> Iterator[bytes]:
+    """Yield a list as CSV in UTF-8, some thousand characters at a time."""
+    written = io.StringIO(newline="")
+    writer = csv.writer(written, lineterminator="\n")
     writer.writerow(table.headers(system))
-    writer.writerows(table.texts(rows, system))
-    stream.detach()
+    for texts in table.texts(rows, system):
+        writer.writerow(texts)
+        if written.tell() >= _BLOCK:
+            yield written.getvalue().encode()
+            written.seek(0)
+            written.truncate()
+    yield written.getvalue().encode()
 
 
 def write_xlsx(file: IO[bytes], table: Table, rows: Iterable[Any], system: System) -> None:
@@ -136,10 +147,17 @@ def table_paths(address: str, view: Callable[..., Any], name: str) -> list[URLPa
     ]
 
 
-def table_file(table: Table, rows: Iterable[Any], system: System, kind: str) -> FileResponse:
-    """Return a list as a file to keep, ``kind`` being csv or xlsx."""
-    write = {CSV: write_csv, XLSX: write_xlsx}[kind]
-    return as_download(f"{table.name}.{kind}", lambda file: write(file, table, rows, system))
+def table_file(table: Table, rows: Iterable[Any], system: System, kind: str) -> HttpResponseBase:
+    """Return a list as a file to keep, ``kind`` being csv or xlsx.
+
+    A long CSV goes out while its rows are read; a workbook can only be written as a whole.
+    """
+    name = f"{table.name}.{kind}"
+    if isinstance(rows, QuerySet):
+        rows = rows_in_order(rows)
+    if kind == CSV:
+        return as_it_comes(name, CONTENT_TYPES[CSV], csv_blocks(table, rows, system))
+    return as_download(name, lambda file: write_xlsx(file, table, rows, system))
 
 
 def as_download(name: str, write: Callable[[IO[bytes]], object]) -> FileResponse:

@@ -8,11 +8,12 @@ under neither fails, so that what was forgotten shows nothing.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection
+from contextlib import AbstractContextManager
 from functools import wraps
 from typing import Any
 
 from django.db import models
-from django_scopes import ScopedManager, scopes_disabled
+from django_scopes import ScopedManager, scope, scopes_disabled
 from django_scopes.manager import DisabledQuerySet
 from django_scopes.state import get_scope, state
 
@@ -43,12 +44,12 @@ def of_districts(
 
     class Manager(models.Manager):
         def get_queryset(self) -> models.QuerySet:
-            scope, rows = get_scope(), super().get_queryset()
-            if scope and not scope["_enabled"]:
+            seen, rows = get_scope(), super().get_queryset()
+            if seen and not seen["_enabled"]:
                 return rows
-            if DISTRICT not in scope:
+            if DISTRICT not in seen:
                 return DisabledQuerySet(self.model, using=self._db, missing_scopes={DISTRICT})
-            return rows if scope[DISTRICT] is None else narrow(rows, scope[DISTRICT])
+            return rows if seen[DISTRICT] is None else narrow(rows, seen[DISTRICT])
 
     return Manager()
 
@@ -66,6 +67,12 @@ def see_all() -> None:
 def districts_seen() -> list[int] | None:
     """Return the ids of the districts in scope; None where all of them are."""
     return get_scope().get(DISTRICT)
+
+
+def same_scope() -> Callable[[], AbstractContextManager[None]]:
+    """Return what opens the scope of now again, for what is read after its end."""
+    seen = districts_seen() if DISTRICT in get_scope() else []
+    return lambda: scope(**{DISTRICT: seen})
 
 
 def seeing_all(function: Callable[..., Any]) -> Callable[..., Any]:

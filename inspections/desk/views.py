@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop as mark
@@ -15,13 +16,12 @@ from inspections.desk.sorting import Column, Order, order
 from inspections.desk.tabs import tabs_of
 from inspections.models import ElementStatus
 from inspections.onward import next_path
-from inspections.paging import RowPaginator
+from inspections.paging import RowPaginator, parts_in_order
 from inspections.preferences import system_of
 from inspections.rights import needs
 from inspections.selectors import desk
 from inspections.selectors.brought_home import critical_not_seen
 from inspections.selectors.list_tables import bridges_table, statuses_table
-from inspections.selectors.parts import in_parts
 from inspections.selectors.statuses import element_statuses
 from inspections.services.preferences import choose_units
 from inspections.tables import table_file
@@ -69,10 +69,10 @@ def flagged(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 @needs("inventory.view_element")
-def flagged_file(request: HttpRequest, kind: str) -> HttpResponse:
+def flagged_file(request: HttpRequest, kind: str) -> HttpResponseBase:
     """Give the list of elements as it is narrowed and sorted."""
     statuses = _statuses(request)[2]
-    rows = (row for part in in_parts(statuses) for row in with_findings_in_short(part))
+    rows = (row for part in parts_in_order(statuses) for row in with_findings_in_short(part))
     system = system_of(request)
     return table_file(statuses_table(system), rows, system, kind)
 
@@ -100,7 +100,7 @@ def bridges(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 @needs("inventory.view_bridge")
-def bridges_file(request: HttpRequest, kind: str) -> HttpResponse:
+def bridges_file(request: HttpRequest, kind: str) -> HttpResponseBase:
     """Give the list of bridges as it is narrowed and sorted."""
     return table_file(bridges_table(), _bridges(request)[2], system_of(request), kind)
 

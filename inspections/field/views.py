@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -56,7 +57,7 @@ def inspection_list(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
-def inspections_file(request: HttpRequest, kind: str) -> HttpResponse:
+def inspections_file(request: HttpRequest, kind: str) -> HttpResponseBase:
     """Give the list of inspections as it is narrowed."""
     require(request.user, VIEW)
     found = InspectionFilter(request.GET, queryset=inspections())

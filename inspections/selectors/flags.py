@@ -194,6 +194,15 @@ def last_decisions(chosen: Iterable[Flag]) -> dict[int, Decision]:
     }
 
 
+def with_what_was_last(chosen: Iterable[Flag]) -> list[Flag]:
+    """Return flags that each carry ``last_sighting`` and ``last_decision``, or None."""
+    found = list(chosen)
+    seen, decided = last_seen(found), last_decisions(found)
+    for flag in found:
+        flag.last_sighting, flag.last_decision = seen.get(flag.pk), decided.get(flag.pk)
+    return found
+
+
 def open_flags() -> Q:
     """Return what a flag that is not at its end fulfils."""
     return ~Q(state__in=ENDED)

@@ -54,17 +54,17 @@ def still_to_judge(path: str) -> TableColumn:
     return TableColumn("still_to_judge", lambda row: bridge_id(row) in waiting)
 
 
-def queue_table(seen: dict[int, Any], decided: dict[int, Any]) -> Table:
-    """Return the queue; ``seen`` and ``decided`` hold the last sighting and decision by flag."""
+def queue_table() -> Table:
+    """Return the queue, of flags ``with_what_was_last``."""
 
     def decision(name: str, value: Callable[[Any], Any]) -> TableColumn:
         def of(flag: Flag) -> Any:
-            return value(decided[flag.pk]) if flag.pk in decided else None
+            return value(flag.last_decision) if flag.last_decision else None
 
         return TableColumn(name, of)
 
     def evidence(flag: Flag) -> str:
-        return evidence_in_short(seen[flag.pk].evidence) if flag.pk in seen else ""
+        return evidence_in_short(flag.last_sighting.evidence) if flag.last_sighting else ""
 
     def points(name: str) -> TableColumn:
         return TableColumn(f"{name}_points", lambda flag: round(getattr(flag, f"by_{name}"), 1))

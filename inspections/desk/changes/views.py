@@ -9,6 +9,7 @@ from django import forms
 from django.core.paginator import Paginator
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -107,7 +108,7 @@ def changes_page(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
-def changes_file(request: HttpRequest, kind: str) -> HttpResponse:
+def changes_file(request: HttpRequest, kind: str) -> HttpResponseBase:
     """Give the list as it is narrowed, a line for each field that was changed."""
     rows, system = _asked(request)[1], system_of(request)
     lines = (

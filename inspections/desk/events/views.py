@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -44,7 +45,7 @@ def events(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
-def events_file(request: HttpRequest, kind: str) -> HttpResponse:
+def events_file(request: HttpRequest, kind: str) -> HttpResponseBase:
     """Give the list of events."""
     require(request.user, VIEW)
     system = system_of(request)

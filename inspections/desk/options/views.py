@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
@@ -44,7 +45,7 @@ def studies(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
-def studies_file(request: HttpRequest, kind: str) -> HttpResponse:
+def studies_file(request: HttpRequest, kind: str) -> HttpResponseBase:
     """Give the list of studies as it is narrowed."""
     require(request.user, VIEW)
     found = StudyFilter(request.GET, queryset=selectors.studies())

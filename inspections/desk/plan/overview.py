@@ -6,6 +6,7 @@ import datetime as dt
 
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -57,7 +58,7 @@ def plan(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
-def due_file(request: HttpRequest, kind: str) -> HttpResponse:
+def due_file(request: HttpRequest, kind: str) -> HttpResponseBase:
     """Give what the page lists, bridge by bridge in its order, a row for each thing due."""
     require(request.user, VIEW)
     today = timezone.localdate()

@@ -9,6 +9,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse, QueryDict
+from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -30,7 +31,7 @@ from inspections.desk.queue.shown import (
 )
 from inspections.desk.sorting import Column, Order, order
 from inspections.models import AgencySettings, ElementStatus, Flag, SavedFilter
-from inspections.paging import RowPaginator
+from inspections.paging import RowPaginator, parts_in_order
 from inspections.preferences import system_of
 from inspections.refusals import tell
 from inspections.rights import require
@@ -70,13 +71,13 @@ def queue(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
-def queue_file(request: HttpRequest, kind: str) -> HttpResponse:
+def queue_file(request: HttpRequest, kind: str) -> HttpResponseBase:
     """Give the queue as it is narrowed and sorted."""
     require(request.user, SEE)
     rows = _listed(request.GET, timezone.localdate(), AgencySettings.current())[2]
-    flags = list(rows)
-    table = queue_table(selectors.last_seen(flags), selectors.last_decisions(flags))
-    return table_file(table, flags, system_of(request), kind)
+    parts = map(selectors.with_what_was_last, parts_in_order(rows))
+    flags = (flag for part in parts for flag in part)
+    return table_file(queue_table(), flags, system_of(request), kind)
 
 
 @require_POST

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -54,7 +55,7 @@ def orders(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
-def orders_file(request: HttpRequest, kind: str) -> HttpResponse:
+def orders_file(request: HttpRequest, kind: str) -> HttpResponseBase:
     """Give the list of work orders as it is narrowed."""
     require(request.user, VIEW)
     found = OrderFilter(request.GET, queryset=selectors.orders())
