@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
@@ -247,11 +248,16 @@ def check_sentence(told: CheckTold) -> str:
     return f"{told.name}, {told.moment}: {amounts}, {used}: {told.word} ({told.rule})."
 
 
-def checks_in_words(told: Sequence[CheckTold]) -> str:
+def checks_in_words(told: Iterable[CheckTold]) -> str:
     """Return in one sentence how many checks are exceeded, near, met, and cannot be made."""
-    if not told:
+    return states_in_words([each.state for each in told])
+
+
+def states_in_words(found: Sequence[State]) -> str:
+    """Return the same of checks of which nothing but this is told."""
+    if not found:
         return _("No capacity has been checked.")
-    counts = {state: sum(each.state == state for each in told) for state in State}
+    counts = Counter(found)
     parts = [
         f"{counts[state]} {_(words)}"
         for state, words in (
@@ -266,9 +272,9 @@ def checks_in_words(told: Sequence[CheckTold]) -> str:
     checks = ngettext(
         "%(count)s check of capacity as found: %(states)s.",
         "%(count)s checks of capacity as found: %(states)s.",
-        len(told),
+        len(found),
     )
-    return checks % {"count": len(told), "states": joined(parts)}
+    return checks % {"count": len(found), "states": joined(parts)}
 
 
 def made_and_lacking(told: Sequence[CheckTold]) -> tuple[list[CheckTold], list[CheckTold]]:

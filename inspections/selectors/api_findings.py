@@ -14,8 +14,8 @@ def histories() -> QuerySet[ElementHistory]:
         findings.histories()
         .select_related("element__bridge", "blunder_reading")
         .order_by(
-            "element__bridge__code", "element__code", "installation", "quantity", "point", "axis",
-            "pk",
+            "element__bridge__code", "element__code", "installation__installed_on", "quantity",
+            "point", "axis", "pk",
         )
     )  # fmt: skip
 

@@ -16,6 +16,7 @@ from django.db.models import (
     OuterRef,
     Q,
     QuerySet,
+    Subquery,
     Value,
     When,
 )
@@ -173,13 +174,20 @@ def last_seen(chosen: Iterable[Flag]) -> dict[int, Sighting]:
     """Return, by flag, the last sighting that showed it, with a query for many flags."""
     found: dict[int, Sighting] = {}
     for rows in in_parts(chosen):
+        # Of all sightings of an element, which are one of each visit, the last alone is read.
+        last = (
+            Sighting.objects.filter(
+                element=OuterRef("element"), cause=OuterRef("cause"), shown=True
+            )
+            .order_by("-seen_at", "-inspection_id")
+            .values("pk")[:1]
+        )
+        of_flags = Flag.objects.filter(pk__in=[flag.pk for flag in rows]).order_by()
         of_flag = {(flag.element_id, flag.cause): flag.pk for flag in rows}
         for sighting in Sighting.objects.filter(
-            element__in={flag.element_id for flag in rows}, shown=True
-        ).order_by("seen_at", "inspection_id"):
-            pk = of_flag.get((sighting.element_id, sighting.cause))
-            if pk is not None:
-                found[pk] = sighting
+            pk__in=of_flags.annotate(last=Subquery(last)).values("last")
+        ).order_by():
+            found[of_flag[sighting.element_id, sighting.cause]] = sighting
     return found
 
 
