@@ -5,12 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from django.core.paginator import Paginator
+from django.core.paginator import EmptyPage, Page, PageNotAnInteger, Paginator
 from django.db import connections
 from django.db.models import BooleanField, F, Func, QuerySet, Subquery
+from django.utils.functional import cached_property
+from django.utils.translation import gettext as _
 
 from inspections.selectors.parts import in_parts
+from inspections.wording_figures import NARROW_SPACE
 
+MOST_COUNTED = 10_000
+"""Rows of a list that are counted; of more it is told that there are more."""
 ROWS_A_PART = 200
 """Rows of a file that are read at once: a few of them are ready before the file begins."""
 
@@ -78,18 +83,93 @@ class RowPaginator(Paginator):
     """Pages of a query over rows of one table, each found by its keys, or of what is at hand.
 
     ``keys`` are the same rows in the same order, where all are put in order another way than a
-    few.
+    few.  Of a query it counts up to ``MOST_COUNTED`` rows, as counting takes the longer the more
+    there are; where ``counts_all`` is False there are more, and pages go on beyond ``num_pages``.
     """
 
     def __init__(self, *args: Any, keys: QuerySet | None = None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self._keys = keys
 
+    @cached_property
+    def count(self) -> int:
+        """How many rows there are, ``MOST_COUNTED`` of more."""
+        return min(self._counted, MOST_COUNTED) if self._counts_rows else super().count
+
+    @property
+    def counts_all(self) -> bool:
+        """Whether that is all of them."""
+        return not self._counts_rows or self._counted <= MOST_COUNTED
+
+    @property
+    def total(self) -> str:
+        """How many there are, in words that stand before what is counted."""
+        return self._told(self.count)
+
+    @property
+    def pages_in_all(self) -> str:
+        """How many pages there are, in the same way."""
+        return self._told(self.num_pages)
+
+    def _told(self, number: int) -> str:
+        if self.counts_all:
+            return f"{number}"
+        return _("more than %(number)s") % {"number": f"{number:,}".replace(",", NARROW_SPACE)}
+
+    @property
+    def _counts_rows(self) -> bool:
+        return isinstance(self.object_list, QuerySet)
+
+    @cached_property
+    def _counted(self) -> int:
+        return self.object_list.order_by()[: MOST_COUNTED + 1].count()
+
+    def validate_number(self, number: Any) -> int:
+        """Return the number of a page that may be there."""
+        try:
+            return super().validate_number(number)
+        except EmptyPage:
+            if self.counts_all or int(number) < 1:
+                raise
+            return int(number)
+
+    def get_page(self, number: Any) -> Any:
+        """Return a page, the first or the last of those counted where there is none such."""
+        try:
+            return self.page(number)
+        except PageNotAnInteger:
+            return self.page(1)
+        except EmptyPage:
+            return self.page(self.num_pages)
+
     def page(self, number: Any) -> Any:
         """Return a page."""
-        if not isinstance(self.object_list, QuerySet):
+        if not self._counts_rows:
             return super().page(number)
+        if not self.counts_all:
+            return self._page_of_many(number)
         number = self.validate_number(number)
         first = (number - 1) * self.per_page
         last = min(first + self.per_page, self.count)
         return self._get_page(rows_between(self.object_list, first, last, self._keys), number, self)
+
+    def _page_of_many(self, number: Any) -> Page:
+        """Return a page of more rows than are counted; a row more than it shows tells of a next."""
+        number = self.validate_number(number)
+        first = (number - 1) * self.per_page
+        rows = list(rows_between(self.object_list, first, first + self.per_page + 1, self._keys))
+        if not rows:
+            raise EmptyPage(self.error_messages["no_results"])
+        return PageOfMany(rows, number, self)
+
+
+class PageOfMany(Page):
+    """A page that was read with the first row of the next one."""
+
+    def __init__(self, rows: list, number: int, paginator: Paginator) -> None:
+        self._has_next = len(rows) > paginator.per_page
+        super().__init__(rows[: paginator.per_page], number, paginator)
+
+    def has_next(self) -> bool:
+        """Return whether rows follow."""
+        return self._has_next

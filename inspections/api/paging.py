@@ -9,8 +9,9 @@ from rest_framework.exceptions import ValidationError
 from rest_framework.filters import OrderingFilter
 from rest_framework.pagination import PageNumberPagination
 from rest_framework.request import Request
+from rest_framework.response import Response
 
-from inspections.paging import RowPaginator
+from inspections.paging import MOST_COUNTED, RowPaginator
 
 if TYPE_CHECKING:
     from rest_framework.views import APIView
@@ -36,6 +37,27 @@ class Pages(PageNumberPagination):
                 {"page_size": f"«{text}» is no size of a page. Give 1 to {LARGEST_PAGE}."}
             )
         return int(text[:9])
+
+    def get_paginated_response(self, data: Any) -> Response:
+        """Tell whether the count is of all rows, as those of long lists are not all counted."""
+        answer = super().get_paginated_response(data)
+        counts_all = getattr(self.page.paginator, "counts_all", True)
+        answer.data = {"count": answer.data["count"], "counts_all": counts_all} | answer.data
+        return answer
+
+    def get_paginated_response_schema(self, schema: dict[str, Any]) -> dict[str, Any]:
+        """Describe the same."""
+        told = super().get_paginated_response_schema(schema)
+        told["required"] = ["count", "counts_all", "results"]
+        told["properties"]["count"]["description"] = (
+            f"Number of rows; {MOST_COUNTED} where there are more, and `counts_all` is then false. "
+            "Follow `next` to the end for all of them."
+        )
+        told["properties"]["counts_all"] = {
+            "type": "boolean",
+            "description": "Whether `count` is the number of all rows.",
+        }
+        return told
 
     def get_schema_operation_parameters(self, view: APIView) -> list[dict[str, Any]]:
         """Tell the limits of both parameters."""

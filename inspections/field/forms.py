@@ -5,6 +5,7 @@ from __future__ import annotations
 import django_filters
 from django import forms
 from django.db.models import Q, QuerySet
+from django.utils.functional import cached_property
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django_scopes.forms import SafeModelChoiceField
@@ -15,6 +16,7 @@ from inspections.selectors.field import bridges_to_inspect
 from inspections.selectors.people import who_inspects
 from inspections.typed_fields import PlainForm
 from inventory.keys import RowsField
+from inventory.models import Bridge
 
 
 class InspectionFilter(django_filters.FilterSet):
@@ -71,7 +73,8 @@ class NewInspectionForm(forms.ModelForm):
             ),
         }
 
-    def __init__(self, *args, **kwargs) -> None:
+    def __init__(self, *args, many: bool = False, **kwargs) -> None:
+        """``many``: there are more bridges than a list may hold, and one is named before."""
         super().__init__(*args, label_suffix="", **kwargs)
         for name in ("lead", "crew"):
             self.fields[name].queryset = who_inspects()
@@ -81,6 +84,19 @@ class NewInspectionForm(forms.ModelForm):
         )
         self.fields["bridge"].queryset = bridges_to_inspect()
         self.fields["bridge"].empty_label = _("Choose a bridge")
+        if many and self.bridge_named is not None:
+            self.fields["bridge"].empty_label = None
+            self.fields["bridge"].widget.choices = [(self.bridge_named.pk, str(self.bridge_named))]
+
+    @cached_property
+    def bridge_named(self) -> Bridge | None:
+        """The bridge that was sent, or that the form begins with."""
+        if not self.is_bound:
+            return self.initial.get("bridge")
+        try:
+            return self.fields["bridge"].clean(self["bridge"].data)
+        except forms.ValidationError:
+            return None
 
     def _post_clean(self) -> None:
         """Leave the model's checks to the service, which every way in passes."""

@@ -11,6 +11,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
+from inspections.bridge_search import are_many, find_bridges
 from inspections.event_checklists import checklist_of
 from inspections.field.access import (
     ENTER,
@@ -69,8 +70,11 @@ def inspection_new(request: HttpRequest) -> HttpResponse:
     require(request.user, VIEW, OPEN_VISIT)
     wanted = request.GET.get("bridge", "")
     bridge = bridges_to_inspect().filter(code=wanted).first() if wanted else None
+    many = are_many(bridges_to_inspect())
+    search = find_bridges(bridges_to_inspect(), request.GET.get("find", "") if many else "")
+    bridge = bridge or search.chosen
     form = NewInspectionForm(
-        request.POST or None, initial={"bridge": bridge, "date": timezone.localdate()}
+        request.POST or None, initial={"bridge": bridge, "date": timezone.localdate()}, many=many
     )
     stands_already = None
     if request.method == "POST" and form.is_valid():
@@ -87,6 +91,9 @@ def inspection_new(request: HttpRequest) -> HttpResponse:
         "field/inspection_new.html",
         {
             "form": form,
+            "search": search,
+            "to_find": many and form.bridge_named is None,
+            "many": many,
             "stands_already": stands_already,
             "without_elements": wanted if wanted and bridge is None else "",
         },

@@ -1,9 +1,15 @@
 """Lists of a register that has grown: their pages, and how a bridge is chosen out of many."""
 
+import html
+import re
+
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from inspections import bridge_choice
+from inspections import bridge_choice, paging
+from inspections.desk import views
 from inspections.paging import RowPaginator
 from inspections.selectors.desk import bridges_with_counts, sorted_bridges
 from inspections.selectors.field import inspections
@@ -76,3 +82,74 @@ def test_a_code_of_no_bridge_is_refused_and_stays(engineer, bridges, monkeypatch
     page = engineer.get(reverse("elements"), {"bridge": "L-55"}).content.decode()
     assert str(bridge_choice.UNKNOWN) in page
     assert 'name="bridge" value="L-55"' in page
+
+
+@pytest.fixture
+def few_counted(monkeypatch):
+    """Let lists be long from four rows on, and two of them make a page."""
+    monkeypatch.setattr(paging, "MOST_COUNTED", 3)
+    monkeypatch.setattr(views, "ROWS_A_PAGE", 2)
+
+
+def walk(client, address: str) -> list[list[str]]:
+    """Return the codes of each page, from the first along «Next» to the last."""
+    pages = []
+    while True:
+        answer = client.get(address)
+        pages.append([row.code for row in answer.context["page"].object_list])
+        following = re.search(r'rel="next" href="([^"]+)"', answer.content.decode())
+        if following is None:
+            return pages
+        address = reverse("bridges") + html.unescape(following[1])
+
+
+def test_a_list_of_more_than_is_counted_says_so_and_is_walked_to_its_end(
+    engineer, bridges, few_counted
+):
+    page = engineer.get(reverse("bridges")).content.decode()
+    assert "<caption>More than 3 bridges</caption>" in page
+    assert "Page 1 of more than 2" in page
+    pages = walk(engineer, reverse("bridges") + "?sort=code")
+    assert pages == [["L-0", "L-1"], ["L-2", "L-3"], ["L-4", "L-5"], ["L-6"]]
+    assert walk(engineer, reverse("bridges") + "?sort=code&q=L-2") == [["L-2"]]
+    assert "<caption>1 bridge</caption>" in engineer.get("/bridges/?q=L-2").content.decode()
+
+
+def test_a_page_past_the_end_of_a_long_list_is_the_last_that_is_counted(
+    engineer, bridges, few_counted
+):
+    shown = engineer.get(reverse("bridges") + "?sort=code&page=99").context["page"].object_list
+    assert [row.code for row in shown] == ["L-2", "L-3"]
+
+
+def test_a_long_list_costs_as_many_queries_as_a_short_one(
+    engineer, bridges, monkeypatch, django_assert_num_queries
+):
+    engineer.get(reverse("bridges"))
+    with CaptureQueriesContext(connection) as short:
+        engineer.get(reverse("bridges"))
+    monkeypatch.setattr(paging, "MOST_COUNTED", 3)
+    with django_assert_num_queries(len(short)):
+        engineer.get(reverse("bridges"))
+
+
+def test_a_long_list_is_told_in_german(engineer, bridges, few_counted):
+    engineer.post("/language/", {"language": "de"})
+    page = engineer.get(reverse("bridges")).content.decode()
+    assert "<caption>Mehr als 3 Brücken</caption>" in page
+    assert "von mehr als 2" in page
+
+
+def test_a_program_is_told_that_not_all_rows_are_counted_and_follows_next_to_the_end(
+    engineer, bridges, monkeypatch
+):
+    address, found = "/api/v1/bridges/?page_size=2", []
+    assert engineer.get(address).json()["counts_all"] is True
+    monkeypatch.setattr(paging, "MOST_COUNTED", 3)
+    while address:
+        told = engineer.get(address).json()
+        assert (told["count"], told["counts_all"]) == (3, False)
+        found += [row["code"] for row in told["results"]]
+        address = told["next"]
+    assert found == [f"L-{number}" for number in range(7)]
+    assert engineer.get("/api/v1/bridges/?page_size=2&page=5").status_code == 404
