@@ -1557,5 +1557,25 @@ class Migration(migrations.Migration):
             model_name='verdict',
             index=models.Index(fields=['residual_in_u', 'id'], name='inspections_residua_d8d3dc_idx'),
         ),
+        migrations.AddIndex(
+            model_name='capacitycheck',
+            index=models.Index(fields=['use', 'id'], name='inspections_use_7862d8_idx'),
+        ),
+        migrations.AddIndex(
+            model_name='capacitycheck',
+            index=models.Index(condition=models.Q(('counts', True), models.Q(('use__gt', 1.0), ('nothing_left', True), _connector='OR')), fields=['installation'], name='check_exceeded'),
+        ),
+        migrations.AddIndex(
+            model_name='elementhistory',
+            index=models.Index(fields=['response'], name='inspections_respons_9ca5b1_idx'),
+        ),
+        migrations.AddIndex(
+            model_name='elementhistory',
+            index=models.Index(condition=models.Q(('findings__gt', 0)), fields=['element'], name='history_found'),
+        ),
+        migrations.AddIndex(
+            model_name='explanation',
+            index=models.Index(fields=['cause'], name='inspections_cause_ee94c0_idx'),
+        ),
         migrations.RunPython(worst_first, migrations.RunPython.noop),
     ]

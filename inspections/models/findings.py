@@ -78,6 +78,11 @@ class ElementHistory(OfDistrict):
 
     class Meta:
         ordering = ["element", "installation", "quantity", "point", "axis"]
+        # What lists of elements are narrowed to.
+        indexes = [
+            models.Index(fields=["response"]),
+            models.Index(fields=["element"], condition=Q(findings__gt=0), name="history_found"),
+        ]
         constraints = [
             models.UniqueConstraint(
                 fields=["installation", "quantity", "point", "axis"], name="history_once_a_channel"
@@ -147,6 +152,7 @@ class Explanation(OfDistrict):
 
     class Meta:
         ordering = ["diagnosis", "beside", "rank"]
+        indexes = [models.Index(fields=["cause"])]
         constraints = [
             models.UniqueConstraint(
                 fields=["diagnosis", "beside", "rank"], name="explanation_rank_once"
@@ -193,6 +199,14 @@ class CapacityCheck(OfDistrict):
 
     class Meta:
         ordering = ["element", "order"]
+        indexes = [
+            models.Index(fields=["use", "id"]),
+            models.Index(
+                fields=["installation"],
+                condition=Q(counts=True) & (Q(use__gt=1.0) | Q(nothing_left=True)),
+                name="check_exceeded",
+            ),
+        ]
         constraints = [
             models.UniqueConstraint(fields=["installation", "order"], name="check_order_once"),
             models.CheckConstraint(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from django.db.models import Exists, F, OuterRef, Q, QuerySet
+from django.db.models import F, Q, QuerySet
 from django.utils.translation import gettext_noop as _
 
 from inspections.models import CapacityCheck, ElementHistory, ElementStatus, Explanation
@@ -36,29 +36,34 @@ def with_finding(statuses: QuerySet[ElementStatus], word: FindingWord) -> QueryS
     return statuses.filter(_CONDITIONS[word]())
 
 
-def _history(**wanted: object) -> Exists:
-    return Exists(_histories().filter(**wanted))
+# What was found is gathered first and the elements looked up in it: found are few, and to ask of
+# each element whether it is among them takes as long as the list is.
+def _history(**wanted: object) -> Q:
+    return _of_elements(_histories().filter(**wanted))
 
 
 def _histories() -> QuerySet[ElementHistory]:
-    return ElementHistory.objects.filter(
-        element=OuterRef("element"), installation=OuterRef("element__current_installation")
-    )
+    return ElementHistory.objects.filter(installation__current_at__isnull=False)
 
 
-def _found(bit: Finding) -> Exists:
-    return Exists(_histories().alias(bit=F("findings").bitand(int(bit))).filter(bit__gt=0))
+def _found(bit: Finding) -> Q:
+    some = _histories().filter(findings__gt=0)
+    return _of_elements(some.alias(bit=F("findings").bitand(int(bit))).filter(bit__gt=0))
 
 
-def _explained(*causes: CauseWord) -> Exists:
+def _explained(*causes: CauseWord) -> Q:
     """Return whether a unit's leading explanation is one of some causes at the element itself."""
-    return Exists(
+    return _of_elements(
         Explanation.objects.filter(
-            element=OuterRef("element"),
             cause__in=causes,
             diagnosis__outcome__in=(DiagnosisWord.EXPLAINED, DiagnosisWord.CANNOT_TELL),
+            element__isnull=False,
         ).filter(Q(beside=True) | Q(rank__lt=F("diagnosis__equal")))
     )
+
+
+def _of_elements(rows: QuerySet) -> Q:
+    return Q(element__in=rows.order_by().values("element"))
 
 
 def _register() -> Q:
@@ -68,19 +73,20 @@ def _register() -> Q:
         diagnosis__outcome__in=(DiagnosisWord.EXPLAINED, DiagnosisWord.CANNOT_TELL),
         rank__lt=F("diagnosis__equal"),
         beside=False,
-    ).filter(Q(element=OuterRef("element")) | Q(element__isnull=True))
-    return Q(Exists(leading.filter(diagnosis__unit=OuterRef("element__unit")))) | Q(
-        Exists(leading.filter(diagnosis__unit=OuterRef("element__unit_ahead")))
-    )
+    ).order_by()
+    of_all = leading.filter(element__isnull=True).values("diagnosis__unit")
+    unit = F("diagnosis__unit")
+    own = leading.filter(Q(element__unit=unit) | Q(element__unit_ahead=unit))
+    return Q(element__unit__in=of_all) | Q(element__unit_ahead__in=of_all) | _of_elements(own)
 
 
-def _exceeded() -> Exists:
-    return Exists(
+def _exceeded() -> Q:
+    return _of_elements(
         CapacityCheck.objects.filter(
-            element=OuterRef("element"),
-            installation=OuterRef("element__current_installation"),
+            Q(use__gt=1.0) | Q(nothing_left=True),
             counts=True,
-        ).filter(Q(use__gt=1.0) | Q(nothing_left=True))
+            installation__current_at__isnull=False,
+        )
     )
 
 
@@ -88,21 +94,21 @@ _CONDITIONS: dict[FindingWord, Callable[[], Q]] = {
     FindingWord.HISTORY: lambda: Q(raised_by=RaisedBy.HISTORY),
     FindingWord.UNIT: lambda: Q(raised_by=RaisedBy.UNIT),
     FindingWord.FROZEN: lambda: (
-        Q(_history(response__in=(ResponseWord.FROZEN, ResponseWord.SLUGGISH_OR_FROZEN)))
-        | Q(_explained(CauseWord.FROZEN))
+        _history(response__in=(ResponseWord.FROZEN, ResponseWord.SLUGGISH_OR_FROZEN))
+        | _explained(CauseWord.FROZEN)
     ),
     FindingWord.SLUGGISH: lambda: (
-        Q(_history(response__in=(ResponseWord.SLUGGISH, ResponseWord.SLUGGISH_OR_FROZEN)))
-        | Q(_explained(CauseWord.SLUGGISH))
+        _history(response__in=(ResponseWord.SLUGGISH, ResponseWord.SLUGGISH_OR_FROZEN))
+        | _explained(CauseWord.SLUGGISH)
     ),
-    FindingWord.OTHER_WAY: lambda: Q(
-        _history(response__in=(ResponseWord.WRONG_SIGN, ResponseWord.MORE_THAN_FREE))
+    FindingWord.OTHER_WAY: lambda: _history(
+        response__in=(ResponseWord.WRONG_SIGN, ResponseWord.MORE_THAN_FREE)
     ),
-    FindingWord.DRIFT: lambda: Q(_found(Finding.DRIFT)),
-    FindingWord.STEP: lambda: Q(_found(Finding.STEP)) | Q(_explained(CauseWord.STEP)),
-    FindingWord.BLUNDER: lambda: Q(_found(Finding.BLUNDER)) | Q(_explained(CauseWord.BLUNDER)),
-    FindingWord.LIMIT: lambda: Q(_found(Finding.REACHES_LIMIT)),
-    FindingWord.UNCLEAR: lambda: Q(_history(response=ResponseWord.NOT_ENOUGH_INFORMATION)),
+    FindingWord.DRIFT: lambda: _found(Finding.DRIFT),
+    FindingWord.STEP: lambda: _found(Finding.STEP) | _explained(CauseWord.STEP),
+    FindingWord.BLUNDER: lambda: _found(Finding.BLUNDER) | _explained(CauseWord.BLUNDER),
+    FindingWord.LIMIT: lambda: _found(Finding.REACHES_LIMIT),
+    FindingWord.UNCLEAR: lambda: _history(response=ResponseWord.NOT_ENOUGH_INFORMATION),
     FindingWord.REGISTER: _register,
-    FindingWord.CAPACITY: lambda: Q(_exceeded()),
+    FindingWord.CAPACITY: _exceeded,
 }
