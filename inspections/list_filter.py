@@ -3,6 +3,7 @@
 import django_filters
 from django.db.models import Q, QuerySet
 
+from inventory.models import Bridge, Element
 from inventory.words import in_sentence
 
 
@@ -14,6 +15,17 @@ def holding_words(rows: QuerySet, text: str, *fields: str) -> QuerySet:
             anywhere |= Q(**{f"{field}__icontains": word})
         rows = rows.filter(anywhere)
     return rows
+
+
+def elements_holding(word: str) -> QuerySet[Element]:
+    """Return the keys of elements that hold a word in a code or name, their own or their bridge's.
+
+    Two questions of a table each, which its index answers; one of both would read all elements.
+    """
+    bridges = holding_words(Bridge.objects.all(), word, "code", "name").order_by()
+    its_own = holding_words(Element.objects.all(), word, "code", "name").order_by()
+    at_bridges = Element.objects.filter(bridge__in=bridges).order_by()
+    return its_own.values("pk").union(at_bridges.values("pk"))
 
 
 class ListFilter(django_filters.FilterSet):

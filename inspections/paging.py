@@ -122,7 +122,10 @@ class RowPaginator(Paginator):
 
     @cached_property
     def _counted(self) -> int:
-        return self.object_list.order_by()[: MOST_COUNTED + 1].count()
+        rows = self.object_list.order_by()
+        # Without what each row has reckoned beside it.
+        rows = rows.values("pk") if _stands_for_keys(rows) else rows
+        return rows[: MOST_COUNTED + 1].count()
 
     def validate_number(self, number: Any) -> int:
         """Return the number of a page that may be there."""

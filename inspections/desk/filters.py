@@ -8,7 +8,7 @@ from django.utils.translation import gettext_lazy
 from django.utils.translation import gettext_noop as mark
 
 from inspections.bridge_choice import UNKNOWN, BridgeChoice
-from inspections.list_filter import ListFilter, holding_words
+from inspections.list_filter import ListFilter, elements_holding, holding_words
 from inspections.models import ElementStatus
 from inspections.models.choices import VerdictWord
 from inspections.selectors import desk
@@ -89,8 +89,9 @@ class ElementsFilter(ListFilter):
 
     def search(self, queryset: QuerySet, _name: str, text: str) -> QuerySet:
         """Find every word in a code or name of the element or its bridge."""
-        names = ("code", "name", "bridge__code", "bridge__name")
-        return holding_words(queryset, text, *(f"element__{name}" for name in names))
+        for word in text.split():
+            queryset = queryset.filter(element__in=elements_holding(word))
+        return queryset
 
 
 def _reasons() -> list[tuple[str, str]]:

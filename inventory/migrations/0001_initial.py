@@ -5,7 +5,28 @@ import inventory.quantities
 import simple_history.models
 import uuid
 from django.conf import settings
-from django.db import migrations, models
+from django.db import DatabaseError, migrations, models, transaction
+
+
+def parts_of_names(apps, schema_editor):
+    """Let PostgreSQL find a code or name by a part of it.
+
+    Where its extension for that is not installed or may not be, a search reads all rows.
+    """
+    connection = schema_editor.connection
+    if connection.vendor != 'postgresql':
+        return
+    try:
+        with transaction.atomic(using=connection.alias):
+            schema_editor.execute('CREATE EXTENSION IF NOT EXISTS pg_trgm')
+    except DatabaseError:
+        return
+    for table in ('inventory_bridge', 'inventory_element'):
+        for column in ('code', 'name'):
+            schema_editor.execute(
+                f'CREATE INDEX "{table}_{column}_part" ON "{table}"'
+                f' USING gin (UPPER("{column}"::text) gin_trgm_ops)'
+            )
 
 
 class Migration(migrations.Migration):
@@ -871,4 +892,5 @@ class Migration(migrations.Migration):
             model_name='element',
             index=models.Index(fields=['station_m', 'id'], name='inventory_e_station_288900_idx'),
         ),
+        migrations.RunPython(parts_of_names, migrations.RunPython.noop),
     ]

@@ -13,6 +13,7 @@ from inspections.desk import views
 from inspections.paging import RowPaginator
 from inspections.selectors.desk import bridges_with_counts, sorted_bridges
 from inspections.selectors.field import inspections
+from inventory.models import Element
 from tests.make import make_bridge, make_element, make_inspection, make_unit, make_user
 
 pytestmark = pytest.mark.django_db
@@ -153,3 +154,24 @@ def test_a_program_is_told_that_not_all_rows_are_counted_and_follows_next_to_the
         address = told["next"]
     assert found == [f"L-{number}" for number in range(7)]
     assert engineer.get("/api/v1/bridges/?page_size=2&page=5").status_code == 404
+
+
+def test_words_are_found_in_parts_of_codes_and_names_of_element_and_bridge(engineer):
+    for code, name, element in (("L-1", "Mill race", "J1"), ("L-2", "Meadow", "J1"),
+                                ("L-3", "Mill pond", "B7")):  # fmt: skip
+        bridge = make_bridge(code, {})
+        bridge.name = name
+        bridge.save(update_fields=["name"])
+        make_element(make_unit(bridge), code=element)
+    standing = [each.pk for each in Element.objects.order_by("pk")]
+
+    def found(text: str) -> list[int]:
+        page = engineer.get("/elements/", {"verdict": "all", "q": text}).context["page"]
+        return [standing.index(row.element_id) for row in page.object_list]
+
+    assert found("ill") == [0, 2]
+    assert found("MILL j1") == [0]
+    assert found("j mill-race") == []
+    assert found("l-2") == [1]
+    assert found("b7") == [2]
+    assert found("%") == found("_") == []
