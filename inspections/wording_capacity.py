@@ -111,16 +111,11 @@ MARK_OF_STATE = {
 
 @dataclass(frozen=True, slots=True)
 class CheckTold:
-    """One check in words."""
+    """One check in words, each found when it is asked for: of most checks only the state is."""
 
     check: CapacityCheck
+    system: System
     state: State
-    moment: str
-    rule: str
-    demand: str
-    capacity: str
-    use: str
-    needs: str
 
     @property
     def word(self) -> str:
@@ -137,6 +132,36 @@ class CheckTold:
         """Family of rules that the clause belongs to."""
         return CheckFamily(self.check.family).label
 
+    @property
+    def moment(self) -> str:
+        """Position at which it was checked."""
+        return CheckMoment(self.check.when).label
+
+    @property
+    def rule(self) -> str:
+        """Clause and edition."""
+        return rule_words(self.check)
+
+    @property
+    def demand(self) -> str:
+        """The demand with its unit."""
+        return amount(self.check.demand, self.check.unit, self.system)
+
+    @property
+    def capacity(self) -> str:
+        """The capacity with its unit."""
+        return capacity_words(self.check, self.system)
+
+    @property
+    def use(self) -> str:
+        """The use as a share."""
+        return use_words(self.check)
+
+    @property
+    def needs(self) -> str:
+        """What it lacks; empty where it could be made."""
+        return needs_words(self.check)
+
 
 def tell_checks(
     checks: Iterable[CapacityCheck], system: System, near: float = NEAR
@@ -147,16 +172,7 @@ def tell_checks(
 
 def tell_check(check: CapacityCheck, system: System, near: float = NEAR) -> CheckTold:
     """Return one check in words."""
-    return CheckTold(
-        check,
-        state_of(check, near),
-        CheckMoment(check.when).label,
-        rule_words(check),
-        amount(check.demand, check.unit, system),
-        capacity_words(check, system),
-        use_words(check),
-        needs_words(check),
-    )
+    return CheckTold(check, system, state_of(check, near))
 
 
 def state_of(check: CapacityCheck, near: float = NEAR) -> State:

@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from reportlab.platypus import Flowable, PageBreak
 
+from inspections.languages import in_english
 from inspections.paper.contents import Later
 from inspections.paper.cover import Front, Printing, pages_of, write_report
 from inspections.paper.element_block import element_block, heading_of
@@ -33,6 +34,7 @@ KEY = (
 )
 
 
+@in_english
 def write_condition_report(
     bridge: Bridge,
     file: BinaryIO,

@@ -10,6 +10,7 @@ from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, PageBreak,
 from inspections.drawing.count_bars import count_bars
 from inspections.drawing.marks import WORST_FIRST
 from inspections.drawing.pdf import to_pdf
+from inspections.languages import in_english
 from inspections.models import AgencySettings
 from inspections.models.choices import VerdictWord
 from inspections.models.desk_choices import DueReason, FlagCause, FlagState
@@ -33,6 +34,7 @@ TREND = (
 )
 
 
+@in_english
 def write_district_summary(
     found: DistrictSummary, file: BinaryIO, printing: Printing, progress: Count = to_nobody
 ) -> None:

@@ -10,6 +10,7 @@ from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, PageBreak,
 from inspections.drawing.chart import channels_of
 from inspections.drawing.pdf import to_pdf
 from inspections.drawing.strips import travel_strip
+from inspections.languages import in_english
 from inspections.models import AgencySettings, Decision, Flag, Photo, WorkItem
 from inspections.paper.cover import Front, Printing, pages_of, write_report
 from inspections.paper.element_block import (
@@ -40,6 +41,7 @@ MOST_CHARTS = 3
 """Channels with charts; the readings of all are in the table."""
 
 
+@in_english
 def write_element_card(
     element: Element, file: BinaryIO, printing: Printing, *, watch_use: float, currency: str
 ) -> None:

@@ -8,6 +8,7 @@ from typing import BinaryIO
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, PageBreak, Spacer
 
 from inspections import wording
+from inspections.languages import in_english
 from inspections.models import AgencySettings, Event
 from inspections.models.choices import VerdictWord
 from inspections.paper.cover import Front, Printing, pages_of, write_report
@@ -43,6 +44,7 @@ METHOD = (
 )
 
 
+@in_english
 def write_event_report(
     event: Event, file: BinaryIO, printing: Printing, progress: Count = to_nobody
 ) -> None:

@@ -10,6 +10,7 @@ from typing import BinaryIO
 from django.db.models import QuerySet
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Spacer
 
+from inspections.languages import in_english
 from inspections.models import WorkOrder
 from inspections.models.desk_choices import WorkState
 from inspections.paper.cover import Front, Printing, pages_of, write_report
@@ -25,6 +26,7 @@ COSTS = (
 )
 
 
+@in_english
 def write_work_list(
     orders: QuerySet[WorkOrder],
     file: BinaryIO,
