@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from functools import cache
+from collections.abc import Callable
+from functools import cache, lru_cache
+from typing import Any
 
 from reportlab.lib.colors import HexColor
 from reportlab.lib.rl_accel import fp_str
@@ -20,7 +22,6 @@ from inspections.drawing.shapes import (
     Polygon,
     Polyline,
     Rect,
-    Shape,
     Spot,
     Text,
 )
@@ -37,6 +38,7 @@ QUARTERS = (
     ((_BEND, -1.0), (1.0, -_BEND), (1.0, 0.0)),
 )
 """Two control points and the end of each quarter of a circle of radius 1."""
+_CURVES = " ".join(["%.3f %.3f m", *["%.3f %.3f %.3f %.3f %.3f %.3f c"] * len(QUARTERS)])
 
 
 def to_pdf(drawing: Drawing, width: float) -> PaperDrawing:
@@ -65,14 +67,14 @@ class PaperDrawing(Flowable):
         """Draw every shape with the lower left corner at x, y."""
         typeface.register()
         code = [f"q {self.scale:.6f} 0 0 {self.scale:.6f} {x:.4f} {y:.4f} cm {ROUND_JOINS} j"]
-        tall, last = self.drawing.height, ""
+        tall, last, document = self.drawing.height, "", canvas._doc
         for shape in self.drawing.shapes:
             if isinstance(shape, Spot):
                 continue  # nobody points at paper
             if shape.style != last:
                 code.append(_taken_up(shape.style))
                 last = shape.style
-            code.append(_drawn(shape, tall, canvas._doc))
+            code.append(_DRAWN[type(shape)](shape, tall, document))
         canvas.addLiteral("\n".join([*code, "Q"]))
 
 
@@ -96,44 +98,70 @@ def _painted(name: str) -> str:
     return PAINT[style.stroke != NONE, style.fill != NONE]
 
 
-def _drawn(shape: Shape, tall: float, document: PDFDocument) -> str:
-    """Return the operators of one shape, its y measured upwards as PDF does."""
-    match shape:
-        case Line(x1, y1, x2, y2):
-            return f"{x1:.3f} {tall - y1:.3f} m {x2:.3f} {tall - y2:.3f} l S"
-        case Polyline(points):
-            return f"{_path(points, tall)} S"
-        case Polygon(points):
-            return f"{_path(points, tall)} h {_painted(shape.style)}"
-        case Rect(x, y, width, height):
-            low = tall - y - height
-            return f"{x:.3f} {low:.3f} {width:.3f} {height:.3f} re {_painted(shape.style)}"
-        case Circle(x, y, radius):
-            return f"{_circle(x, tall - y, radius)} h {_painted(shape.style)}"
-        case Text(x, y, text, name, anchor):
-            style = STYLES[name]
-            font = typeface.BOLD if style.bold else typeface.REGULAR
-            if anchor != "start":
-                used = typeface.text_width(text, style.size, style.bold)
-                x -= used if anchor == "end" else used / 2
-            shown = typeface.show_text(text, font, style.size, document)
-            return f"BT 1 0 0 1 {x:.3f} {tall - y:.3f} Tm {shown} ET"
+def _line(shape: Line, tall: float, _document: PDFDocument) -> str:
+    return f"{shape.x1:.3f} {tall - shape.y1:.3f} m {shape.x2:.3f} {tall - shape.y2:.3f} l S"
+
+
+def _polyline(shape: Polyline, tall: float, _document: PDFDocument) -> str:
+    return f"{_path(shape.points, tall)} S"
+
+
+def _polygon(shape: Polygon, tall: float, _document: PDFDocument) -> str:
+    return f"{_path(shape.points, tall)} h {_painted(shape.style)}"
+
+
+def _rect(shape: Rect, tall: float, _document: PDFDocument) -> str:
+    low = tall - shape.y - shape.height
+    return (
+        f"{shape.x:.3f} {low:.3f} {shape.width:.3f} {shape.height:.3f} re {_painted(shape.style)}"
+    )
+
+
+def _round(shape: Circle, tall: float, _document: PDFDocument) -> str:
+    x, y = shape.x, tall - shape.y
+    around = [at for right, up in _around(shape.radius) for at in (x + right, y + up)]
+    return f"{_CURVES % tuple(around)} h {_painted(shape.style)}"
+
+
+def _text(shape: Text, tall: float, document: PDFDocument) -> str:
+    style, x = STYLES[shape.style], shape.x
+    if shape.anchor != "start":
+        used = typeface.text_width(shape.text, style.size, style.bold)
+        x -= used if shape.anchor == "end" else used / 2
+    font = typeface.BOLD if style.bold else typeface.REGULAR
+    shown = typeface.show_text(shape.text, font, style.size, document)
+    return f"BT 1 0 0 1 {x:.3f} {tall - shape.y:.3f} Tm {shown} ET"
+
+
+_DRAWN: dict[type, Callable[[Any, float, PDFDocument], str]] = {
+    Line: _line,
+    Polyline: _polyline,
+    Polygon: _polygon,
+    Rect: _rect,
+    Circle: _round,
+    Text: _text,
+}
+"""What returns the operators of a shape, its y measured upwards as PDF does."""
 
 
 def _path(points: tuple[XY, ...], tall: float) -> str:
     """Return the way from the first point along all others."""
-    (x, y), *rest = points
-    return " ".join([f"{x:.3f} {tall - y:.3f} m", *(f"{x:.3f} {tall - y:.3f} l" for x, y in rest)])
+    # Formatted at once: bands and curves are most of what a long report draws.
+    steps = [each for x, y in points for each in (x, tall - y)]
+    return _steps(len(points)) % tuple(steps)
 
 
-def _circle(x: float, y: float, radius: float) -> str:
-    """Return the way around a circle, in four curves."""
-    first = f"{x + radius:.3f} {y:.3f} m"
-    curves = (
-        " ".join(f"{x + radius * across:.3f} {y + radius * up:.3f}" for across, up in curve)
-        for curve in QUARTERS
-    )
-    return " ".join([first, *(f"{each} c" for each in curves)])
+@lru_cache(256)
+def _steps(count: int) -> str:
+    """Return the operators of a way along so many points, their coordinates to be filled in."""
+    return " ".join(["%.3f %.3f m", *["%.3f %.3f l"] * (count - 1)])
+
+
+@lru_cache(256)
+def _around(radius: float) -> tuple[XY, ...]:
+    """Return the points of a circle's curves, the middle being 0, 0."""
+    points = [(radius, 0.0), *((radius * x, radius * y) for curve in QUARTERS for x, y in curve)]
+    return tuple(points)
 
 
 @cache

@@ -26,21 +26,22 @@ class _Face(TTFont):
     def __init__(self, name: str, file: str) -> None:
         super().__init__(name, file)
         self.stringWidth = lru_cache(_KEPT)(super().stringWidth)
-        self._spelled: WeakKeyDictionary[PDFDocument, dict[str, tuple[tuple[str, str], ...]]] = (
+        self._shown: WeakKeyDictionary[PDFDocument, dict[tuple[str, float], str]] = (
             WeakKeyDictionary()
         )
 
-    def spelled(self, text: str, document: PDFDocument) -> tuple[tuple[str, str], ...]:
-        """Return the stretches of a text with the name of the subset that has their signs."""
-        known = self._spelled.get(document)
+    def shown(self, text: str, size: float, document: PDFDocument) -> str:
+        """Return the operators that show a text, each stretch by the subset with its signs."""
+        known = self._shown.get(document)
         if known is None:
-            known = self._spelled[document] = {}
-        found = known.get(text)
+            known = self._shown[document] = {}
+        found = known.get((text, size))
         if found is None:
             if len(known) >= _KEPT:
                 known.clear()
-            found = known[text] = tuple(
-                (self.getSubsetInternalName(subset, document), escapePDF(signs))
+            found = known[text, size] = " ".join(
+                f"{self.getSubsetInternalName(subset, document)} {size:g} Tf"
+                f" ({escapePDF(signs)}) Tj"
                 for subset, signs in self.splitString(text, document)
             )
         return found
@@ -67,7 +68,4 @@ def text_width(text: str, size: float, bold: bool = False) -> float:
 
 def show_text(text: str, font: str, size: float, document: PDFDocument) -> str:
     """Return the PDF operators that show a text where the text cursor stands."""
-    return " ".join(
-        f"{subset} {size:g} Tf ({signs}) Tj"
-        for subset, signs in pdfmetrics.getFont(font).spelled(text, document)
-    )
+    return pdfmetrics.getFont(font).shown(text, size, document)

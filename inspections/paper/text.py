@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
 from xml.sax.saxutils import escape  # nosec B406 # it writes, and reads nothing
 
 from reportlab.lib.colors import HexColor
@@ -14,6 +15,7 @@ from inspections.drawing import typeface
 from inspections.drawing.marks import mark_drawing
 from inspections.drawing.palette import COLOURS
 from inspections.drawing.pdf import to_pdf
+from inspections.drawing.shapes import Drawing
 from inspections.paper.grid import Grid, LongGrid, grid
 from inspections.paper.paragraph import Named, Plain
 
@@ -108,7 +110,13 @@ class Caption(Named):
 
 def mark(verdict: int, size: float = 10.0) -> Flowable:
     """Return the mark of a verdict."""
-    return to_pdf(mark_drawing(verdict), size)
+    return to_pdf(_mark_drawing(verdict), size)
+
+
+@cache
+def _mark_drawing(verdict: int) -> Drawing:
+    # Its words, which are those of a language, are not printed.
+    return mark_drawing(verdict)
 
 
 TABLE = (
