@@ -28,8 +28,9 @@ def decimal_mark() -> str:
 
 def with_mark(text: str) -> str:
     """Return a text whose numbers have a point with the reader's mark: ``12,5 mm``."""
-    mark = decimal_mark()
-    return text if mark == "." else _POINT.sub(mark, text)
+    if "." not in text or (mark := decimal_mark()) == ".":
+        return text
+    return _POINT.sub(mark, text)
 
 
 def with_point(field: str, text: str) -> str:

@@ -27,7 +27,7 @@ from inventory.models.places import BRIDGE_QUANTITIES, UNIT_QUANTITIES
 from inventory.models.temperature_basis import BASIS_QUANTITIES
 from inventory.quantities import Quantity
 from inventory.units import Dimension, System, shown
-from inventory.words import translated
+from inventory.words import translated, word_of
 
 QUANTITIES_OF: dict[type[models.Model], dict[str, Quantity]] = {
     BearingDesign: BEARING_QUANTITIES,
@@ -95,7 +95,7 @@ def facts_of(row: models.Model, names: Iterable[str], system: System) -> list[Fa
             label, _, _advice = quantity.label.partition(", empty")
             found.append(Fact(translated(label), text, translated(quantity.help)))
         else:
-            text = str(getattr(row, f"get_{name}_display")()) if field.choices else _plain(value)
+            text = word_of(row, name) if field.choices else _plain(value)
             found.append(Fact(_capital(translated(str(field.verbose_name))), text))
     return found
 

@@ -12,7 +12,7 @@ import unicodedata
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
-from functools import lru_cache
+from functools import cache, lru_cache
 
 import pint
 from django.utils.translation import gettext as _
@@ -214,8 +214,7 @@ def parse(field: str, text: str, dimension: Dimension, unit: str = "", told: str
 
 def to_shown(value: float, dimension: Dimension, system: System) -> tuple[float, str, int]:
     """Return value, label and decimals in the user's units."""
-    name, label, decimals = SHOWN[dimension, system]
-    factor, offset = _conversion(_stored(dimension), name)
+    factor, offset, label, decimals = _shown_by(dimension, system)
     return value * factor + offset, label, decimals
 
 
@@ -230,6 +229,13 @@ def shown(value: float | None, dimension: Dimension, system: System, sign: bool 
     text = with_mark(text.replace("-", "−"))
     gap = "" if label in ("", "°") else "\u202f"
     return f"{text}{gap}{label}"
+
+
+@cache
+def _shown_by(dimension: Dimension, system: System) -> tuple[float, float, str, int]:
+    """Return factor and offset from the stored unit, the label and the decimals."""
+    name, label, decimals = SHOWN[dimension, system]
+    return *_conversion(_stored(dimension), name), label, decimals
 
 
 def conversion(spelling: str, dimension: Dimension) -> tuple[float, float]:

@@ -7,6 +7,7 @@ never depends on who reads. ``label`` and ``choices`` give it in the language of
 from __future__ import annotations
 
 from enum import property as enum_property
+from functools import cache
 
 from django.conf import settings
 from django.db import models
@@ -44,6 +45,20 @@ class WholeWords(models.IntegerChoices, metaclass=WordsType):
 def translated(text: str) -> str:
     """Return a text of the code in the reader's language; an empty one stays empty."""
     return gettext(text) if text else ""
+
+
+def word_of(row: models.Model, name: str) -> str:
+    """Return the word of a choice that a row has made, in the reader's language.
+
+    The same as ``get_..._display``, which puts all choices of a field in words each time.
+    """
+    value = getattr(row, name)
+    return str(_words(row._meta.get_field(name)).get(value, value))
+
+
+@cache
+def _words(field: models.Field) -> dict[object, object]:
+    return dict(field.flatchoices)
 
 
 def is_english() -> bool:

@@ -88,10 +88,13 @@ def boxes_along(shapes: Iterable[Shape], step: float = 6.0) -> list[Box]:
         else:
             continue
         for (x1, y1), (x2, y2) in pairwise(points):
+            # The end of one stretch is the start of the next.
             count = max(int(max(abs(x2 - x1), abs(y2 - y1)) / step), 1)
-            for n in range(count + 1):
+            for n in range(count):
                 x, y = x1 + (x2 - x1) * n / count, y1 + (y2 - y1) * n / count
                 boxes.append((x - 3.0, y - 2.0, x + 3.0, y + 2.0))
+        x, y = points[-1]
+        boxes.append((x - 3.0, y - 2.0, x + 3.0, y + 2.0))
     return boxes
 
 

@@ -13,6 +13,7 @@ from reportlab.platypus import Flowable, KeepTogether, Table
 
 from inspections.drawing import typeface
 from inspections.drawing.labels import fitted
+from inspections.paper.grid import LongGrid
 from inspections.paper.text import INK, MUTED, Caption, Heading
 
 LINE_HEIGHT = (15.0, 11.5)
@@ -101,6 +102,8 @@ def _flat(story: Iterable[object]) -> Iterator[object]:
             yield from each.headings
         elif isinstance(each, KeepTogether):
             yield from _flat(each._content)
+        elif isinstance(each, LongGrid):
+            continue  # rows of figures: what is numbered stands around them
         elif isinstance(each, Table):
             yield from _flat(each._cellvalues)
         else:

@@ -39,6 +39,7 @@ from inspections.wording_capacity import tell_checks
 from inspections.wording_status import raised_sentence, shortening_words
 from inventory.facts import Fact, capacities_of, facts_of
 from inventory.units import System
+from inventory.words import word_of
 
 SETTING = (
     "setting_temperature_c", "setting_gap_mm", "setting_gap_axis", "setting_offset_along_mm",
@@ -163,7 +164,7 @@ def _register(each: ReportElement, system: System) -> str:
               if text]  # fmt: skip
     setting = [_told(fact) for fact in facts_of(device, SETTING, system)]
     parts.append(
-        f"setting {device.get_setting_source_display().lower()}"
+        f"setting {word_of(device, 'setting_source').lower()}"
         + (f" ({'; '.join(setting)})" if setting else "")
     )
     capacities = [_told(fact) for fact in capacities_of(design_of(device), system)]

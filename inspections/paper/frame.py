@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import zlib
 from collections import Counter
+from copy import copy
 from typing import BinaryIO, Literal
 
 from reportlab import rl_config
@@ -85,6 +86,14 @@ class _NumberedCanvas(Canvas):
         self.endForm()
 
 
+class _Body(Frame):
+    """The room of a page between its head and its foot."""
+
+    def __deepcopy__(self, _memo: dict[int, object]) -> Frame:
+        """Return a copy for a trial: ReportLab makes one for all that is kept together."""
+        return copy(self)
+
+
 class ReportPages(BaseDocTemplate):
     """A document with one frame a page, a running head and foot, and "page x of y"."""
 
@@ -108,7 +117,7 @@ class ReportPages(BaseDocTemplate):
         self.running, self.printed, self.what = running, printed, what
         self.captions: Counter[str] = Counter()
         width, height = SIZES[page_size]
-        frame = Frame(MARGIN, FOOT, width - 2 * MARGIN, height - HEAD - FOOT, 0, 0, 0, 0, id="body")
+        frame = _Body(MARGIN, FOOT, width - 2 * MARGIN, height - HEAD - FOOT, 0, 0, 0, 0, id="body")
         self.addPageTemplates(PageTemplate("page", [frame], onPage=self._draw_running))
 
     def write(self, story: list[Flowable]) -> None:

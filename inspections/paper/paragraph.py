@@ -6,7 +6,7 @@ height, and draws each line by some dozen calls: in a long report, most of its t
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, lru_cache
 
 from reportlab.lib.colors import Color
 from reportlab.lib.enums import TA_LEFT, TA_RIGHT
@@ -99,25 +99,9 @@ class Plain(Paragraph):
         frag = self.frags[0]
         if _SOFT_HYPHEN in frag.text:
             return None
-        font, size = frag.fontName, frag.fontSize
-        space = stringWidth(" ", font, size)
-        narrower = self.style.spaceShrinkage * space
-        lines: list[tuple[float, list[str]]] = []
-        line: list[str] = []
-        used = -space
-        for word in frag.text.split(" "):
-            wide = stringWidth(word, font, size)
-            if wide > room:
-                return None
-            if line and used + space + wide > room + narrower * len(line):
-                lines.append((room - used, line))
-                line, used = [word], wide
-            else:
-                line.append(word)
-                used = used + space + wide
-        if line:
-            lines.append((room - used, line))
-        return frag.clone(kind=0, lines=lines, fontSize=size)
+        size = frag.fontSize
+        lines = _broken(frag.text, frag.fontName, size, room, self.style.spaceShrinkage)
+        return None if lines is None else frag.clone(kind=0, lines=lines, fontSize=size)
 
 
 class Named(Plain):
@@ -156,6 +140,31 @@ class Named(Plain):
             f"{ink_of(self.style.textColor)} rg BT"
             f" 1 0 0 1 {x:.4f} {y + self.height - size:.4f} Tm {' '.join(shown)} ET"
         )
+
+
+@lru_cache(8192)
+def _broken(
+    text: str, font: str, size: float, room: float, shrinkage: float
+) -> list[tuple[float, list[str]]] | None:
+    """Return the lines with the room that each leaves; None where a word must be broken."""
+    space = stringWidth(" ", font, size)
+    narrower = shrinkage * space
+    lines: list[tuple[float, list[str]]] = []
+    line: list[str] = []
+    used = -space
+    for word in text.split(" "):
+        wide = stringWidth(word, font, size)
+        if wide > room:
+            return None
+        if line and used + space + wide > room + narrower * len(line):
+            lines.append((room - used, line))
+            line, used = [word], wide
+        else:
+            line.append(word)
+            used = used + space + wide
+    if line:
+        lines.append((room - used, line))
+    return lines
 
 
 @cache

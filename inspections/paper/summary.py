@@ -33,6 +33,7 @@ from inspections.selectors.report import Report, ReportHead
 from inspections.wording_explanation import explanation_in_short
 from inspections.wording_status import status_in_short
 from inventory.units import Dimension, System, shown
+from inventory.words import word_of
 
 HEAD = ("district", "carries", "crosses", "main_material", "year_built", "length_m")
 ON_FIRST_PAGE = 5
@@ -46,7 +47,7 @@ def key_of(each: ReportHead) -> str:
 
 def device_of(each: ReportHead) -> str:
     """Return what stands at a place, in words."""
-    return each.element.current_installation.get_device_type_display()
+    return word_of(each.element.current_installation, "device_type")
 
 
 def place_of(each: ReportHead, system: System) -> str:
