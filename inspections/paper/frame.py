@@ -16,6 +16,7 @@ from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate
 from inspections.drawing import typeface
 from inspections.drawing.labels import fitted
 from inspections.paper.contents import Later, number_captions
+from inspections.paper.seldom import seldom_collected
 from inspections.paper.text import INK, MUTED, RULE
 from inventory.units import System
 
@@ -122,7 +123,8 @@ class ReportPages(BaseDocTemplate):
 
     def write(self, story: list[Flowable]) -> None:
         """Lay the story out and write the file."""
-        self.build(story, canvasmaker=_NumberedCanvas)
+        with seldom_collected():
+            self.build(story, canvasmaker=_NumberedCanvas)
 
     @property
     def room(self) -> float:
