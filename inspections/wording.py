@@ -59,12 +59,15 @@ NEVER_READ = mark(
 )
 
 
-_AT_EXTREMES = (
+_AT_EXTREMES = int(
     Reason.PAST_LIMIT_AT_MIN
     | Reason.PAST_LIMIT_AT_MAX
     | Reason.NEAR_LIMIT_AT_MIN
     | Reason.NEAR_LIMIT_AT_MAX
 )
+
+_BITS = [(reason, int(reason)) for reason in SHORT]
+"""Reasons with their bits as plain numbers, which compare without making a reason each time."""
 
 
 def reasons_of(verdict: Verdict) -> list[Reason]:
@@ -72,8 +75,10 @@ def reasons_of(verdict: Verdict) -> list[Reason]:
 
     What does not move with temperature has nothing to be carried to an extreme.
     """
-    carried = Reason(0) if verdict.b != 0 else _AT_EXTREMES
-    return [reason for reason in SHORT if verdict.reasons & reason & ~carried]
+    told = int(verdict.reasons)
+    if verdict.b == 0:
+        told &= ~_AT_EXTREMES
+    return [reason for reason, bit in _BITS if told & bit]
 
 
 def in_short(verdict: Verdict) -> str:

@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from inspections import wording
 from inspections.drawing.chart_labels import Spots
 from inspections.drawing.scales import Scale, ticks
-from inspections.drawing.shapes import Line, Rect, Shape, Text
+from inspections.drawing.shapes import Line, Lines, Rect, Shape, Text
 from inspections.models import Verdict
 from inventory.units import Dimension, System, shown
 
@@ -98,11 +98,12 @@ def limits(frame: Frame, basis: Verdict) -> list[Shape]:
     for limit, outward in limits_of(basis):
         y = frame.y.at(limit)
         count = int((frame.right - frame.left) / 8.0)
-        shapes += [
-            Line(frame.left + 8.0 * n, y, frame.left + 8.0 * n + 6.0, y + 6.0 * outward, "hatch")
-            for n in range(count)
+        ends = [
+            end
+            for x in (frame.left + 8.0 * n for n in range(count))
+            for end in ((x, y), (x + 6.0, y + 6.0 * outward))
         ]
-        shapes.append(Line(frame.left, y, frame.right, y, "limit"))
+        shapes += [Lines(tuple(ends), "hatch"), Line(frame.left, y, frame.right, y, "limit")]
     return shapes
 
 

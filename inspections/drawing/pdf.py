@@ -19,6 +19,7 @@ from inspections.drawing.shapes import (
     Circle,
     Drawing,
     Line,
+    Lines,
     Polygon,
     Polyline,
     Rect,
@@ -102,6 +103,11 @@ def _line(shape: Line, tall: float, _document: PDFDocument) -> str:
     return f"{shape.x1:.3f} {tall - shape.y1:.3f} m {shape.x2:.3f} {tall - shape.y2:.3f} l S"
 
 
+def _lines(shape: Lines, tall: float, _document: PDFDocument) -> str:
+    steps = [each for x, y in shape.ends for each in (x, tall - y)]
+    return f"{_pairs(len(shape.ends) // 2) % tuple(steps)} S"
+
+
 def _polyline(shape: Polyline, tall: float, _document: PDFDocument) -> str:
     return f"{_path(shape.points, tall)} S"
 
@@ -135,6 +141,7 @@ def _text(shape: Text, tall: float, document: PDFDocument) -> str:
 
 _DRAWN: dict[type, Callable[[Any, float, PDFDocument], str]] = {
     Line: _line,
+    Lines: _lines,
     Polyline: _polyline,
     Polygon: _polygon,
     Rect: _rect,
@@ -155,6 +162,12 @@ def _path(points: tuple[XY, ...], tall: float) -> str:
 def _steps(count: int) -> str:
     """Return the operators of a way along so many points, their coordinates to be filled in."""
     return " ".join(["%.3f %.3f m", *["%.3f %.3f l"] * (count - 1)])
+
+
+@lru_cache(256)
+def _pairs(count: int) -> str:
+    """Return the operators of so many lines, their coordinates to be filled in."""
+    return " ".join(["%.3f %.3f m %.3f %.3f l"] * count)
 
 
 @lru_cache(256)

@@ -23,6 +23,14 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
+class Lines:
+    """Many short lines of one style, such as a hatch: both ends of each, one after the other."""
+
+    ends: tuple[XY, ...]
+    style: str
+
+
+@dataclass(frozen=True, slots=True)
 class Polyline:
     points: tuple[XY, ...]
     style: str
@@ -73,7 +81,7 @@ class Spot:
     style: str = "spot"
 
 
-Shape = Line | Polyline | Polygon | Rect | Circle | Text | Spot
+Shape = Line | Lines | Polyline | Polygon | Rect | Circle | Text | Spot
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from inspections.drawing.shapes import (
     Circle,
     Drawing,
     Line,
+    Lines,
     Polygon,
     Polyline,
     Rect,
@@ -54,6 +55,10 @@ def _element(shape: Shape) -> str:
     match shape:
         case Line(x1, y1, x2, y2):
             return f'<line {name} x1="{_n(x1)}" y1="{_n(y1)}" x2="{_n(x2)}" y2="{_n(y2)}"/>'
+        case Lines(ends):
+            pairs = zip(ends[::2], ends[1::2], strict=True)
+            way = "".join(f"M{_points((start,))}L{_points((end,))}" for start, end in pairs)
+            return f'<path {name} d="{way}"/>'
         case Polyline(points):
             return f'<polyline {name} points="{_points(points)}"/>'
         case Polygon(points):

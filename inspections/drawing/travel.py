@@ -9,7 +9,7 @@ from inspections import wording
 from inspections.drawing.labels import Label, label_row, width_of
 from inspections.drawing.marks import verdict_mark
 from inspections.drawing.scales import Scale, padded, ticks
-from inspections.drawing.shapes import Drawing, Line, Rect, Shape, Text
+from inspections.drawing.shapes import XY, Drawing, Line, Lines, Rect, Shape, Text
 from inspections.models import Verdict
 from inspections.models.choices import VerdictWord
 from inventory.units import Dimension, System, shown
@@ -131,13 +131,12 @@ def _walls(verdict: Verdict, scale: Scale, top: float, foot: float) -> list[Shap
 
 def hatched_wall(x: float, top: float, foot: float, outward: float) -> list[Shape]:
     """Return a wall at x whose hatch lies on its outer side (-1: left, 1: right)."""
-    shapes: list[Shape] = []
+    ends: list[XY] = []
     y = top
     while y + 6.0 <= foot + 1e-6:
-        shapes.append(Line(x, y, x + 7.0 * outward, y + 6.0, "hatch"))
+        ends += [(x, y), (x + 7.0 * outward, y + 6.0)]
         y += 6.0
-    shapes.append(Line(x, top, x, foot, "limit"))
-    return shapes
+    return [Lines(tuple(ends), "hatch"), Line(x, top, x, foot, "limit")]
 
 
 def carried_places(verdict: Verdict) -> list[tuple[str, float, VerdictWord, float | None]]:

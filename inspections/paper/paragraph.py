@@ -36,7 +36,7 @@ class Plain(Paragraph):
         frags: list[ParaFrag] | None = None,
     ) -> None:
         if frags is None:
-            cleaned = cleanBlockQuotedText(text)
+            cleaned = _cleaned(text)
             frags = [_like(style).clone(text=cleaned)] if cleaned else []
         super().__init__(text, style, bulletText, frags)
         self._broken_for: float | None = None
@@ -140,6 +140,9 @@ class Named(Plain):
             f"{ink_of(self.style.textColor)} rg BT"
             f" 1 0 0 1 {x:.4f} {y + self.height - size:.4f} Tm {' '.join(shown)} ET"
         )
+
+
+_cleaned = lru_cache(8192)(cleanBlockQuotedText)
 
 
 @lru_cache(8192)

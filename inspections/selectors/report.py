@@ -40,7 +40,7 @@ from inventory.models import Bridge, Element, TemperatureBasis, Unit
 
 Row = TypeVar("Row", ElementHistory, CapacityCheck)
 
-BLOCK = 50
+BLOCK = 100
 """Elements that are read at once."""
 LAST_INSPECTIONS = 5
 LAST_PHOTOS = 2

@@ -19,7 +19,7 @@ from inspections.drawing.chart import channels_of, expected_chart
 from inspections.drawing.labels import width_of
 from inspections.drawing.marks import mark_drawing
 from inspections.drawing.pdf import to_pdf
-from inspections.drawing.shapes import Circle, Drawing, Line, Polygon, Rect, Text
+from inspections.drawing.shapes import Circle, Drawing, Line, Lines, Polygon, Rect, Text
 from inspections.drawing.strips import elevation_strip, travel_strip
 from inspections.drawing.svg import to_svg
 from inspections.models import ElementStatus, Verdict
@@ -272,6 +272,7 @@ def test_paper_has_every_shape_of_the_screen_in_proportion():
         printed_texts = [each["text"] for each in page.extract_words(keep_blank_chars=True)]
         ticks = [each for each in page.lines if each["x0"] == each["x1"]]
     shapes = Counter(type(each).__name__ for each in drawing.shapes)
+    shapes["Line"] += sum(len(each.ends) // 2 for each in drawing.shapes if isinstance(each, Lines))
     assert drawn == Counter({name: shapes[name] for name in drawn})
     assert sorted(each.replace("\u202f", " ") for each in printed_texts) == sorted(texts(drawing))
     # Half as large as on the screen, from where it was put on the page.
