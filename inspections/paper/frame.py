@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import zlib
 from collections import Counter
+from concurrent.futures import Future, ThreadPoolExecutor
 from copy import copy
 from typing import BinaryIO, Literal
 
@@ -47,15 +48,20 @@ class _NumberedCanvas(Canvas):
         super().__init__(*args, **kwargs)
         self._page_of: dict[str, int] = {}
         self._referred: list[tuple[str, float]] = []
+        self._packer = ThreadPoolExecutor(1)
+        self._packed: list[tuple[PDFStream, Future[bytes]]] = []
 
     def showPage(self) -> None:  # noqa: N802 - the name that ReportLab calls
-        """Finish the page and pack it at once, so that a long file does not fill the memory."""
+        """Finish the page and pack it at once, so that a long file does not fill the memory.
+
+        It is packed beside the layout of the next page: that leaves a second processor to it.
+        """
         super().showPage()
         page = self._doc.Pages.pages[-1]
-        page.Contents = PDFStream(
-            PDFDictionary({"Filter": PDFArray([PDFName("FlateDecode")])}),
-            zlib.compress(page.stream.encode("latin-1")),
-        )
+        filters = PDFDictionary({"Filter": PDFArray([PDFName("FlateDecode")])})
+        page.Contents = PDFStream(filters, b"")
+        content = page.stream.encode("latin-1")
+        self._packed.append((page.Contents, self._packer.submit(zlib.compress, content)))
         page.stream = None
 
     def note_page_of(self, key: str) -> None:
@@ -74,6 +80,9 @@ class _NumberedCanvas(Canvas):
         """Fill in the number of pages and those referred to, then finish the file."""
         if self._code:
             self.showPage()
+        for stream, packed in self._packed:
+            stream.content = packed.result()
+        self._packer.shutdown()
         self._fill(_TOTAL, str(self.getPageNumber() - 1), 7.0)
         for index, (key, size) in enumerate(self._referred, 1):
             self._fill(f"page-of-{index}", str(self._page_of.get(key, "")), size)
