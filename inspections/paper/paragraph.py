@@ -22,6 +22,8 @@ from inspections.drawing.typeface import show_text
 
 _HAIR = 1e-8
 _ALIGNED = (TA_LEFT, TA_RIGHT)
+_KEPT = 2048
+"""Texts that are remembered: those that recur do so soon."""
 _SOFT_HYPHEN, _FIXED_SPACE = "\xad", "\xa0"
 
 
@@ -142,10 +144,10 @@ class Named(Plain):
         )
 
 
-_cleaned = lru_cache(8192)(cleanBlockQuotedText)
+_cleaned = lru_cache(_KEPT)(cleanBlockQuotedText)
 
 
-@lru_cache(8192)
+@lru_cache(_KEPT)
 def _broken(
     text: str, font: str, size: float, room: float, shrinkage: float
 ) -> list[tuple[float, list[str]]] | None:

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from threading import Lock
 
-OBJECTS = 20_000
+OBJECTS = 5_000
 """Objects that are made before it looks again."""
 _lock = Lock()
 _before: list[tuple[int, int, int]] = []
