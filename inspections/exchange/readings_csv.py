@@ -10,7 +10,7 @@ from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from inspections.exchange.fewer_collections import fewer_collections
+from inspections.collecting import collecting_seldom
 from inspections.exchange.put_aside import RowsPutAside
 from inspections.exchange.readings_csv_by_visit import FileRows
 from inspections.exchange.readings_csv_columns import NAMES, read_header
@@ -90,7 +90,7 @@ def import_readings(
     problems: list[Problem] = []
     names, rows = csv_cells(file_or_bytes, problems)
     report = ReadingsReport(dry_run=dry_run)
-    with fewer_collections(), RowsPutAside() as aside, transaction.atomic():
+    with collecting_seldom(), RowsPutAside() as aside, transaction.atomic():
         found = FileRows(read_header(names), names, rows, aside, problems)
         report.without_value = found.without_value
         touched = _write(found.visits(), InspectionState(state), user, report, problems)

@@ -14,10 +14,10 @@ from reportlab.pdfbase.pdfdoc import PDFArray, PDFDictionary, PDFName, PDFStream
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate
 
+from inspections.collecting import collecting_seldom
 from inspections.drawing import typeface
 from inspections.drawing.labels import fitted
 from inspections.paper.contents import Later, number_captions
-from inspections.paper.seldom import seldom_collected
 from inspections.paper.text import INK, MUTED, RULE
 from inventory.units import System
 
@@ -26,6 +26,8 @@ SIZES: dict[str, tuple[float, float]] = {"A4": A4, "Letter": LETTER}
 SIZE_OF: dict[System, PageSize] = {System.SI: "A4", System.US: "Letter"}
 MARGIN, HEAD, FOOT = 50.0, 52.0, 54.0
 PRODUCT = "Bearing and Joint Ledger"
+COLLECTED_AFTER = 5_000
+"""New objects; with more, what a long report leaves behind fills the memory before it is found."""
 CAUTION = (
     "Supports an engineer's decision and never replaces it. Local codes, the owner's procedures"
     " and a licensed engineer govern.",
@@ -132,7 +134,7 @@ class ReportPages(BaseDocTemplate):
 
     def write(self, story: list[Flowable]) -> None:
         """Lay the story out and write the file."""
-        with seldom_collected():
+        with collecting_seldom(COLLECTED_AFTER):
             self.build(story, canvasmaker=_NumberedCanvas)
 
     @property

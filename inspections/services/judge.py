@@ -15,6 +15,7 @@ from django.db import transaction
 from django.db.models import Count
 from django.utils import timezone
 
+from inspections.collecting import collecting_seldom
 from inspections.languages import in_english
 from inspections.models import (
     AgencySettings,
@@ -31,7 +32,6 @@ from inspections.models import (
 from inspections.selectors.devices import stands_now
 from inspections.selectors.parts import by_size, in_parts
 from inspections.services.capacity import Held, write_checks
-from inspections.services.collecting import collecting_put_off
 from inspections.services.explanations import Asked, ToldUnit, diagnoses_of, unread
 from inspections.services.flags import write_flags_of_each
 from inspections.services.histories import Known, histories_of
@@ -105,7 +105,7 @@ def _groups(bridge_ids: list[int]) -> Iterator[list[int]]:
         yield from by_size(some, lambda pk, counts=counts: counts.get(pk, 0), READINGS_TOGETHER)
 
 
-@collecting_put_off()
+@collecting_seldom()
 def _judge_together(bridge_ids: list[int]) -> None:
     """Judge some bridges in one transaction; where that fails, those before the one that fails."""
     try:

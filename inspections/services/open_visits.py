@@ -14,10 +14,10 @@ from django.db import transaction
 from django.db.models import Exists, OuterRef
 from django.utils import timezone
 
+from inspections.collecting import collecting_seldom
 from inspections.languages import in_english
 from inspections.models import AgencySettings, Inspection, Reading, ToJudge, UnitDiagnosis, Verdict
 from inspections.models.choices import InspectionState
-from inspections.services.collecting import collecting_put_off
 from inspections.services.device_figures import ChannelKey, setting_of
 from inspections.services.judge import judge_bridges
 from inspections.services.judged import judged
@@ -46,7 +46,7 @@ def judge_visits(visits: Iterable[Inspection]) -> None:
         judge_bridges(whole)
 
 
-@collecting_put_off()
+@collecting_seldom()
 @transaction.atomic
 def _judged_alone(bridge_id: int, visits: Collection[int]) -> bool:
     """Judge open visits of a bridge; return False, and judge nothing, where that is not enough."""

@@ -1,4 +1,4 @@
-"""Garbage is looked for again after judging, however it ends."""
+"""Garbage is looked for as often as before when work that makes very many objects is through."""
 
 import gc
 import threading
@@ -6,7 +6,7 @@ import weakref
 
 import pytest
 
-from inspections.services.collecting import collecting_put_off
+from inspections.collecting import MANY, collecting_seldom
 
 
 class Circle:
@@ -17,50 +17,45 @@ class Circle:
 
 
 @pytest.fixture(autouse=True)
-def _leave_it_on():
-    gc.enable()
-    yield
-    gc.enable()
+def usual():
+    """What was in force before, and is again."""
+    before = gc.get_threshold()
+    yield before
+    assert gc.get_threshold() == before
 
 
-def test_it_is_on_again_after_a_failure():
-    @collecting_put_off()
+def test_it_is_as_before_after_a_failure(usual):
+    @collecting_seldom()
     def fails():
-        assert not gc.isenabled()
+        assert gc.get_threshold()[0] == MANY
         raise ZeroDivisionError
 
     with pytest.raises(ZeroDivisionError):
         fails()
-    assert gc.isenabled()
+    assert gc.get_threshold() == usual
 
 
-def test_it_stays_off_until_the_last_of_several_threads_is_through():
+def test_the_most_of_those_who_are_within_is_in_force_until_the_last_has_ended(usual):
     entered, leave = threading.Event(), threading.Event()
 
     def longer():
-        with collecting_put_off():
+        with collecting_seldom(5_000):
             entered.set()
             leave.wait(10)
 
     other = threading.Thread(target=longer)
-    with collecting_put_off():
+    with collecting_seldom():
         other.start()
         assert entered.wait(10)
-    assert not gc.isenabled()
+        assert gc.get_threshold()[0] == MANY
+    assert gc.get_threshold()[0] == 5_000
     leave.set()
     other.join()
-    assert gc.isenabled()
-
-
-def test_who_keeps_it_off_keeps_it_off():
-    gc.disable()
-    with collecting_put_off():
-        pass
-    assert not gc.isenabled()
+    assert gc.get_threshold() == usual
 
 
 def test_what_came_up_within_is_given_back_soon_afterwards():
-    with collecting_put_off():
+    with collecting_seldom():
         gone = weakref.ref(Circle())
         kept = [[] for _ in range(10_000)]
         assert gone() is not None
