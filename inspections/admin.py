@@ -12,6 +12,8 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from inspections.agency_fieldsets import AGENCY_FIELDSETS
 from inspections.models import (
@@ -26,6 +28,7 @@ from inspections.models import (
 )
 from inspections.services.reassessment import judge_or_ask
 from inventory.admin.base import ReadOnlyHistoryAdmin
+from inventory.decimal_mark import with_mark
 
 
 class SettingsAdmin(ReadOnlyHistoryAdmin):
@@ -117,7 +120,7 @@ class InspectionAdmin(RecordAdmin, ReadOnlyHistoryAdmin):
     fieldsets = (
         (None, {"fields": ("bridge", "kind", "date", "team", "weather", "remarks", "taken")}),
         (
-            "Review",
+            gettext_lazy("Review"),
             {
                 "fields": (
                     "state",
@@ -133,26 +136,28 @@ class InspectionAdmin(RecordAdmin, ReadOnlyHistoryAdmin):
     list_filter = ("state", "kind", "weather", "bridge__district")
     list_select_related = ("bridge",)
     search_fields = ("bridge__code", "bridge__name", "team", "remarks")
-    search_help_text = "Code or name of the bridge, team, remarks"
+    search_help_text = gettext_lazy("Code or name of the bridge, team, remarks")
     date_hierarchy = "date"
     ordering = ("-date", "bridge__code")
 
     def get_queryset(self, request: HttpRequest) -> QuerySet[Inspection]:
         return super().get_queryset(request).annotate(reading_count=Count("readings"))
 
-    @admin.display(description="Readings", ordering="reading_count")
+    @admin.display(description=gettext_lazy("Readings"), ordering="reading_count")
     def readings_here(self, inspection: Inspection) -> int:
         """Return the number of its readings."""
         return inspection.reading_count
 
-    @admin.display(description="Taken")
+    @admin.display(description=gettext_lazy("Taken"))
     def taken(self, inspection: Inspection) -> str:
         """Return links to its readings and temperatures."""
         chosen = f"?inspection__id__exact={inspection.pk}"
         return format_html(
-            '<a href="{}">Readings</a>, <a href="{}">temperatures</a>',
+            '<a href="{}">{}</a>, <a href="{}">{}</a>',
             reverse("admin:inspections_reading_changelist") + chosen,
+            _("Readings"),
             reverse("admin:inspections_temperaturereading_changelist") + chosen,
+            _("temperatures"),
         )
 
 
@@ -176,11 +181,11 @@ class ReadingAdmin(RecordAdmin):
                    "element__bridge__district")  # fmt: skip
     list_select_related = ("element__bridge",)
     search_fields = (*OF_ELEMENT, "remark")
-    search_help_text = "Code of the element, code or name of the bridge, remark"
+    search_help_text = gettext_lazy("Code of the element, code or name of the bridge, remark")
     date_hierarchy = "taken_at"
     ordering = ("-taken_at", "element__code", "quantity", "point", "repeat")
 
-    @admin.display(description="Correction", boolean=True)
+    @admin.display(description=gettext_lazy("Correction"), boolean=True)
     def is_correction(self, reading: Reading) -> bool:
         """Return whether it corrects another one."""
         return reading.corrects_id is not None
@@ -194,7 +199,7 @@ class TemperatureReadingAdmin(RecordAdmin):
     list_filter = ("place", "sunlit", "inspection__bridge__district")
     list_select_related = ("inspection__bridge", "unit__bridge")
     search_fields = ("inspection__bridge__code", "inspection__bridge__name", "unit__code")
-    search_help_text = "Code or name of the bridge, code of the unit"
+    search_help_text = gettext_lazy("Code or name of the bridge, code of the unit")
     date_hierarchy = "taken_at"
     ordering = ("-taken_at", "place")
 
@@ -205,7 +210,7 @@ class AirTemperatureAdmin(RecordAdmin):
 
     list_display = ("station", "time_utc", "temperature_c", "sun_w_per_m2", "wind_m_per_s")
     search_fields = ("station",)
-    search_help_text = "Code of the station"
+    search_help_text = gettext_lazy("Code of the station")
     date_hierarchy = "time_utc"
     ordering = ("station", "-time_utc")
 
@@ -216,7 +221,7 @@ class AirDayAdmin(RecordAdmin):
 
     list_display = ("station", "day", "min_c", "max_c")
     search_fields = ("station",)
-    search_help_text = "Code of the station"
+    search_help_text = gettext_lazy("Code of the station")
     date_hierarchy = "day"
     ordering = ("station", "-day")
 
@@ -227,7 +232,7 @@ def _figure(name: str, label: str, form: str = ".1f") -> Callable[[ModelAdmin, V
     @admin.display(description=label, ordering=name)
     def column(_admin: ModelAdmin, verdict: Verdict) -> str:
         value = getattr(verdict, name)
-        return "–" if value is None else format(value, form)
+        return "–" if value is None else with_mark(format(value, form))
 
     return column
 
@@ -237,17 +242,17 @@ class VerdictAdmin(RecordAdmin):
     """What the model said of a reading, with its numbers in the unit of its quantity."""
 
     # A column named as a field would show the field.
-    read = _figure("value", "Value")
-    predicted = _figure("expected", "Expected")
-    off = _figure("residual", "Off", "+.1f")
-    in_u = _figure("residual_in_u", "Off, in its uncertainties", "+.1f")
-    use = _figure("use_now", "Use of limit", ".0%")
+    read = _figure("value", gettext_lazy("Value"))
+    predicted = _figure("expected", gettext_lazy("Expected"))
+    off = _figure("residual", pgettext_lazy("difference", "Off"), "+.1f")
+    in_u = _figure("residual_in_u", gettext_lazy("Off, in its uncertainties"), "+.1f")
+    use = _figure("use_now", gettext_lazy("Use of limit"), ".0%")
     list_display = ("taken_at", "element", "quantity", "point", "verdict",
                     "read", "predicted", "off", "in_u", "use")  # fmt: skip
     list_filter = ("verdict", "quantity", "temperature_way", "setting_from",
                    "element__bridge__district")  # fmt: skip
     list_select_related = ("element__bridge",)
     search_fields = OF_ELEMENT
-    search_help_text = "Code of the element, code or name of the bridge"
+    search_help_text = gettext_lazy("Code of the element, code or name of the bridge")
     date_hierarchy = "taken_at"
     ordering = ("-taken_at", "element__code")

@@ -8,7 +8,6 @@ all. The frame of a page, its heading and navigation, is the reader's everywhere
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import wraps
 from typing import Any
 
 from django.conf import settings
@@ -52,6 +51,11 @@ TRANSLATED = frozenset(
     }
 )  # fmt: skip
 """Names of the addresses whose every text is in the catalogue."""
+OF_THE_REGISTER = (
+    "admin:inventory_", "admin:inspections_", "admin:index", "admin:app_list", "admin:jsi18n",
+    "admin:autocomplete", "admin:view_on_site",
+)  # fmt: skip
+"""How the names of those of the register begin; tables of other packages are shown in English."""
 
 
 def reader_language(request: HttpRequest) -> str:
@@ -81,22 +85,15 @@ class LanguageMiddleware:
     def process_view(self, request: HttpRequest, _view: Any, _args: Any, _kwargs: Any) -> None:
         """Turn to the reader's language where the whole page is in it."""
         match = request.resolver_match
-        if match is not None and match.view_name in TRANSLATED:
+        if match is not None and _is_translated(match.view_name):
             request.is_translated = True
             translation.activate(reader_language(request))
+
+
+def _is_translated(name: str) -> bool:
+    return name in TRANSLATED or name.startswith(OF_THE_REGISTER)
 
 
 def frame(request: HttpRequest) -> dict[str, str]:
     """Context processor: ``frame_language`` of heading and navigation, on whatever page."""
     return {"frame_language": reader_language(request)}
-
-
-def in_english(service: Callable[..., Any]) -> Callable[..., Any]:
-    """Let a service write its texts in English, whoever asked for it."""
-
-    @wraps(service)
-    def in_its_words(*args: Any, **kwargs: Any) -> Any:
-        with translation.override(settings.LANGUAGE_CODE):
-            return service(*args, **kwargs)
-
-    return in_its_words

@@ -12,7 +12,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from inventory.decimal_mark import decimal_mark, with_mark, with_point
+from inventory.decimal_mark import with_mark, with_point
 from inventory.units import Dimension, System, Typed, parse, shown, to_shown
 from movement.errors import InputError
 
@@ -104,40 +104,6 @@ class TypedField(forms.CharField):
         told = what % {"typed": with_mark(typed.typed), "limit": limit}
         remedy = _("Check the unit and the sign, or measure again.")
         raise ValidationError(f"{told} {remedy}", code="impossible")
-
-
-class NumberInput(forms.NumberInput):
-    """An input of a number; of text where the decimal mark of the reader is a comma.
-
-    A browser takes a comma in an input of a number by its own language, not by that of the page.
-    """
-
-    def format_value(self, value: object) -> str | None:
-        shown_as = super().format_value(value)
-        return shown_as if shown_as is None or isinstance(value, str) else with_mark(shown_as)
-
-    def get_context(self, name: str, value: object, attrs: dict | None) -> dict:
-        context = super().get_context(name, value, attrs)
-        if decimal_mark() != ".":
-            widget = context["widget"]
-            kept = {k: v for k, v in widget["attrs"].items() if k not in ("min", "max", "step")}
-            widget |= {"type": "text", "attrs": kept | {"inputmode": "decimal"}}
-        return context
-
-
-class NumberField(forms.FloatField):
-    """A number without a unit, with the decimal mark of the reader."""
-
-    widget = NumberInput
-
-    def to_python(self, value: object) -> float | None:
-        if isinstance(value, str):
-            try:
-                value = with_point(str(self.label or "value"), value)
-            except InputError as error:
-                told = f"{error.message}. {error.remedy}"
-                raise ValidationError(told, code="not_read") from error
-        return super().to_python(value)
 
 
 class LocalTimeField(forms.DateTimeField):

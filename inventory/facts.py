@@ -7,7 +7,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.db import models
-from django.utils.translation import gettext_noop as mark
 
 from inventory.decimal_mark import with_mark
 from inventory.models import (
@@ -65,7 +64,6 @@ _ONLY_WITH = {
     "setting_gap_axis": "setting_gap_mm",
     "opening_axis": "opening_max_mm",
 }
-_NAMED_BY_FIELD = (mark("unit"), mark("unit ahead"), mark("district"))
 _SIGNED = ("offset", "tilt", "rotation")
 
 
@@ -96,7 +94,7 @@ def facts_of(row: models.Model, names: Iterable[str], system: System) -> list[Fa
             found.append(Fact(translated(label), text, translated(quantity.help)))
         else:
             text = word_of(row, name) if field.choices else _plain(value)
-            found.append(Fact(_capital(translated(str(field.verbose_name))), text))
+            found.append(Fact(_capital(str(field.verbose_name)), text))
     return found
 
 

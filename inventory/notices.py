@@ -8,7 +8,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from django.db import models
+from django.utils.translation import gettext as _
 
+from inventory.decimal_mark import with_mark
 from inventory.models import (
     BearingDesign,
     JointDesign,
@@ -37,20 +39,23 @@ def _of_bearing(design: BearingDesign) -> dict[str, str]:
     return {
         "vertical_service_max_kn": _differ(
             _sum(design.permanent_kn, design.live_kn),
-            "Permanent and live load",
+            _("Permanent and live load"),
             design.vertical_service_max_kn,
-            "the greatest service load",
+            _("the greatest service load"),
             "kN",
         ),
         "rubber_thickness_mm": _differ(
             layers if design.interior_layers else None,
-            "Interior layers and two covers",
+            _("Interior layers and two covers"),
             design.rubber_thickness_mm,
-            "the total elastomer thickness",
+            _("the total elastomer thickness"),
             "mm",
         ),
         "live_rotation_mrad": _above(
-            design.live_rotation_mrad, design.rotation_mrad, "the rotation it is a part of", "mrad"
+            design.live_rotation_mrad,
+            design.rotation_mrad,
+            _("the rotation it is a part of"),
+            "mrad",
         ),
     }
 
@@ -62,9 +67,9 @@ def _of_joint(design: JointDesign) -> dict[str, str]:
     return {
         "cell_movement_mm": _differ(
             _product(design.cells, design.cell_movement_mm),
-            "The movements of all cells",
+            _("The movements of all cells"),
             opening_range,
-            "the range of the opening",
+            _("the range of the opening"),
             "mm",
         )
     }
@@ -74,9 +79,9 @@ def _of_restraint(design: RestraintDesign) -> dict[str, str]:
     return {
         "clamp_force_kn": _differ(
             _product(design.rod_count, design.rod_pretension_kn),
-            "The pretensions of all rods",
+            _("The pretensions of all rods"),
             design.clamp_force_kn,
-            "the clamping force",
+            _("the clamping force"),
             "kN",
         )
     }
@@ -87,7 +92,7 @@ def _of_concrete(concrete: UnitConcrete) -> dict[str, str]:
         "strength_at_loading_mpa": _above(
             concrete.strength_at_loading_mpa,
             concrete.concrete_strength_mpa,
-            "the strength at 28 days",
+            _("the strength at 28 days"),
             "MPa",
         )
     }
@@ -101,9 +106,10 @@ def _of_basis(basis: TemperatureBasis) -> dict[str, str]:
     if not {DeckType.CONCRETE, DeckType.COMPOSITE} <= decks:
         return {}
     return {
-        "map_min_c": "The bridge has units on concrete girders and units on steel girders, and"
-        " procedure B has maps for each. Check that these values hold for both, or enter figures"
-        " that do."
+        "map_min_c": _(
+            "The bridge has units on concrete girders and units on steel girders, and procedure B"
+            " has maps for each. Check that these values hold for both, or enter figures that do."
+        )
     }
 
 
@@ -128,13 +134,26 @@ def _product(count: float | None, each: float | None) -> float | None:
 def _differ(one: float | None, one_is: str, other: float | None, other_is: str, unit: str) -> str:
     if one is None or other is None or abs(one - other) <= _APART * max(abs(one), abs(other)):
         return ""
-    return (
-        f"{one_is} come to {one:g} {unit}, and {other_is} is given as {other:g} {unit}. Both are"
-        " kept; check which is right."
-    )
+    return _(
+        "%(one_is)s come to %(one)s %(unit)s, and %(other_is)s is given as %(other)s %(unit)s."
+        " Both are kept; check which is right."
+    ) % {
+        "one_is": one_is,
+        "one": with_mark(f"{one:g}"),
+        "other_is": other_is,
+        "other": with_mark(f"{other:g}"),
+        "unit": unit,
+    }
 
 
 def _above(one: float | None, limit: float | None, limit_is: str, unit: str) -> str:
     if one is None or limit is None or one <= limit:
         return ""
-    return f"{one:g} {unit} is above {limit_is}, {limit:g} {unit}. It is kept; check it."
+    return _(
+        "%(one)s %(unit)s is above %(limit_is)s, %(limit)s %(unit)s. It is kept; check it."
+    ) % {
+        "one": with_mark(f"{one:g}"),
+        "limit_is": limit_is,
+        "limit": with_mark(f"{limit:g}"),
+        "unit": unit,
+    }

@@ -18,7 +18,7 @@ from django.utils.functional import lazy
 from django.utils.translation import gettext as _
 
 from inventory.decimal_mark import with_mark
-from inventory.words import translated
+from inventory.words import translated, translated_when_shown
 
 
 @deconstructible
@@ -54,10 +54,9 @@ class InRange:
         return hash((self.low, self.high, self.unit))
 
 
-_lazily = lazy(translated, str)
-"""A text of the code in the language of whoever reads it, at the time that it is read."""
 _with_unit = lazy(
-    lambda label, unit: f"{translated(label)} [{unit}]" if unit else translated(label), str
+    lambda label, unit: f"{translated(label)} [{translated(unit)}]" if unit else translated(label),
+    str,
 )
 
 
@@ -81,7 +80,7 @@ class Quantity:
         return models.FloatField(
             _with_unit(self.label, self.unit),
             validators=[InRange(self.low, self.high, self.unit)],
-            help_text=_lazily(self.help) if self.help else "",
+            help_text=translated_when_shown(self.help) if self.help else "",
             **optional,
         )
 
@@ -89,9 +88,9 @@ class Quantity:
         """Return the model field of a whole number, such as a count or a year."""
         optional = {} if self.required else {"null": True, "blank": True}
         return models.PositiveSmallIntegerField(
-            _lazily(self.label),
+            translated_when_shown(self.label),
             validators=[InRange(self.low, self.high, self.unit)],
-            help_text=_lazily(self.help) if self.help else "",
+            help_text=translated_when_shown(self.help) if self.help else "",
             **optional,
         )
 

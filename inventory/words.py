@@ -6,13 +6,16 @@ never depends on who reads. ``label`` and ``choices`` give it in the language of
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from enum import property as enum_property
-from functools import cache
+from functools import cache, wraps
+from typing import Any
 
 from django.conf import settings
 from django.db import models
 from django.db.models.enums import ChoicesType
-from django.utils.translation import get_language, gettext, gettext_lazy
+from django.utils.functional import Promise, lazy
+from django.utils.translation import get_language, gettext, gettext_lazy, override
 
 
 class WordsType(ChoicesType):
@@ -59,6 +62,35 @@ def word_of(row: models.Model, name: str) -> str:
 @cache
 def _words(field: models.Field) -> dict[object, object]:
     return dict(field.flatchoices)
+
+
+translated_when_shown = lazy(translated, str)
+"""A text of the code in the language of whoever reads it, at the time that it is read."""
+
+
+def name_in_readers_words(model: type[models.Model]) -> None:
+    """Call a table and its fields by the reader's words, those too that are derived from code.
+
+    Migrations know none of it: they compare what the code says.
+    """
+    told = model._meta
+    for row in (told, *told.local_fields, *told.local_many_to_many):
+        for name in ("verbose_name", "verbose_name_plural", "help_text"):
+            text = getattr(row, name, "")
+            # A plural that Django makes of the one word is lazy, and English for good.
+            if text and (name == "verbose_name_plural" or not isinstance(text, Promise)):
+                setattr(row, name, translated_when_shown(str(text)))
+
+
+def in_english(service: Callable[..., Any]) -> Callable[..., Any]:
+    """Let a service write its texts in English, whoever asked for it."""
+
+    @wraps(service)
+    def in_its_words(*args: Any, **kwargs: Any) -> Any:
+        with override(settings.LANGUAGE_CODE):
+            return service(*args, **kwargs)
+
+    return in_its_words
 
 
 def is_english() -> bool:

@@ -15,8 +15,10 @@ from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.urls import reverse_lazy
 from django.utils.decorators import method_decorator
+from django.utils.translation import get_language, override
 from django.utils.translation import gettext as _
 
+from inspections.models import Preference
 from inspections.services.sessions import end_sessions
 
 ASKED_AN_HOUR = 10
@@ -31,12 +33,19 @@ def hand_over(request: HttpRequest, user: AbstractBaseUser, path: str) -> HttpRe
     context = {"person": user, "link": link, "days": settings.PASSWORD_RESET_TIMEOUT // 86400}
     context["mailed"] = bool(settings.CAN_MAIL and user.email)
     if context["mailed"]:
-        subject = render_to_string(SUBJECT, context).strip()
-        send_mail(subject, render_to_string(BODY, context), None, [user.email])
+        # Whoever sends it may read another language.
+        with override(chosen_language(user) or settings.LANGUAGE_CODE):
+            subject, body = (render_to_string(each, context) for each in (SUBJECT, BODY))
+        send_mail(subject.strip(), body, None, [user.email])
         del context["link"]
     response = render(request, "people/link.html", context)
     response["Cache-Control"] = "no-store"
     return response
+
+
+def chosen_language(user: AbstractBaseUser) -> str:
+    """Return the language that somebody chose; empty where they chose none."""
+    return Preference.objects.filter(user=user).values_list("language", flat=True).first() or ""
 
 
 class ResetForm(PasswordResetForm):
@@ -44,6 +53,11 @@ class ResetForm(PasswordResetForm):
 
     def __init__(self, *args, **kwargs) -> None:
         super().__init__(*args, **{"label_suffix": ""} | kwargs)
+
+    def send_mail(self, subject: str, body: str, context: dict, *args, **kwargs) -> None:
+        """Write in the language of the account, or of the page where it was asked for."""
+        with override(chosen_language(context["user"]) or get_language()):
+            super().send_mail(subject, body, context, *args, **kwargs)
 
 
 class SetForm(SetPasswordForm):

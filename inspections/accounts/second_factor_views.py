@@ -13,7 +13,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import pgettext_lazy
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 from django_otp.plugins.otp_totp.models import TOTPDevice, default_key
@@ -39,7 +39,7 @@ class CodeForm(PlainForm):
     """One code."""
 
     code = forms.CharField(
-        label=gettext_lazy("Code"),
+        label=pgettext_lazy("second factor", "Code"),
         max_length=20,
         widget=forms.TextInput(attrs={"autocomplete": "one-time-code", "autofocus": True}),
     )

@@ -10,13 +10,13 @@ from django_scopes import scope
 from django_tasks import task
 
 from inspections.jobs.kinds import KINDS, MAY_NOT, Failed, Outcome, Refused
-from inspections.languages import in_english
 from inspections.models import Job
 from inspections.models.jobs import JobKind, JobState
 from inspections.rights import districts_of
 from inspections.services import job_files, jobs
 from inventory.scoping import DISTRICT
 from inventory.services.authorship import changes_by
+from inventory.words import in_english
 
 log = logging.getLogger(__name__)
 BUSY = mark(

@@ -154,8 +154,8 @@ class AgencySettings(models.Model):
     history = HistoricalRecords()
 
     class Meta:
-        verbose_name = "agency settings"
-        verbose_name_plural = "agency settings"
+        verbose_name = mark("agency settings")
+        verbose_name_plural = mark("agency settings")
         constraints = [
             *bounds("agency", AGENCY_QUANTITIES),
             models.CheckConstraint(condition=Q(id=1), name="agency_one_row"),
@@ -176,7 +176,7 @@ class AgencySettings(models.Model):
         ]
 
     def __str__(self) -> str:
-        return "Agency settings"
+        return _("Agency settings")
 
     def clean(self) -> None:
         ratios = (self.frozen_below, self.free_above, self.sluggish_below)

@@ -5,6 +5,8 @@ from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext_lazy
+from django.utils.translation import gettext_noop as mark
 
 from inspections.form_spec import FIELDS
 from inspections.models.choices import ReadingQuantity, TemperaturePlace
@@ -18,7 +20,7 @@ from inventory.quantities import InRange, Quantity, bounds
 from inventory.scoping import of_district
 from inventory.units import Dimension
 
-TEMPERATURE = Quantity("Temperature", "degC", -60, 90, required=True)
+TEMPERATURE = Quantity(mark("Temperature"), "degC", -60, 90, required=True)
 
 
 class Reading(OfDistrict):
@@ -27,20 +29,26 @@ class Reading(OfDistrict):
     inspection = models.ForeignKey(Inspection, models.PROTECT, related_name="readings")
     element = models.ForeignKey(Element, models.PROTECT, related_name="readings")
     installation = models.ForeignKey(Installation, models.PROTECT, related_name="readings")
-    quantity = models.CharField("Quantity", max_length=14, choices=ReadingQuantity)
-    point = models.CharField("Point", max_length=12, blank=True)
-    axis = models.CharField(
-        "Gap taken", max_length=6, choices=GapAxis, blank=True, help_text="For a joint gap."
+    quantity = models.CharField(
+        pgettext_lazy("what is read", "Quantity"), max_length=14, choices=ReadingQuantity
     )
-    repeat = models.PositiveSmallIntegerField("Repeat", default=1)
-    value = models.FloatField("Value")
-    typed = models.CharField("As typed", max_length=60)
-    taken_at = models.DateTimeField("Taken at")
+    point = models.CharField(mark("Point"), max_length=12, blank=True)
+    axis = models.CharField(
+        mark("Gap taken"),
+        max_length=6,
+        choices=GapAxis,
+        blank=True,
+        help_text=mark("For a joint gap."),
+    )
+    repeat = models.PositiveSmallIntegerField(mark("Repeat"), default=1)
+    value = models.FloatField(mark("Value"))
+    typed = models.CharField(mark("As typed"), max_length=60)
+    taken_at = models.DateTimeField(mark("Taken at"))
     instrument = models.ForeignKey(
         Instrument, models.PROTECT, related_name="readings", null=True, blank=True
     )
     accuracy = ACCURACY.field()
-    remark = models.CharField("Remark", max_length=240, blank=True)
+    remark = models.CharField(mark("Remark"), max_length=240, blank=True)
     corrects = models.OneToOneField(
         "self", models.PROTECT, related_name="corrected_by", null=True, blank=True
     )
@@ -50,7 +58,7 @@ class Reading(OfDistrict):
     created_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
     )
-    created_at = models.DateTimeField("Recorded at", auto_now_add=True)
+    created_at = models.DateTimeField(mark("Recorded at"), auto_now_add=True)
     objects = of_district("inspection__bridge__district")
 
     class Meta:
@@ -67,7 +75,7 @@ class Reading(OfDistrict):
                     _connector=Q.OR,
                 ),
                 name="reading_value_possible",
-                violation_error_message="The value is impossible for its quantity.",
+                violation_error_message=gettext_lazy("The value is impossible for its quantity."),
             ),
             models.CheckConstraint(
                 condition=Q(quantity=ReadingQuantity.GAP, axis__in=GapAxis.values)
@@ -78,8 +86,10 @@ class Reading(OfDistrict):
                 fields=["element", "inspection", "quantity", "point", "axis", "taken_at", "repeat"],
                 condition=Q(corrects__isnull=True),
                 name="reading_once",
-                violation_error_message="This point has a reading of this time. Correct that one,"
-                " or count this as a repeat.",
+                violation_error_message=gettext_lazy(
+                    "This point has a reading of this time. Correct that one,"
+                    " or count this as a repeat."
+                ),
             ),
             models.CheckConstraint(condition=Q(repeat__gte=1), name="reading_repeat_from_1"),
         ]
@@ -132,17 +142,17 @@ class TemperatureReading(OfDistrict):
         related_name="temperatures",
         null=True,
         blank=True,
-        help_text="Empty: it stands for every unit of the bridge.",
+        help_text=mark("Empty: it stands for every unit of the bridge."),
     )
-    place = models.CharField("Place", max_length=14, choices=TemperaturePlace)
-    sunlit = models.BooleanField("In the sun", default=False)
+    place = models.CharField(mark("Place"), max_length=14, choices=TemperaturePlace)
+    sunlit = models.BooleanField(mark("In the sun"), default=False)
     temperature_c = TEMPERATURE.field()
-    typed = models.CharField("As typed", max_length=60)
-    taken_at = models.DateTimeField("Taken at")
+    typed = models.CharField(mark("As typed"), max_length=60)
+    taken_at = models.DateTimeField(mark("Taken at"))
     instrument = models.ForeignKey(
         Instrument, models.PROTECT, related_name="temperatures", null=True, blank=True
     )
-    remark = models.CharField("Remark", max_length=240, blank=True)
+    remark = models.CharField(mark("Remark"), max_length=240, blank=True)
     corrects = models.OneToOneField(
         "self", models.PROTECT, related_name="corrected_by", null=True, blank=True
     )
@@ -152,7 +162,7 @@ class TemperatureReading(OfDistrict):
     created_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
     )
-    created_at = models.DateTimeField("Recorded at", auto_now_add=True)
+    created_at = models.DateTimeField(mark("Recorded at"), auto_now_add=True)
     objects = of_district("inspection__bridge__district")
 
     class Meta:
@@ -167,13 +177,13 @@ class TemperatureReading(OfDistrict):
                 fields=["inspection", "unit", "place", "taken_at"],
                 condition=Q(corrects__isnull=True),
                 name="temperature_once_a_unit",
-                violation_error_message="This place has a temperature of this time.",
+                violation_error_message=gettext_lazy("This place has a temperature of this time."),
             ),
             models.UniqueConstraint(
                 fields=["inspection", "place", "taken_at"],
                 condition=Q(unit__isnull=True, corrects__isnull=True),
                 name="temperature_once_for_all_units",
-                violation_error_message="This place has a temperature of this time.",
+                violation_error_message=gettext_lazy("This place has a temperature of this time."),
             ),
         ]
 
@@ -181,15 +191,15 @@ class TemperatureReading(OfDistrict):
         return f"{self.get_place_display()} {self.typed}"
 
 
-SUN = Quantity("Sun on a level face", "W/m2", 0, 1600)
-WIND = Quantity("Wind", "m/s", 0, 120)
+SUN = Quantity(mark("Sun on a level face"), "W/m2", 0, 1600)
+WIND = Quantity(mark("Wind"), "m/s", 0, 120)
 
 
 class AirTemperature(models.Model):
     """One hour of a station's shade air record, with sun and wind where they are recorded."""
 
-    station = models.CharField("Station", max_length=40)
-    time_utc = models.DateTimeField("Time")
+    station = models.CharField(mark("Station"), max_length=40)
+    time_utc = models.DateTimeField(mark("Time"))
     temperature_c = TEMPERATURE.field()
     sun_w_per_m2 = SUN.field()
     wind_m_per_s = WIND.field()
@@ -205,14 +215,15 @@ class AirTemperature(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.station} {self.time_utc:%Y-%m-%d %H:%M} {self.temperature_c:g} degC"
+        told = with_mark(f"{self.temperature_c:g}")
+        return f"{self.station} {self.time_utc:%Y-%m-%d %H:%M} {told} degC"
 
 
 class AirDay(models.Model):
     """One day of a station's shade air record, of which only the extremes are known."""
 
-    station = models.CharField("Station", max_length=40)
-    day = models.DateField("Day", help_text="In the station's own time.")
+    station = models.CharField(mark("Station"), max_length=40)
+    day = models.DateField(mark("Day"), help_text=mark("In the station's own time."))
     min_c = TEMPERATURE.field()
     max_c = TEMPERATURE.field()
 
@@ -223,14 +234,19 @@ class AirDay(models.Model):
             models.CheckConstraint(
                 condition=models.Q(min_c__lte=models.F("max_c")),
                 name="air_day_min_below_max",
-                violation_error_message="The lowest of the day is above its highest.",
+                violation_error_message=gettext_lazy("The lowest of the day is above its highest."),
             ),
             models.UniqueConstraint(fields=["station", "day"], name="air_day_once"),
         ]
 
     def __str__(self) -> str:
-        return f"{self.station} {self.day} {self.min_c:g} to {self.max_c:g} degC"
+        return _("%(station)s %(day)s %(low)s to %(high)s degC") % {
+            "station": self.station,
+            "day": self.day,
+            "low": with_mark(f"{self.min_c:g}"),
+            "high": with_mark(f"{self.max_c:g}"),
+        }
 
 
 def _listed(points: tuple[str, ...]) -> str:
-    return ", ".join(points) if points != ("",) else "no point"
+    return ", ".join(points) if points != ("",) else _("no point")

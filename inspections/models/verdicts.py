@@ -1,6 +1,7 @@
 """What the model said of each reading.  Derived: may be computed again at any time."""
 
 from django.db import models
+from django.utils.translation import gettext_noop as mark
 
 from inspections.models.choices import (
     RaisedBy,
@@ -81,7 +82,9 @@ class Verdict(OfDistrict):
     reasons = models.PositiveIntegerField(default=0)
     stands = models.BooleanField(
         default=False,
-        help_text="A later reading is in range, but could not have shown what this one found.",
+        help_text=mark(
+            "A later reading is in range, but could not have shown what this one found."
+        ),
     )
     problem = models.CharField(max_length=240, blank=True)
     model_version = models.CharField(max_length=12)

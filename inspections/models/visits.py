@@ -4,6 +4,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_noop as mark
 from simple_history.models import HistoricalRecords
 
 from inspections.models.choices import InspectionKind, InspectionState, Weather
@@ -14,28 +15,32 @@ from inventory.scoping import of_district
 from inventory.units import Dimension
 
 ACCURACY = Quantity(
-    "Accuracy, plus or minus", "", 0, 1000, help="In mm, degC, mrad, deg or kN, as what it reads."
+    mark("Accuracy, plus or minus"),
+    "",
+    0,
+    1000,
+    help=mark("In mm, degC, mrad, deg or kN, as what it reads."),
 )
 
 
 class Instrument(models.Model):
     """A tape, vernier, inclinometer or thermometer with its stated accuracy."""
 
-    code = models.CharField("Code", max_length=30, unique=True)
-    name = models.CharField("Name", max_length=120)
+    code = models.CharField(mark("Code"), max_length=30, unique=True)
+    name = models.CharField(mark("Name"), max_length=120)
     dimension = models.CharField(
-        "Reads",
+        mark("Reads"),
         max_length=6,
         choices=[
-            (Dimension.LENGTH.value, "Length [mm]"),
-            (Dimension.TEMPERATURE.value, "Temperature [degC]"),
-            (Dimension.ROTATION.value, "Rotation [mrad]"),
-            (Dimension.TILT.value, "Tilt [deg]"),
-            (Dimension.FORCE.value, "Force [kN]"),
+            (Dimension.LENGTH.value, gettext_lazy("Length [mm]")),
+            (Dimension.TEMPERATURE.value, gettext_lazy("Temperature [degC]")),
+            (Dimension.ROTATION.value, gettext_lazy("Rotation [mrad]")),
+            (Dimension.TILT.value, gettext_lazy("Tilt [deg]")),
+            (Dimension.FORCE.value, gettext_lazy("Force [kN]")),
         ],
     )
     accuracy = ACCURACY.field()
-    calibrated_on = models.DateField("Calibrated on", null=True, blank=True)
+    calibrated_on = models.DateField(mark("Calibrated on"), null=True, blank=True)
     history = HistoricalRecords()
 
     class Meta:
@@ -51,15 +56,19 @@ class Inspection(OfDistrict):
 
     bridge = models.ForeignKey(Bridge, models.PROTECT, related_name="inspections")
     kind = models.CharField(
-        "Kind", max_length=10, choices=InspectionKind, default=InspectionKind.ROUTINE
+        mark("Kind"), max_length=10, choices=InspectionKind, default=InspectionKind.ROUTINE
     )
-    date = models.DateField("Date")
-    team = models.CharField("Team", max_length=160, help_text="By role, such as lead and two.")
-    weather = models.CharField("Weather", max_length=10, choices=Weather, default=Weather.UNKNOWN)
+    date = models.DateField(mark("Date"))
+    team = models.CharField(
+        mark("Team"), max_length=160, help_text=mark("By role, such as lead and two.")
+    )
+    weather = models.CharField(
+        mark("Weather"), max_length=10, choices=Weather, default=Weather.UNKNOWN
+    )
     state = models.CharField(
-        "State", max_length=10, choices=InspectionState, default=InspectionState.OPEN
+        mark("State"), max_length=10, choices=InspectionState, default=InspectionState.OPEN
     )
-    remarks = models.TextField("Remarks", blank=True)
+    remarks = models.TextField(mark("Remarks"), blank=True)
     created_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
     )
@@ -69,7 +78,7 @@ class Inspection(OfDistrict):
         related_name="inspections_led",
         null=True,
         blank=True,
-        verbose_name="Lead, who signs",
+        verbose_name=mark("Lead, who signs"),
     )
     crew = models.ManyToManyField(
         settings.AUTH_USER_MODEL, related_name="inspections_assigned", blank=True
@@ -80,14 +89,14 @@ class Inspection(OfDistrict):
         related_name="inspections",
         null=True,
         blank=True,
-        verbose_name="After which event",
+        verbose_name=mark("After which event"),
     )
-    submitted_at = models.DateTimeField("Handed in at", null=True, blank=True)
+    submitted_at = models.DateTimeField(mark("Handed in at"), null=True, blank=True)
     reviewed_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
     )
-    reviewed_at = models.DateTimeField("Reviewed at", null=True, blank=True)
-    review_note = models.TextField("Reviewer's note", blank=True)
+    reviewed_at = models.DateTimeField(mark("Reviewed at"), null=True, blank=True)
+    review_note = models.TextField(mark("Reviewer's note"), blank=True)
     objects = of_district("bridge__district")
     history = HistoricalRecords(m2m_fields=[crew])
 

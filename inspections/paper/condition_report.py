@@ -8,7 +8,6 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from reportlab.platypus import Flowable, PageBreak
 
-from inspections.languages import in_english
 from inspections.paper.contents import Later
 from inspections.paper.cover import Front, Printing, pages_of, write_report
 from inspections.paper.element_block import element_block, heading_of
@@ -23,6 +22,7 @@ from inspections.selectors.snapshot import one_state
 from inventory.facts import facts_of
 from inventory.models import Bridge
 from inventory.units import System
+from inventory.words import in_english
 
 KEY = (
     "In the tables, the number in brackets after a temperature tells how it was got (see the end);"

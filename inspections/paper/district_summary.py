@@ -10,7 +10,6 @@ from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, PageBreak,
 from inspections.drawing.count_bars import count_bars
 from inspections.drawing.marks import WORST_FIRST
 from inspections.drawing.pdf import to_pdf
-from inspections.languages import in_english
 from inspections.models import AgencySettings
 from inspections.models.choices import VerdictWord
 from inspections.models.desk_choices import DueReason, FlagCause, FlagState
@@ -20,6 +19,7 @@ from inspections.paper.progress import Count, Tick, to_nobody
 from inspections.paper.text import BODY, LEAD, NOTE, SMALL, Caption, Heading, mark, para, table
 from inspections.selectors.district import AGES, DistrictSummary
 from inspections.wording_flags import evidence_in_short
+from inventory.words import in_english
 
 ORDER = (
     "In the order of the queue: four shares, of severity, of what rests on the element, of how near"

@@ -10,7 +10,6 @@ from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, PageBreak,
 from inspections.drawing.chart import channels_of
 from inspections.drawing.pdf import to_pdf
 from inspections.drawing.strips import travel_strip
-from inspections.languages import in_english
 from inspections.models import AgencySettings, Decision, Flag, Photo, WorkItem
 from inspections.paper.cover import Front, Printing, pages_of, write_report
 from inspections.paper.element_block import (
@@ -35,6 +34,7 @@ from inspections.wording_costs import cost_words
 from inventory import facts
 from inventory.models import Element
 from inventory.units import System
+from inventory.words import in_english
 
 MOST_PHOTOS = 6
 MOST_CHARTS = 3

@@ -8,7 +8,6 @@ from typing import BinaryIO
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, PageBreak, Spacer
 
 from inspections import wording
-from inspections.languages import in_english
 from inspections.models import AgencySettings, Event
 from inspections.models.choices import VerdictWord
 from inspections.paper.cover import Front, Printing, pages_of, write_report
@@ -26,6 +25,7 @@ from inspections.selectors.events import (
 from inspections.selectors.plan_facts import HANDED_IN
 from inspections.wording_plan import distance_words
 from inventory.units import Dimension, System, shown
+from inventory.words import in_english
 from movement.event_step import StepWord, chance_beyond
 
 WORDS = {

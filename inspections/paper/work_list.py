@@ -10,7 +10,6 @@ from typing import BinaryIO
 from django.db.models import QuerySet
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Spacer
 
-from inspections.languages import in_english
 from inspections.models import WorkOrder
 from inspections.models.desk_choices import WorkState
 from inspections.paper.cover import Front, Printing, pages_of, write_report
@@ -19,6 +18,7 @@ from inspections.paper.progress import Count, Tick, to_nobody
 from inspections.paper.text import LEAD, SMALL, SMALL_RIGHT, Caption, Heading, para, table
 from inspections.selectors.work import RUNNING, Sum
 from inspections.wording_costs import cost_words
+from inventory.words import in_english
 
 COSTS = (
     "Sums are exact to the cent. An order without an estimate or a bill adds nothing to that sum;"

@@ -8,6 +8,7 @@ from typing import Any
 from django.contrib.admin import AdminSite
 from django.contrib.admin.apps import AdminConfig
 from django.http import HttpRequest, HttpResponseBase
+from django.utils.translation import gettext_lazy
 
 from inventory.scoping import see_only
 
@@ -23,7 +24,7 @@ class LedgerAdminSite(AdminSite):
 
     site_header = "Bearing and Joint Ledger"
     site_title = "Bearing and Joint Ledger"
-    index_title = "Register, inspections and settings"
+    index_title = gettext_lazy("Register, inspections and settings")
     enable_nav_sidebar = False
     """A tablet has no room for it, and the start page lists the same."""
 

@@ -33,7 +33,6 @@ from inventory.models import Bridge, Installation
 from inventory.quantities import InRange
 from inventory.scoping import changes_of, districts_seen
 from inventory.units import Dimension, System, shown
-from inventory.words import translated
 
 MADE, CHANGED, REMOVED = "+", "~", "-"
 WORDS = {MADE: mark("made"), CHANGED: mark("changed"), REMOVED: mark("removed")}
@@ -72,7 +71,7 @@ def kinds() -> dict[str, type[Model]]:
         for model in apps.get_app_config(app).get_models()
         if hasattr(getattr(model, "history", None), "model")
     ]
-    return {str(model._meta.verbose_name): model for model in found}
+    return {model._meta.verbose_name_raw: model for model in found}
 
 
 def bridge_path(model: type[Model]) -> str | None:
@@ -221,7 +220,7 @@ def _differences(
 
 
 def _words_for(each: Field, system: System, names: dict[tuple[type, Any], str]) -> tuple[str, Any]:
-    label = translated(str(each.verbose_name))
+    label = str(each.verbose_name)
     unit = next((check.unit for check in each.validators if isinstance(check, InRange)), "")
     choices = dict(each.flatchoices)
     label = label[:1].upper() + label[1:]

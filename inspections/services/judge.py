@@ -16,7 +16,6 @@ from django.db.models import Count
 from django.utils import timezone
 
 from inspections.collecting import collecting_seldom
-from inspections.languages import in_english
 from inspections.models import (
     AgencySettings,
     CapacityCheck,
@@ -53,6 +52,7 @@ from inspections.services.verdict_rows import verdicts_of, write_verdicts
 from inspections.services.whole_unit import View
 from inventory.models import Bridge, Element, Unit
 from inventory.scoping import seeing_all
+from inventory.words import in_english
 from movement import MODEL_VERSION
 
 FEW = 20

@@ -15,7 +15,6 @@ from django.db.models import Exists, OuterRef
 from django.utils import timezone
 
 from inspections.collecting import collecting_seldom
-from inspections.languages import in_english
 from inspections.models import AgencySettings, Inspection, Reading, ToJudge, UnitDiagnosis, Verdict
 from inspections.models.choices import InspectionState
 from inspections.services.device_figures import ChannelKey, setting_of
@@ -26,6 +25,7 @@ from inspections.services.standing_register import StandingRegister
 from inspections.services.verdict_rows import verdicts_of, write_verdicts
 from inventory.models import Bridge
 from inventory.scoping import seeing_all
+from inventory.words import in_english
 from movement import MODEL_VERSION
 
 

@@ -20,7 +20,6 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop as mark
 
-from inspections.languages import in_english
 from inspections.models import Decision, Flag, WorkItem, WorkOrder
 from inspections.models.desk_choices import DecisionKind, WorkKind, WorkState
 from inspections.services.decisions import decide_all
@@ -31,6 +30,7 @@ from inventory.models.choices import EndReason, SettingSource
 from inventory.services.authorship import by_user
 from inventory.services.changes import reported_together
 from inventory.services.installations import replace_installation, reset_installation
+from inventory.words import in_english
 
 AS_SET = ("gap_back_mm", "gap_ahead_mm", "gap_left_mm", "gap_right_mm", "projection_mm")
 """What a restraint's capacities row tells of its position."""

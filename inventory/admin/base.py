@@ -9,15 +9,22 @@ from typing import Any
 from django import forms
 from django.contrib import admin, messages
 from django.contrib.admin.utils import flatten_fieldsets, unquote
+from django.contrib.admin.widgets import AdminIntegerFieldWidget
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import models
 from django.forms.models import BaseInlineFormSet
 from django.http import Http404, HttpRequest, HttpResponse
+from django.utils.translation import gettext_noop as mark
 from simple_history.admin import SimpleHistoryAdmin
 
 from inventory.admin.widgets import Autocomplete
 from inventory.notices import notices
+from inventory.number_field import NumberField, WholeField
 from inventory.services.changes import register_changed
+from inventory.words import in_english
+
+TITLES = (mark("View history: %s"),)
+"""What the pages of a history show that is not in their package's own catalogue."""
 
 
 class WrittenValues(admin.AllValuesFieldListFilter):
@@ -49,7 +56,31 @@ def tell_notices(request: HttpRequest, row: models.Model) -> None:
         messages.warning(request, f"{row}: {text}")
 
 
-class ReadOnlyHistoryAdmin(SimpleHistoryAdmin):
+class ReadersNumbers:
+    """Numbers of its form are shown and taken with the decimal mark of the reader."""
+
+    formfield_overrides = {
+        models.FloatField: {"form_class": NumberField},
+        models.PositiveSmallIntegerField: {
+            "form_class": WholeField,
+            "widget": AdminIntegerFieldWidget,
+        },
+    }
+
+
+class LoggedInEnglish:
+    """What was done, and to what, is kept in the words of the code, whoever did it."""
+
+    @in_english
+    def log_addition(self, request: HttpRequest, obj: models.Model, message: Any) -> Any:
+        return super().log_addition(request, obj, message)
+
+    @in_english
+    def log_change(self, request: HttpRequest, obj: models.Model, message: Any) -> Any:
+        return super().log_change(request, obj, message)
+
+
+class ReadOnlyHistoryAdmin(ReadersNumbers, LoggedInEnglish, SimpleHistoryAdmin):
     """Shows every earlier state of a row; none can be brought back from here.
 
     Each subclass names its ``fields`` or ``fieldsets``, which an earlier state is shown in.
@@ -141,7 +172,7 @@ class OnBridgeAdmin(RegisterAdmin):
         return (row.bridge_id,)
 
 
-class KeptInline:
+class KeptInline(ReadersNumbers):
     """Rows of an inline that can be added and changed but not deleted."""
 
     can_delete = False

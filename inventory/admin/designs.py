@@ -7,9 +7,10 @@ from collections.abc import Iterable
 from django.contrib import admin
 from django.db.models import Model, QuerySet
 from django.http import HttpRequest
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from inventory.admin.base import KeptInline, RegisterAdmin
-from inventory.admin.fieldsets import DESIGN_OF_KIND, by_device
+from inventory.admin.fieldsets import DESIGN_OF_KIND, by_device, spoken
 from inventory.models import BearingDesign, JointDesign, RestraintDesign
 from inventory.models.choices import ElementKind
 
@@ -19,7 +20,7 @@ class DesignInline(KeptInline, admin.StackedInline):
 
     extra = 1
     max_num = 1
-    verbose_name_plural = "capacities"
+    verbose_name_plural = gettext_lazy("capacities")
 
 
 class BearingDesignInline(DesignInline):
@@ -60,7 +61,7 @@ class DesignAdmin(RegisterAdmin):
         "installation__maker",
         "installation__lot",
     )
-    search_help_text = "Code of the element, code or name of the bridge, maker or lot"
+    search_help_text = gettext_lazy("Code of the element, code or name of the bridge, maker or lot")
     ordering = ("installation__element__bridge__code", "installation__element__code")
 
     def has_add_permission(self, request: HttpRequest) -> bool:
@@ -69,12 +70,15 @@ class DesignAdmin(RegisterAdmin):
     def get_queryset(self, request: HttpRequest) -> QuerySet:
         return super().get_queryset(request).select_related("installation__element__bridge")
 
-    @admin.display(description="Element", ordering="installation__element__code")
+    @admin.display(description=gettext_lazy("Element"), ordering="installation__element__code")
     def element(self, design: Model) -> str:
         """Return bridge and code of the place."""
         return str(design.installation.element)
 
-    @admin.display(description="Device", ordering="installation__device_type")
+    @admin.display(
+        description=pgettext_lazy("bearing or joint", "Device"),
+        ordering="installation__device_type",
+    )
     def device(self, design: Model) -> str:
         """Return type and dates of the device."""
         return str(design.installation)
@@ -88,7 +92,10 @@ class DesignAdmin(RegisterAdmin):
 class BearingDesignAdmin(DesignAdmin):
     """Capacities of bearings."""
 
-    fieldsets = ((None, {"fields": ("installation",)}), *DESIGN_OF_KIND[ElementKind.BEARING])
+    fieldsets = (
+        (None, {"fields": ("installation",)}),
+        *spoken(DESIGN_OF_KIND[ElementKind.BEARING]),
+    )
     list_display = (
         "element",
         "device",
@@ -103,7 +110,7 @@ class BearingDesignAdmin(DesignAdmin):
 class JointDesignAdmin(DesignAdmin):
     """Capacities of deck joints."""
 
-    fieldsets = ((None, {"fields": ("installation",)}), *DESIGN_OF_KIND[ElementKind.JOINT])
+    fieldsets = ((None, {"fields": ("installation",)}), *spoken(DESIGN_OF_KIND[ElementKind.JOINT]))
     list_display = (
         "element",
         "device",
@@ -118,7 +125,10 @@ class JointDesignAdmin(DesignAdmin):
 class RestraintDesignAdmin(DesignAdmin):
     """Gaps and capacities of restraints."""
 
-    fieldsets = ((None, {"fields": ("installation",)}), *DESIGN_OF_KIND[ElementKind.RESTRAINT])
+    fieldsets = (
+        (None, {"fields": ("installation",)}),
+        *spoken(DESIGN_OF_KIND[ElementKind.RESTRAINT]),
+    )
     list_display = (
         "element",
         "device",

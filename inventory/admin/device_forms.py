@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from functools import cache
 from typing import Any
 
@@ -11,11 +12,13 @@ from django.contrib.admin.widgets import AdminDateWidget, AdminTextareaWidget, A
 from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 from django.db.models import Model
 from django.forms.models import fields_for_model
-from django.utils.translation import gettext_noop as mark
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inventory.admin.fieldsets import AS_SET_OF_KIND, SETTING_OF_KIND, new_device
 from inventory.models import DESIGN_OF_KIND, Element, Installation
 from inventory.models.choices import DEVICES_OF_KIND, EndReason
+from inventory.number_field import readers_number
 from inventory.services.installations import (
     UNUSED_SETTING,
     replace_installation,
@@ -39,7 +42,9 @@ def own_fields(kind: str) -> tuple[str, ...]:
 
 def design_fields(kind: str) -> dict[str, forms.Field]:
     """Return form fields of the capacities of a kind, by name."""
-    return fields_for_model(DESIGN_OF_KIND[kind], exclude=["installation"])
+    return fields_for_model(
+        DESIGN_OF_KIND[kind], exclude=["installation"], formfield_callback=readers_number
+    )
 
 
 def tell(form: forms.BaseForm, error: ValidationError) -> None:
@@ -87,31 +92,39 @@ class DeviceForm(forms.ModelForm):
             self.add_error("setting_source", UNUSED_SETTING)
 
 
+def _meta(fields: Sequence[str], **more: Any) -> type:
+    """Return what a form of an installation is made of."""
+    told = {"model": Installation, "fields": fields, "formfield_callback": readers_number}
+    return type("Meta", (), told | more)
+
+
 @cache
 def device_form(kind: str) -> type[DeviceForm]:
     """Return the form of a device of one kind of element."""
-    meta = type("Meta", (), {"model": Installation, "fields": own_fields(kind), "widgets": WIDGETS})
+    meta = _meta(own_fields(kind), widgets=WIDGETS)
     return type("DeviceForm", (DeviceForm,), {"kind": kind, "Meta": meta, **design_fields(kind)})
 
 
 class ReplaceMixin(forms.Form):
     """The day on which the present device ended, before the new device."""
 
-    title = "Replace device"
-    button = "Replace the device"
+    title = gettext_lazy("Replace device")
+    button = gettext_lazy("Replace the device")
     ended_on = forms.DateField(
-        label="Present device ended on",
+        label=gettext_lazy("Present device ended on"),
         widget=AdminDateWidget,
-        help_text="Readings up to the day before stay with it; from this day on they belong to"
-        " the new device.",
+        help_text=gettext_lazy(
+            "Readings up to the day before stay with it; from this day on they belong to the new"
+            " device."
+        ),
     )
 
     @classmethod
     def fieldsets(cls, kind: str) -> tuple:
         """Return the groups of its fields."""
         return (
-            ("Present device", {"fields": ("ended_on",)}),
-            *new_device(kind, mark("New device")),
+            (gettext_lazy("Present device"), {"fields": ("ended_on",)}),
+            *new_device(kind, gettext_lazy("New device")),
         )
 
     @classmethod
@@ -119,8 +132,8 @@ class ReplaceMixin(forms.Form):
         """Return what is most often right: a device of the same type."""
         return {"device_type": element.current_installation.device_type}
 
-    def write(self, element: Element) -> str:
-        """Replace the device; return what was done."""
+    def write(self, element: Element) -> Callable[[], str]:
+        """Replace the device; return what tells what was done."""
         new = replace_installation(
             element=element,
             ended_on=self.cleaned_data["ended_on"],
@@ -128,7 +141,7 @@ class ReplaceMixin(forms.Form):
             installation=self.instance,
             design=self.design,
         )
-        return f"Replaced the device by: {new}."
+        return lambda: _("Replaced the device by: %(device)s.") % {"device": new}
 
 
 @cache
@@ -140,13 +153,13 @@ def replace_form(kind: str) -> type[DeviceForm]:
 class ResetForm(forms.ModelForm):
     """The day of a reset and the new setting of the same device."""
 
-    title = "Reset position"
-    button = "Reset the position"
+    title = gettext_lazy("Reset position")
+    button = gettext_lazy("Reset the position")
     kind: str
     reset_on = forms.DateField(
-        label="Reset on",
+        label=gettext_lazy("Reset on"),
         widget=AdminDateWidget,
-        help_text="Readings from this day on are compared with the new setting.",
+        help_text=gettext_lazy("Readings from this day on are compared with the new setting."),
     )
 
     @classmethod
@@ -154,10 +167,10 @@ class ResetForm(forms.ModelForm):
         """Return the groups of its fields."""
         groups = (
             (None, {"fields": ("reset_on",)}),
-            ("New setting", {"fields": SETTING_OF_KIND[kind]}),
+            (gettext_lazy("New setting"), {"fields": SETTING_OF_KIND[kind]}),
         )
         as_set = AS_SET_OF_KIND[kind]
-        return (*groups, ("As set", {"fields": as_set})) if as_set else groups
+        return (*groups, (gettext_lazy("As set"), {"fields": as_set})) if as_set else groups
 
     @classmethod
     def initial_of(cls, element: Element) -> dict[str, Any]:
@@ -167,8 +180,8 @@ class ResetForm(forms.ModelForm):
         )
         return design.values(*AS_SET_OF_KIND[element.kind]).first() or {}
 
-    def write(self, element: Element) -> str:
-        """Reset the position; return what was done."""
+    def write(self, element: Element) -> Callable[[], str]:
+        """Reset the position; return what tells what was done."""
         values = {name: value for name, value in self.cleaned_data.items() if name != "reset_on"}
         as_set = {name: values.pop(name) for name in AS_SET_OF_KIND[self.kind]}
         reset_installation(
@@ -177,14 +190,15 @@ class ResetForm(forms.ModelForm):
             setting=values,
             as_set={} if set(as_set.values()) == {None} else as_set,
         )
-        return f"Reset the position on {self.cleaned_data['reset_on']}."
+        day = self.cleaned_data["reset_on"]
+        return lambda: _("Reset the position on %(day)s.") % {"day": day}
 
 
 @cache
 def reset_form(kind: str) -> type[ResetForm]:
     """Return the form that resets a device of one kind of element."""
     fields = flatten_fieldsets((("", {"fields": SETTING_OF_KIND[kind]}),))
-    meta = type("Meta", (), {"model": Installation, "fields": fields})
+    meta = _meta(fields)
     as_set = {
         name: field for name, field in design_fields(kind).items() if name in AS_SET_OF_KIND[kind]
     }

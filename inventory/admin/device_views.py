@@ -18,6 +18,7 @@ from django.urls import path
 from inventory.admin.base import tell_notices
 from inventory.admin.device_forms import replace_form, reset_form, tell
 from inventory.models import Element
+from inventory.words import in_english
 
 NEEDED = ("inventory.change_element", "inventory.add_installation")
 
@@ -76,8 +77,8 @@ class DeviceViews:
                 except ValidationError as error:
                     tell(form, error)
                 else:
-                    self.log_change(request, element, done)
-                    self.message_user(request, f"{element}: {done}", messages.SUCCESS)
+                    self.log_change(request, element, in_english(done)())
+                    self.message_user(request, f"{element}: {done()}", messages.SUCCESS)
                     if getattr(form, "capacities", None) is not None:
                         tell_notices(request, form.capacities)
                     return redirect("admin:inventory_element_change", element.pk)

@@ -16,8 +16,10 @@ from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.template.response import TemplateResponse
 from django.urls import reverse
 from django.utils.html import format_html
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext, pgettext_lazy
 
-from inventory.admin.base import LinkedList, LinkedRow, RegisterAdmin, tell_notices
+from inventory.admin.base import LinkedList, LinkedRow, ReadersNumbers, RegisterAdmin, tell_notices
 from inventory.admin.device_forms import device_form
 from inventory.admin.device_views import DeviceViews, may_write
 from inventory.admin.fieldsets import new_device
@@ -34,21 +36,24 @@ class PlaceForm(forms.Form):
 
     bridge = forms.ModelChoiceField(
         None,
+        label=gettext_lazy("Bridge"),
         widget=Autocomplete(Element._meta.get_field("bridge"), admin.site),
     )
-    kind = forms.ChoiceField(choices=ElementKind.choices, widget=AdminRadioSelect)
+    kind = forms.ChoiceField(
+        label=gettext_lazy("Kind"), choices=ElementKind.choices, widget=AdminRadioSelect
+    )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["bridge"].queryset = Bridge.objects.all()
 
 
-class DeviceInline(admin.StackedInline):
+class DeviceInline(ReadersNumbers, admin.StackedInline):
     """The device that stands at a new place, with the capacities of its kind."""
 
     model = Installation
-    verbose_name = "device"
-    verbose_name_plural = "device that stands there"
+    verbose_name = gettext_lazy("device")
+    verbose_name_plural = gettext_lazy("device that stands there")
     extra = 0
     min_num = 1
     max_num = 1
@@ -67,14 +72,23 @@ def devices_at(element_id: str) -> LinkedList:
     """Return every device that stood at a place, the newest first, the current one marked."""
     devices = Installation.objects.filter(element_id=element_id).order_by("-installed_on")
     return LinkedList(
-        "Devices that stand or stood here, the newest first",
-        ["Device", "Now", "Installed on", "Ended on", "Ended by", "Maker", "Lot", "Setting"],
+        _("Devices that stand or stood here, the newest first"),
+        [
+            pgettext("bearing or joint", "Device"),
+            _("Now"),
+            _("Installed on"),
+            _("Ended on"),
+            _("Ended by"),
+            _("Maker"),
+            _("Lot"),
+            _("Setting"),
+        ],
         [
             LinkedRow(
                 reverse("admin:inventory_installation_change", args=[device.pk]),
                 [
                     device.get_device_type_display(),
-                    "Current" if device.is_current else "Ended",
+                    _("Current") if device.is_current else _("Ended"),
                     device.installed_on,
                     device.removed_on,
                     device.get_end_reason_display(),
@@ -128,25 +142,30 @@ class ElementAdmin(DeviceViews, RegisterAdmin):
         "current_installation__maker",
         "current_installation__lot",
     )
-    search_help_text = "Code, name or line; code or name of the bridge; maker or lot of the device"
+    search_help_text = gettext_lazy(
+        "Code, name or line; code or name of the bridge; maker or lot of the device"
+    )
     ordering = ("bridge__code", "station_m", "code")
 
-    @admin.display(description="Bridge", ordering="bridge__code")
+    @admin.display(description=gettext_lazy("Bridge"), ordering="bridge__code")
     def bridge_code(self, element: Element) -> str:
         """Return the code of its bridge."""
         return element.bridge.code
 
-    @admin.display(description="Device", ordering="current_installation__device_type")
+    @admin.display(
+        description=pgettext_lazy("bearing or joint", "Device"),
+        ordering="current_installation__device_type",
+    )
     def device(self, element: Element) -> str:
         """Return the type of the current device."""
         return element.current_installation.get_device_type_display()
 
-    @admin.display(description="Support", ordering="support__station_m")
+    @admin.display(description=gettext_lazy("Support"), ordering="support__station_m")
     def support_code(self, element: Element) -> str:
         """Return the code of its support."""
         return element.support.code
 
-    @admin.display(description="Unit", ordering="unit__start_station_m")
+    @admin.display(description=gettext_lazy("Unit"), ordering="unit__start_station_m")
     def unit_code(self, element: Element) -> str:
         """Return its unit, or the two on either side of a joint."""
         return " | ".join(unit.code for unit in (element.unit, element.unit_ahead) if unit)
@@ -162,22 +181,24 @@ class ElementAdmin(DeviceViews, RegisterAdmin):
     def get_fieldsets(self, request: HttpRequest, obj: Element | None = None) -> tuple:
         joint = (obj.kind if obj else place_of(request)["kind"]) == ElementKind.JOINT
         return (
-            ("Place", {"fields": (("bridge", "kind"), "code", "name", ("line", "support"))}),
+            (_("Place"), {"fields": (("bridge", "kind"), "code", "name", ("line", "support"))}),
             (
-                "Movement it sees",
+                _("Movement it sees"),
                 {
                     "fields": (
                         "station_m",
                         ("unit", "unit_ahead") if joint else "unit",
                         "skew_deg" if joint else "axis_angle_deg",
                     ),
-                    "description": "The unit is the one behind the joint, towards the start of"
-                    " the bridge. At an abutment, leave the side of the backwall empty."
+                    "description": _(
+                        "The unit is the one behind the joint, towards the start of the bridge. At"
+                        " an abutment, leave the side of the backwall empty."
+                    )
                     if joint
                     else "",
                 },
             ),
-            ("Access and replacement", {"fields": ACCESS}),
+            (_("Access and replacement"), {"fields": ACCESS}),
         )
 
     def get_readonly_fields(self, request, obj=None):
@@ -229,7 +250,7 @@ class ElementAdmin(DeviceViews, RegisterAdmin):
         )
         context = {
             **self.admin_site.each_context(request),
-            "title": "Add element",
+            "title": _("Add element"),
             "opts": self.opts,
             "form": form,
             "adminform": admin_form,

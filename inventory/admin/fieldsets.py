@@ -1,8 +1,12 @@
 """Fields in the groups that an engineer thinks in: of devices by kind, and of units."""
 
+from collections.abc import Iterable
+
+from django.utils.translation import gettext_lazy, pgettext_lazy
 from django.utils.translation import gettext_noop as mark
 
 from inventory.models.choices import DEVICES_OF_KIND, DeviceType, ElementKind
+from inventory.words import translated_when_shown
 
 Fieldsets = tuple[tuple[str | None, dict], ...]
 
@@ -95,8 +99,9 @@ DESIGN_OF_KIND: dict[str, Fieldsets] = {
                     ("movement_back_mm", "movement_ahead_mm"),
                     ("movement_left_mm", "movement_right_mm"),
                 ),
-                "description": "0 both ways where it is fixed or guided; empty where the drawings"
-                " do not say.",
+                "description": mark(
+                    "0 both ways where it is fixed or guided; empty where the drawings do not say."
+                ),
             },
         ),
         (mark("Rotation"), {"fields": (("rotation_mrad", "live_rotation_mrad"),)}),
@@ -109,7 +114,7 @@ DESIGN_OF_KIND: dict[str, Fieldsets] = {
                     ("cover_thickness_mm", "rubber_thickness_mm"),
                     ("shear_modulus_mpa", "elastomer_grade"),
                 ),
-                "description": "Rectangular: length and width. Round: diameter.",
+                "description": mark("Rectangular: length and width. Round: diameter."),
             },
         ),
         (
@@ -193,7 +198,7 @@ DESIGN_OF_KIND: dict[str, Fieldsets] = {
 CONCRETE_FIELDSETS: Fieldsets = (
     (None, {"fields": ("shortening_rule", "cast_on")}),
     (
-        "Concrete",
+        mark("Concrete"),
         {
             "fields": (
                 ("concrete_strength_mpa", "concrete_modulus_mpa"),
@@ -201,19 +206,33 @@ CONCRETE_FIELDSETS: Fieldsets = (
             )
         },
     ),
-    ("Drying", {"fields": (("humidity_percent", "notional_size_mm"),)}),
+    (mark("Drying"), {"fields": (("humidity_percent", "notional_size_mm"),)}),
     (
-        "Lasting compression",
+        mark("Lasting compression"),
         {"fields": ("axial_stress_mpa", ("loading_d", "strength_at_loading_mpa"))},
     ),
 )
 SECTION_FIELDSETS: Fieldsets = (
     (None, {"fields": ("section_form", ("depth_mm", "surfacing_mm"))}),
     (
-        "Slab and girders",
+        mark("Slab and girders"),
         {"fields": ("slab_mm", ("girder_spacing_mm", "web_mm"), "girder_steel_mm2")},
     ),
 )
+
+
+def spoken(groups: Iterable[tuple[str | None, dict]]) -> Fieldsets:
+    """Return groups whose titles and descriptions are the reader's."""
+    return tuple(
+        (
+            title and translated_when_shown(title),
+            {
+                name: translated_when_shown(value) if name == "description" else value
+                for name, value in options.items()
+            },
+        )
+        for title, options in groups
+    )
 
 
 def by_device(kind: str) -> Fieldsets:
@@ -223,13 +242,13 @@ def by_device(kind: str) -> Fieldsets:
         devices = DEVICES_OF_GROUP.get(title or "", DEVICES_OF_KIND[kind])
         classes = [] if len(devices) == len(DEVICES_OF_KIND[kind]) else devices
         marked.append((title, options | {"classes": [f"for-{each.value}" for each in classes]}))
-    return tuple(marked)
+    return spoken(marked)
 
 
-def new_device(kind: str, title: str = "Device") -> Fieldsets:
+def new_device(kind: str, title: str = pgettext_lazy("bearing or joint", "Device")) -> Fieldsets:
     """Return the groups of a device that comes to a place, capacities last."""
     return (
         (title, {"fields": ("device_type", "installed_on", ("maker", "lot"), "remarks")}),
-        (mark("Setting"), {"fields": SETTING_OF_KIND[kind]}),
+        (gettext_lazy("Setting"), {"fields": SETTING_OF_KIND[kind]}),
         *by_device(kind),
     )

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from django.contrib import admin
 from django.db.models import QuerySet
 from django.http import HttpRequest
+from django.utils.translation import gettext_lazy
 
 from inventory.admin.base import RegisterAdmin
 from inventory.admin.designs import INLINE_OF_KIND
@@ -51,7 +52,7 @@ class InstallationAdmin(RegisterAdmin):
         "maker",
         "lot",
     )
-    search_help_text = "Code of the element, code or name of the bridge, maker or lot"
+    search_help_text = gettext_lazy("Code of the element, code or name of the bridge, maker or lot")
     date_hierarchy = "installed_on"
     ordering = ("element__bridge__code", "element__station_m", "element__code", "-installed_on")
 
@@ -64,8 +65,8 @@ class InstallationAdmin(RegisterAdmin):
     def get_fieldsets(self, request: HttpRequest, obj: Installation | None = None) -> tuple:
         return (
             (None, {"fields": ("element", "device_type", ("maker", "lot"), "remarks")}),
-            ("Time", {"fields": ("installed_on", ("removed_on", "end_reason"))}),
-            ("Setting", {"fields": SETTING_OF_KIND[obj.element.kind]}),
+            (gettext_lazy("Time"), {"fields": ("installed_on", ("removed_on", "end_reason"))}),
+            (gettext_lazy("Setting"), {"fields": SETTING_OF_KIND[obj.element.kind]}),
         )
 
     def get_readonly_fields(self, request, obj=None):

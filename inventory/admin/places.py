@@ -10,6 +10,8 @@ from django.db.models import Count, QuerySet
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.urls import reverse
 from django.utils.html import format_html
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext
 
 from inventory.admin.base import (
     KeptInline,
@@ -22,6 +24,7 @@ from inventory.admin.base import (
 from inventory.admin.basis import BASIS_FIELDSETS
 from inventory.models import Bridge, District, Element, Support, TemperatureBasis, Unit
 from inventory.models.choices import ElementKind
+from inventory.words import in_sentence
 
 
 @admin.register(District)
@@ -36,7 +39,7 @@ class DistrictAdmin(RegisterAdmin):
     def get_queryset(self, request: HttpRequest) -> QuerySet[District]:
         return super().get_queryset(request).annotate(bridge_count=Count("bridges"))
 
-    @admin.display(description="Bridges", ordering="bridge_count")
+    @admin.display(description=gettext_lazy("Bridges"), ordering="bridge_count")
     def bridges_here(self, district: District) -> int:
         """Return the number of its bridges."""
         return district.bridge_count
@@ -93,8 +96,14 @@ def elements_along(bridge_id: str) -> LinkedList:
         "support", "current_installation"
     )
     return LinkedList(
-        "Elements, along the stations",
-        ["Code", "Device", "Station [m]", "Support", "Line"],
+        _("Elements, along the stations"),
+        [
+            _("Code"),
+            pgettext("bearing or joint", "Device"),
+            f"{_('Station')} [m]",
+            _("Support"),
+            _("Line"),
+        ],
         [
             LinkedRow(
                 reverse("admin:inventory_element_change", args=[element.pk]),
@@ -119,7 +128,7 @@ class BridgeAdmin(RegisterAdmin):
     fieldsets = (
         (None, {"fields": ("district", "code", "name", ("carries", "crosses"))}),
         (
-            "Structure",
+            gettext_lazy("Structure"),
             {
                 "fields": (
                     ("main_material", "year_built"),
@@ -128,7 +137,7 @@ class BridgeAdmin(RegisterAdmin):
             },
         ),
         (
-            "Site",
+            gettext_lazy("Site"),
             {
                 "fields": (
                     ("latitude_deg", "longitude_deg", "altitude_m"),
@@ -136,8 +145,11 @@ class BridgeAdmin(RegisterAdmin):
                 )
             },
         ),
-        ("National inventory", {"fields": (("inventory_state_code", "inventory_number"),)}),
-        ("Remarks", {"fields": ("remarks",)}),
+        (
+            gettext_lazy("National inventory"),
+            {"fields": (("inventory_state_code", "inventory_number"),)},
+        ),
+        (gettext_lazy("Remarks"), {"fields": ("remarks",)}),
     )
     inlines = (TemperatureBasisInline, UnitInline, SupportInline)
     autocomplete_fields = ("district",)
@@ -154,20 +166,20 @@ class BridgeAdmin(RegisterAdmin):
                    ("main_material", WrittenValues))  # fmt: skip
     list_select_related = ("district",)
     search_fields = ("code", "name", "carries", "crosses", "inventory_number")
-    search_help_text = "Code, name, what it carries or crosses, NBI structure number"
+    search_help_text = gettext_lazy("Code, name, what it carries or crosses, NBI structure number")
     ordering = ("code",)
 
     def formfield_for_foreignkey(self, db_field, request, **kwargs):
         """Say how the first district comes to be, where none can be chosen yet."""
         field = super().formfield_for_foreignkey(db_field, request, **kwargs)
         if field is not None and db_field.name == "district":
-            field.help_text = "Not there yet? Enter it by the plus sign."
+            field.help_text = _("Not there yet? Enter it by the plus sign.")
         return field
 
     def get_queryset(self, request: HttpRequest) -> QuerySet[Bridge]:
         return super().get_queryset(request).annotate(element_count=Count("elements"))
 
-    @admin.display(description="Elements", ordering="element_count")
+    @admin.display(description=gettext_lazy("Elements"), ordering="element_count")
     def elements_here(self, bridge: Bridge) -> int:
         """Return the number of its elements."""
         return bridge.element_count
@@ -180,15 +192,20 @@ class BridgeAdmin(RegisterAdmin):
         """Stay at a new bridge: its elements come next."""
         messages.info(
             request,
-            "Next: its elements, each with its device. Begin with «Add bearing», «Add deck joint»"
-            " or «Add restraint» at the top; each needs its unit and its support entered first.",
+            _(
+                "Next: its elements, each with its device. Begin with «Add bearing», «Add deck"
+                " joint» or «Add restraint» at the top; each needs its unit and its support entered"
+                " first."
+            ),
         )
         if request.user.has_perm("inspections.import_files"):
             messages.info(
                 request,
                 format_html(
-                    'Many elements come in sooner by a file: <a href="{}">imports</a> have a'
-                    " sample of it.",
+                    _(
+                        'Many elements come in sooner by a file: <a href="{}">imports</a> have a'
+                        " sample of it."
+                    ),
                     reverse("imports"),
                 ),
             )
@@ -197,7 +214,7 @@ class BridgeAdmin(RegisterAdmin):
     def change_view(self, request, object_id, form_url="", extra_context=None):
         """List its elements and offer to add one of each kind."""
         more = {
-            "element_kinds": ElementKind.choices,
+            "element_kinds": [(each.value, in_sentence(each.label)) for each in ElementKind],
             "linked_list": lambda: elements_along(unquote(object_id)),
         }
         return super().change_view(request, object_id, form_url, more | (extra_context or {}))

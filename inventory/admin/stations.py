@@ -8,6 +8,7 @@ from django import forms
 from django.contrib import admin
 from django.forms.models import BaseInlineFormSet
 from django.http import HttpRequest
+from django.utils.translation import gettext_lazy
 
 from inventory.admin.base import RegisterAdmin
 from inventory.models import StationYear
@@ -23,7 +24,7 @@ class StationYearAdmin(RegisterAdmin):
     list_display_links = ("station", "year")
     list_filter = ("station",)
     search_fields = ("station", "year")
-    search_help_text = "Station as bridges name it, or year"
+    search_help_text = gettext_lazy("Station as bridges name it, or year")
     ordering = ("station", "year")
 
     def bridge_ids(self, row: StationYear) -> Iterable[int]:

@@ -7,13 +7,14 @@ from collections.abc import Iterable
 from django.contrib import admin
 from django.db.models import Model, QuerySet
 from django.http import HttpRequest
+from django.utils.translation import gettext_lazy
 
-from inventory.admin.base import OnBridgeAdmin, RegisterAdmin
-from inventory.admin.fieldsets import CONCRETE_FIELDSETS, SECTION_FIELDSETS
+from inventory.admin.base import OnBridgeAdmin, ReadersNumbers, RegisterAdmin
+from inventory.admin.fieldsets import CONCRETE_FIELDSETS, SECTION_FIELDSETS, spoken
 from inventory.models import Unit, UnitConcrete, UnitSection
 
 
-class UnitDetailInline(admin.StackedInline):
+class UnitDetailInline(ReadersNumbers, admin.StackedInline):
     """The one concrete, or section, of a unit; it can be taken away again.
 
     Taking it away is like emptying its fields; its history stays.
@@ -28,14 +29,14 @@ class UnitDetailInline(admin.StackedInline):
 
 class UnitConcreteInline(UnitDetailInline):
     model = UnitConcrete
-    verbose_name = "concrete, for creep and shrinkage"
-    fieldsets = CONCRETE_FIELDSETS
+    verbose_name = gettext_lazy("concrete, for creep and shrinkage")
+    fieldsets = spoken(CONCRETE_FIELDSETS)
 
 
 class UnitSectionInline(UnitDetailInline):
     model = UnitSection
-    verbose_name = "section, for heat and surfacing"
-    fieldsets = SECTION_FIELDSETS
+    verbose_name = gettext_lazy("section, for heat and surfacing")
+    fieldsets = spoken(SECTION_FIELDSETS)
 
 
 @admin.register(Unit)
@@ -44,9 +45,15 @@ class UnitAdmin(OnBridgeAdmin):
 
     fieldsets = (
         (None, {"fields": ("bridge", "code", "name", "deck_type")}),
-        ("Stations", {"fields": (("start_station_m", "end_station_m"), "plan_radius_m")}),
-        ("Thermal fixed point", {"fields": ("fixed_station_m", "u_fixed_station_m")}),
-        ("Thermal movement", {"fields": ("expansion_per_c", "u_expansion_per_c", "deck_share")}),
+        (
+            gettext_lazy("Stations"),
+            {"fields": (("start_station_m", "end_station_m"), "plan_radius_m")},
+        ),
+        (gettext_lazy("Thermal fixed point"), {"fields": ("fixed_station_m", "u_fixed_station_m")}),
+        (
+            gettext_lazy("Thermal movement"),
+            {"fields": ("expansion_per_c", "u_expansion_per_c", "deck_share")},
+        ),
     )
     list_display = (
         "code",
@@ -79,7 +86,7 @@ class UnitDetailAdmin(RegisterAdmin):
     readonly_fields = ("unit",)
     list_display_links = ("of_unit",)
     search_fields = ("unit__code", "unit__name", "unit__bridge__code", "unit__bridge__name")
-    search_help_text = "Code or name of the unit or bridge"
+    search_help_text = gettext_lazy("Code or name of the unit or bridge")
     ordering = ("unit__bridge__code", "unit__start_station_m")
 
     def has_add_permission(self, request: HttpRequest) -> bool:
@@ -88,7 +95,7 @@ class UnitDetailAdmin(RegisterAdmin):
     def get_queryset(self, request: HttpRequest) -> QuerySet:
         return super().get_queryset(request).select_related("unit__bridge")
 
-    @admin.display(description="Unit", ordering="unit__bridge__code")
+    @admin.display(description=gettext_lazy("Unit"), ordering="unit__bridge__code")
     def of_unit(self, row: Model) -> str:
         """Return bridge and code of the unit."""
         return str(row.unit)
@@ -102,7 +109,7 @@ class UnitDetailAdmin(RegisterAdmin):
 class UnitConcreteAdmin(UnitDetailAdmin):
     """Concrete of units."""
 
-    fieldsets = ((None, {"fields": ("unit",)}), *CONCRETE_FIELDSETS)
+    fieldsets = ((None, {"fields": ("unit",)}), *spoken(CONCRETE_FIELDSETS))
     list_display = (
         "of_unit",
         "shortening_rule",
@@ -119,6 +126,6 @@ class UnitConcreteAdmin(UnitDetailAdmin):
 class UnitSectionAdmin(UnitDetailAdmin):
     """Sections of units."""
 
-    fieldsets = ((None, {"fields": ("unit",)}), *SECTION_FIELDSETS)
+    fieldsets = ((None, {"fields": ("unit",)}), *spoken(SECTION_FIELDSETS))
     list_display = ("of_unit", "section_form", "depth_mm", "surfacing_mm", "slab_mm")
     list_filter = ("section_form", "unit__bridge__district")

@@ -10,6 +10,9 @@ from typing import TYPE_CHECKING
 from django.apps import apps
 from django.core.exceptions import ValidationError
 from django.db.models import Q
+from django.utils.translation import gettext as _
+
+from inventory.decimal_mark import with_mark
 
 if TYPE_CHECKING:
     from inventory.models.installation import Installation
@@ -29,10 +32,11 @@ def refuse_leaving_elements_outside(unit: Unit) -> None:
         .values_list("code", "station_m")
     )
     wrong = {
-        "start_station_m" if station_m < start else "end_station_m": (
-            f"Element {code} at {station_m:g} m would lie outside the unit. Move the element"
-            " first, or keep the unit as long."
+        "start_station_m" if station_m < start else "end_station_m": _(
+            "Element %(code)s at %(station)s m would lie outside the unit. Move the element first,"
+            " or keep the unit as long."
         )
+        % {"code": code, "station": with_mark(f"{station_m:g}")}
         for code, station_m in outside
     }
     if wrong:
@@ -52,7 +56,10 @@ def refuse_other_bridge_than_elements(row: Unit | Support, *names: str) -> None:
     )
     if element is not None:
         raise ValidationError(
-            {"bridge": f"Element {element} stands on it. It cannot move to another bridge."}
+            {
+                "bridge": _("Element %(element)s stands on it. It cannot move to another bridge.")
+                % {"element": element}
+            }
         )
 
 
@@ -61,13 +68,27 @@ def refuse_other_deck_than_details(unit: Unit) -> None:
     if unit.pk is None or not unit.deck_type:
         return
     wrong = [
-        f"Its {name} is recorded, {told(detail)}, and does not fit this deck type. Remove the"
-        f" {name} from the unit first, then change the deck type and enter what it has."
-        for name, told in (
-            ("section", lambda row: row.get_section_form_display()),
-            ("concrete", lambda row: row.get_shortening_rule_display()),
+        says % {"told": told(detail)}
+        for name, told, says in (
+            (
+                "UnitSection",
+                lambda row: row.get_section_form_display(),
+                _(
+                    "Its section is recorded, %(told)s, and does not fit this deck type. Remove the"
+                    " section from the unit first, then change the deck type and enter what it has."
+                ),
+            ),
+            (
+                "UnitConcrete",
+                lambda row: row.get_shortening_rule_display(),
+                _(
+                    "Its concrete is recorded, %(told)s, and does not fit this deck type. Remove"
+                    " the concrete from the unit first, then change the deck type and enter what it"
+                    " has."
+                ),
+            ),
         )
-        for detail in apps.get_model("inventory", f"Unit{name}").objects.filter(unit=unit)
+        for detail in apps.get_model("inventory", name).objects.filter(unit=unit)
         if not detail.fits(unit.deck_type)
     ]
     if wrong:
@@ -89,7 +110,10 @@ def refuse_overlapping_device(installation: Installation) -> None:
     if other := others.first():
         raise ValidationError(
             {
-                "installed_on": f"«{other}» stands at this place in that time. Correct the day,"
-                " or end that one by a replacement or a reset."
+                "installed_on": _(
+                    "«%(device)s» stands at this place in that time. Correct the day, or end that"
+                    " one by a replacement or a reset."
+                )
+                % {"device": other}
             }
         )

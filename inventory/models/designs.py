@@ -3,9 +3,12 @@
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.utils.translation import gettext_noop as mark
 from simple_history.models import HistoricalRecords
 
+from inventory.decimal_mark import with_mark
 from inventory.models.choices import GapAxis, PtfeKind, SlidingSurfaceKind
 from inventory.models.installation import Installation
 from inventory.models.of_district import OfDistrict
@@ -72,7 +75,7 @@ PLAN_SIZES = ("plan_length_mm", "plan_width_mm", "plan_diameter_mm")
 BEARING_COUNTS = {
     "interior_layers": Quantity(mark("Interior layers"), "", 0, 100),
     "elastomer_grade": Quantity(
-        mark("Hardness grade"), "", 40, 75, help="Durometer, Shore A, such as 50 or 60."
+        mark("Hardness grade"), "", 40, 75, help=mark("Durometer, Shore A, such as 50 or 60.")
     ),
 }
 JOINT_QUANTITIES = {
@@ -117,8 +120,12 @@ RESTRAINT_QUANTITIES = {
 }
 RESTRAINT_COUNTS = {
     "rod_count": Quantity(mark("Rods"), "", 1, 1000),
-    "cable_count": Quantity(mark("Cables"), "", 1, 200, help="Of the restrainer, all that share."),
-    "faces": Quantity(mark("Friction faces"), "", 1, 10, help="Of the clamp, all rods together."),
+    "cable_count": Quantity(
+        mark("Cables"), "", 1, 200, help=mark("Of the restrainer, all that share.")
+    ),
+    "faces": Quantity(
+        mark("Friction faces"), "", 1, 10, help=mark("Of the clamp, all rods together.")
+    ),
 }
 
 
@@ -145,19 +152,19 @@ class BearingDesign(OfDistrict):
                 "bearing",
                 "vertical_service_min_kn",
                 "vertical_service_max_kn",
-                "The least service load must be below the greatest.",
+                gettext_lazy("The least service load must be below the greatest."),
             ),
             ordered(
                 "bearing",
                 "vertical_strength_min_kn",
                 "vertical_strength_max_kn",
-                "The least strength load must be below the greatest.",
+                gettext_lazy("The least strength load must be below the greatest."),
             ),
             models.CheckConstraint(
                 condition=Q(plan_diameter_mm__isnull=True)
                 | Q(plan_length_mm__isnull=True, plan_width_mm__isnull=True),
                 name="bearing_round_or_rectangular",
-                violation_error_message="Give a diameter, or a length and a width.",
+                violation_error_message=gettext_lazy("Give a diameter, or a length and a width."),
             ),
             models.CheckConstraint(
                 condition=Q(ptfe_kind__in=["", *PtfeKind.values]), name="bearing_ptfe_known"
@@ -170,13 +177,13 @@ class BearingDesign(OfDistrict):
                 "bearing",
                 "ptfe_length_mm",
                 "sliding_plate_length_mm",
-                "The PTFE must be shorter than its sliding plate.",
+                gettext_lazy("The PTFE must be shorter than its sliding plate."),
             ),
             ordered(
                 "bearing",
                 "contact_yield_mpa",
                 "contact_ultimate_mpa",
-                "A steel yields below its tensile strength.",
+                gettext_lazy("A steel yields below its tensile strength."),
             ),
             *(
                 models.CheckConstraint(
@@ -184,14 +191,16 @@ class BearingDesign(OfDistrict):
                     | Q(**{f"{size}__isnull": True})
                     | Q(**{f"{size}__gt": 2 * F("side_cover_mm")}),
                     name=f"bearing_plates_within_{size}",
-                    violation_error_message="The side cover leaves no plate inside the bearing.",
+                    violation_error_message=gettext_lazy(
+                        "The side cover leaves no plate inside the bearing."
+                    ),
                 )
                 for size in PLAN_SIZES
             ),
         ]
 
     def __str__(self) -> str:
-        return f"Capacities of {self.installation}"
+        return _("Capacities of %(device)s") % {"device": self.installation}
 
     def clean(self) -> None:
         refuse_unordered(
@@ -205,16 +214,21 @@ class BearingDesign(OfDistrict):
         if self.side_cover_mm is not None and sizes and 2 * self.side_cover_mm >= min(sizes):
             raise ValidationError(
                 {
-                    "side_cover_mm": f"{self.side_cover_mm:g} mm on both sides leaves no plate in a"
-                    f" bearing of {min(sizes):g} mm. Give the elastomer beside the plates on one"
-                    " side."
+                    "side_cover_mm": _(
+                        "%(cover)s mm on both sides leaves no plate in a bearing of %(size)s mm."
+                        " Give the elastomer beside the plates on one side."
+                    )
+                    % {
+                        "cover": with_mark(f"{self.side_cover_mm:g}"),
+                        "size": with_mark(f"{min(sizes):g}"),
+                    }
                 }
             )
         if self.plan_diameter_mm is not None and (
             self.plan_length_mm is not None or self.plan_width_mm is not None
         ):
             raise ValidationError(
-                {"plan_diameter_mm": "Give a diameter, or a length and a width, not both."}
+                {"plan_diameter_mm": _("Give a diameter, or a length and a width, not both.")}
             )
 
 
@@ -239,12 +253,12 @@ class JointDesign(OfDistrict):
                 "joint",
                 "opening_min_mm",
                 "opening_max_mm",
-                "The smallest opening must be below the largest.",
+                gettext_lazy("The smallest opening must be below the largest."),
             ),
         ]
 
     def __str__(self) -> str:
-        return f"Capacities of {self.installation}"
+        return _("Capacities of %(device)s") % {"device": self.installation}
 
     def clean(self) -> None:
         refuse_unordered(self, ("opening_min_mm", "opening_max_mm"))
@@ -260,7 +274,10 @@ class RestraintDesign(OfDistrict):
         locals()[_name] = _quantity.field()
     del _name, _quantity
     rod_grade = models.CharField(
-        mark("Rod grade"), max_length=60, blank=True, help_text="Such as ASTM F1554 grade 105."
+        mark("Rod grade"),
+        max_length=60,
+        blank=True,
+        help_text=mark("Such as ASTM F1554 grade 105."),
     )
     rod_count = RESTRAINT_COUNTS["rod_count"].whole_field()
     cable_count = RESTRAINT_COUNTS["cable_count"].whole_field()
@@ -273,4 +290,4 @@ class RestraintDesign(OfDistrict):
         constraints = bounds("restraint", RESTRAINT_QUANTITIES | RESTRAINT_COUNTS)
 
     def __str__(self) -> str:
-        return f"Gaps and capacities of {self.installation}"
+        return _("Gaps and capacities of %(device)s") % {"device": self.installation}

@@ -3,9 +3,12 @@
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.utils.translation import gettext_noop as mark
 from simple_history.models import HistoricalRecords
 
+from inventory.decimal_mark import with_mark
 from inventory.models.choices import Access, ElementKind, Replaceable
 from inventory.models.of_district import OfDistrict
 from inventory.models.places import CODE, STATION, Bridge, Support, Unit
@@ -45,10 +48,10 @@ class Element(OfDistrict):
     bridge = models.ForeignKey(Bridge, models.PROTECT, related_name="elements")
     support = models.ForeignKey(Support, models.PROTECT, related_name="elements")
     kind = models.CharField(mark("Kind"), max_length=10, choices=ElementKind)
-    code = models.CharField("Code", max_length=30, validators=[CODE])
-    name = models.CharField("Name", max_length=120, blank=True)
+    code = models.CharField(mark("Code"), max_length=30, validators=[CODE])
+    name = models.CharField(mark("Name"), max_length=120, blank=True)
     line = models.CharField(
-        mark("Line"), max_length=30, blank=True, help_text="Girder, web or lane, such as G2."
+        mark("Line"), max_length=30, blank=True, help_text=mark("Girder, web or lane, such as G2.")
     )
     unit = models.ForeignKey(Unit, models.PROTECT, related_name="elements", null=True, blank=True)
     unit_ahead = models.ForeignKey(
@@ -70,7 +73,7 @@ class Element(OfDistrict):
         models.PROTECT,
         related_name="current_at",
         editable=False,
-        help_text="Never empty: every place holds exactly one device.",
+        help_text=mark("Never empty: every place holds exactly one device."),
     )
     objects = of_district("bridge__district")
     history = HistoricalRecords()
@@ -88,8 +91,10 @@ class Element(OfDistrict):
                 & (Q(unit__isnull=False) | Q(unit_ahead__isnull=False))
                 | ~Q(kind=ElementKind.JOINT) & Q(unit__isnull=False, unit_ahead__isnull=True),
                 name="element_units_fit_kind",
-                violation_error_message="A joint needs the unit behind it or the one ahead;"
-                " a bearing or restraint needs the one unit whose movement it sees.",
+                violation_error_message=gettext_lazy(
+                    "A joint needs the unit behind it or the one ahead;"
+                    " a bearing or restraint needs the one unit whose movement it sees."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(unit__isnull=True)
@@ -111,23 +116,30 @@ class Element(OfDistrict):
         wrong: dict[str, str] = {}
         if self.kind == ElementKind.JOINT:
             if self.unit is None and self.unit_ahead is None:
-                wrong["unit"] = "A joint needs the unit behind it, the one ahead, or both."
+                wrong["unit"] = _("A joint needs the unit behind it, the one ahead, or both.")
             elif self.unit is not None and self.unit == self.unit_ahead:
-                wrong["unit_ahead"] = "The same unit stands on both sides. Correct one."
+                wrong["unit_ahead"] = _("The same unit stands on both sides. Correct one.")
         elif self.kind:
             if self.unit is None:
-                wrong["unit"] = "Give the unit whose movement it sees."
+                wrong["unit"] = _("Give the unit whose movement it sees.")
             if self.unit_ahead is not None:
-                wrong["unit_ahead"] = "Only a joint has a unit ahead. Leave it empty."
+                wrong["unit_ahead"] = _("Only a joint has a unit ahead. Leave it empty.")
         for name in ("support", "unit", "unit_ahead"):
             there = getattr(self, name, None) if getattr(self, f"{name}_id") else None
             if there is not None and there.bridge_id != self.bridge_id:
-                wrong[name] = f"{there} belongs to another bridge. Choose one of this bridge."
+                wrong[name] = _("%(row)s belongs to another bridge. Choose one of this bridge.") % {
+                    "row": there
+                }
         for unit in (self.unit, self.unit_ahead):
             if unit is not None and self.station_m is not None and not unit.covers(self.station_m):
-                wrong["station_m"] = (
-                    f"{self.station_m:g} m is outside unit {unit.code}, which runs from"
-                    f" {unit.start_station_m:g} to {unit.end_station_m:g} m."
-                )
+                wrong["station_m"] = _(
+                    "%(station)s m is outside unit %(code)s, which runs from %(start)s to %(end)s"
+                    " m."
+                ) % {
+                    "code": unit.code,
+                    "station": with_mark(f"{self.station_m:g}"),
+                    "start": with_mark(f"{unit.start_station_m:g}"),
+                    "end": with_mark(f"{unit.end_station_m:g}"),
+                }
         if wrong:
             raise ValidationError(wrong)

@@ -5,6 +5,8 @@ import uuid
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.utils.translation import gettext_noop as mark
 from simple_history.models import HistoricalRecords
 
@@ -20,6 +22,7 @@ from inventory.models.element import Element
 from inventory.models.of_district import OfDistrict
 from inventory.quantities import Quantity, bounds, ordered, refuse_unordered
 from inventory.scoping import of_district
+from inventory.words import in_sentence
 
 INSTALLATION_QUANTITIES = {
     "setting_temperature_c": Quantity(mark("Effective temperature at setting"), "degC", -50, 70),
@@ -47,8 +50,8 @@ class Installation(OfDistrict):
     element = models.ForeignKey(Element, models.PROTECT, related_name="installations")
     device_type = models.CharField(mark("Device type"), max_length=24, choices=DeviceType)
     installed_on = models.DateField(mark("Installed on"))
-    removed_on = models.DateField("Ended on", null=True, blank=True)
-    end_reason = models.CharField("Ended by", max_length=8, choices=EndReason, blank=True)
+    removed_on = models.DateField(mark("Ended on"), null=True, blank=True)
+    end_reason = models.CharField(mark("Ended by"), max_length=8, choices=EndReason, blank=True)
     maker = models.CharField(mark("Maker"), max_length=120, blank=True)
     lot = models.CharField(mark("Lot"), max_length=120, blank=True)
     setting_source = models.CharField(
@@ -78,17 +81,24 @@ class Installation(OfDistrict):
                 fields=["element"],
                 condition=Q(removed_on__isnull=True),
                 name="installation_one_current_a_place",
-                violation_error_message="This place already has a current installation."
-                " End it by a replacement or a reset first.",
+                violation_error_message=gettext_lazy(
+                    "This place already has a current installation."
+                    " End it by a replacement or a reset first."
+                ),
             ),
             ordered(
-                "installation", "installed_on", "removed_on", "It must end after it was installed."
+                "installation",
+                "installed_on",
+                "removed_on",
+                gettext_lazy("It must end after it was installed."),
             ),
             models.CheckConstraint(
                 condition=Q(removed_on__isnull=True, end_reason="")
                 | Q(removed_on__isnull=False, end_reason__in=EndReason.values),
                 name="installation_end_has_reason",
-                violation_error_message="An ended installation needs the day and the reason.",
+                violation_error_message=gettext_lazy(
+                    "An ended installation needs the day and the reason."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(device_type__in=DeviceType.values), name="installation_device_known"
@@ -97,13 +107,21 @@ class Installation(OfDistrict):
                 condition=Q(setting_source=SettingSource.UNKNOWN)
                 | Q(setting_temperature_c__isnull=False),
                 name="installation_setting_has_temperature",
-                violation_error_message="A known setting needs its temperature.",
+                violation_error_message=gettext_lazy("A known setting needs its temperature."),
             ),
         ]
 
     def __str__(self) -> str:
-        until = f" to {self.removed_on}" if self.removed_on else ""
-        return f"{self.get_device_type_display()}, from {self.installed_on}{until}"
+        told = (
+            _("%(device)s, from %(first)s to %(last)s")
+            if self.removed_on
+            else _("%(device)s, from %(first)s")
+        )
+        return told % {
+            "device": self.get_device_type_display(),
+            "first": self.installed_on,
+            "last": self.removed_on,
+        }
 
     @property
     def is_current(self) -> bool:
@@ -128,17 +146,19 @@ class Installation(OfDistrict):
         # The place may be new as well, and not have a key yet.
         element = getattr(self, "element", None)
         if kind and element and element.kind and kind != element.kind:
-            wrong["device_type"] = (
-                f"{self.get_device_type_display()} is no {element.get_kind_display().lower()}."
-                " Choose a device of the element's kind."
-            )
+            wrong["device_type"] = _(
+                "%(device)s is no %(kind)s. Choose a device of the element's kind."
+            ) % {
+                "device": self.get_device_type_display(),
+                "kind": in_sentence(element.get_kind_display()),
+            }
         if self.setting_source != SettingSource.UNKNOWN and self.setting_temperature_c is None:
-            wrong["setting_temperature_c"] = (
+            wrong["setting_temperature_c"] = _(
                 "A known setting needs its temperature. Fill it in, or say that the setting is"
                 " not known."
             )
         if bool(self.removed_on) != bool(self.end_reason):
-            wrong["end_reason"] = "Give the day and the reason of the end together, or neither."
+            wrong["end_reason"] = _("Give the day and the reason of the end together, or neither.")
         if wrong:
             raise ValidationError(wrong)
         refuse_unordered(self, ("installed_on", "removed_on"))

@@ -7,9 +7,12 @@ from django.core.exceptions import ValidationError
 from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.utils.translation import gettext_noop as mark
 from simple_history.models import HistoricalRecords
 
+from inventory.decimal_mark import with_mark
 from inventory.models.choices import DeckType, SupportKind
 from inventory.models.cross_row import (
     refuse_leaving_elements_outside,
@@ -22,8 +25,10 @@ from inventory.scoping import of_district
 
 CODE = RegexValidator(
     r"\A[A-Za-z0-9](?:[A-Za-z0-9 ._-]*[A-Za-z0-9])?\Z",
-    "Use letters, digits, spaces, points, dashes and underscores; begin and end with a"
-    " letter or digit.",
+    gettext_lazy(
+        "Use letters, digits, spaces, points, dashes and underscores; begin and end with a"
+        " letter or digit."
+    ),
 )
 
 
@@ -44,51 +49,55 @@ BRIDGE_QUANTITIES = {
 }
 STATION = Quantity(mark("Station"), "m", -100_000, 1_000_000, required=True)
 UNIT_QUANTITIES = {
-    "start_station_m": Quantity("Start station", "m", -100_000, 1_000_000, required=True),
-    "end_station_m": Quantity("End station", "m", -100_000, 1_000_000, required=True),
+    "start_station_m": Quantity(mark("Start station"), "m", -100_000, 1_000_000, required=True),
+    "end_station_m": Quantity(mark("End station"), "m", -100_000, 1_000_000, required=True),
     "fixed_station_m": Quantity(
-        "Station of the thermal fixed point",
+        mark("Station of the thermal fixed point"),
         "m",
         -100_000,
         1_000_000,
-        help="The point that does not move with temperature: the fixed bearing, or the"
-        " stiffness-weighted centre of several.",
+        help=mark(
+            "The point that does not move with temperature: the fixed bearing, or the"
+            " stiffness-weighted centre of several."
+        ),
     ),
     "u_fixed_station_m": Quantity(
-        "Standard uncertainty of that station",
+        mark("Standard uncertainty of that station"),
         "m",
         0,
         500,
-        help="Empty: the agency's setting.",
+        help=mark("Empty: the agency's setting."),
     ),
     "expansion_per_c": Quantity(
-        "Coefficient of thermal expansion",
+        mark("Coefficient of thermal expansion"),
         "1/degC",
         4e-6,
         25e-6,
         required=True,
-        help="AASHTO LRFD: 11.7e-6 steel, 10.8e-6 concrete. EN 1991-1-5: 12e-6 and 10e-6.",
+        help=mark("AASHTO LRFD: 11.7e-6 steel, 10.8e-6 concrete. EN 1991-1-5: 12e-6 and 10e-6."),
     ),
     "u_expansion_per_c": Quantity(
-        "Standard uncertainty of the coefficient",
+        mark("Standard uncertainty of the coefficient"),
         "1/degC",
         0,
         5e-6,
-        help="Empty: the agency's setting for the deck type.",
+        help=mark("Empty: the agency's setting for the deck type."),
     ),
     "plan_radius_m": Quantity(
-        "Plan radius, positive curving left",
+        mark("Plan radius, positive curving left"),
         "m",
         -1e6,
         1e6,
-        help="Empty for a straight unit.",
+        help=mark("Empty for a straight unit."),
     ),
     "deck_share": Quantity(
-        "Share of the deck in alpha E A",
+        mark("Share of the deck in alpha E A"),
         "",
         0,
         1,
-        help="Weight of the deck when deck and girder temperatures are combined. Empty: one half.",
+        help=mark(
+            "Weight of the deck when deck and girder temperatures are combined. Empty: one half."
+        ),
     ),
 }
 
@@ -96,8 +105,8 @@ UNIT_QUANTITIES = {
 class District(OfDistrict):
     """Part of an agency that looks after some of its bridges."""
 
-    code = models.CharField("Code", max_length=20, unique=True, validators=[CODE])
-    name = models.CharField("Name", max_length=120)
+    code = models.CharField(mark("Code"), max_length=20, unique=True, validators=[CODE])
+    name = models.CharField(mark("Name"), max_length=120)
     objects = of_district("pk")
     history = HistoricalRecords()
 
@@ -112,8 +121,8 @@ class Bridge(OfDistrict):
     """A bridge, with its units and supports, or one of the stock without them yet."""
 
     district = models.ForeignKey(District, models.PROTECT, related_name="bridges")
-    code = models.CharField("Code", max_length=40, unique=True, validators=[CODE])
-    name = models.CharField("Name", max_length=160)
+    code = models.CharField(mark("Code"), max_length=40, unique=True, validators=[CODE])
+    name = models.CharField(mark("Name"), max_length=160)
     carries = models.CharField(mark("Carries"), max_length=120, blank=True)
     crosses = models.CharField(mark("Crosses"), max_length=120, blank=True)
     main_material = models.CharField(mark("Main material"), max_length=80, blank=True)
@@ -128,13 +137,13 @@ class Bridge(OfDistrict):
         mark("Time zone"),
         max_length=50,
         default="UTC",
-        help_text="Hours of readings are told in it, such as Europe/Lisbon.",
+        help_text=mark("Hours of readings are told in it, such as Europe/Lisbon."),
     )
     air_station = models.CharField(
         mark("Air temperature station"),
         max_length=40,
         blank=True,
-        help_text="Code of the station whose hourly record stands for the site.",
+        help_text=mark("Code of the station whose hourly record stands for the site."),
     )
     inventory_state_code = models.CharField(mark("NBI item 1, state"), max_length=2, blank=True)
     inventory_number = models.CharField(
@@ -166,8 +175,10 @@ class Bridge(OfDistrict):
         if self.inventory_number and (other := same_key.first()):
             raise ValidationError(
                 {
-                    "inventory_number": f"{other.code} has this state and structure number."
-                    " Correct one of the two."
+                    "inventory_number": _(
+                        "%(code)s has this state and structure number. Correct one of the two."
+                    )
+                    % {"code": other.code}
                 }
             )
 
@@ -176,11 +187,13 @@ class Bridge(OfDistrict):
         wrong: dict[str, str] = {}
         year = BRIDGE_QUANTITIES["year_built"]
         if self.year_built is not None and not year.low <= self.year_built <= year.high:
-            wrong["year_built"] = f"{self.year_built} is not a year between 1700 and 2200."
+            wrong["year_built"] = _("%(year)s is not a year between 1700 and 2200.") % {
+                "year": self.year_built
+            }
         if self.time_zone not in _time_zones():
-            wrong["time_zone"] = (
-                f"«{self.time_zone}» is no time zone. Use a name such as Europe/Lisbon or UTC."
-            )
+            wrong["time_zone"] = _(
+                "«%(zone)s» is no time zone. Use a name such as Europe/Lisbon or UTC."
+            ) % {"zone": self.time_zone}
         if wrong:
             raise ValidationError(wrong)
 
@@ -189,9 +202,9 @@ class Unit(OfDistrict):
     """A continuous length of superstructure with one thermal fixed point."""
 
     bridge = models.ForeignKey(Bridge, models.PROTECT, related_name="units")
-    code = models.CharField("Code", max_length=20, validators=[CODE])
-    name = models.CharField("Name", max_length=120, blank=True)
-    deck_type = models.CharField("Deck type", max_length=12, choices=DeckType)
+    code = models.CharField(mark("Code"), max_length=20, validators=[CODE])
+    name = models.CharField(mark("Name"), max_length=120, blank=True)
+    deck_type = models.CharField(mark("Deck type"), max_length=12, choices=DeckType)
     start_station_m = UNIT_QUANTITIES["start_station_m"].field()
     end_station_m = UNIT_QUANTITIES["end_station_m"].field()
     fixed_station_m = UNIT_QUANTITIES["fixed_station_m"].field()
@@ -212,7 +225,7 @@ class Unit(OfDistrict):
                 "unit",
                 "start_station_m",
                 "end_station_m",
-                "The unit must end after its start.",
+                gettext_lazy("The unit must end after its start."),
             ),
             models.CheckConstraint(
                 condition=Q(fixed_station_m__isnull=True)
@@ -221,7 +234,9 @@ class Unit(OfDistrict):
                     fixed_station_m__lte=F("end_station_m"),
                 ),
                 name="unit_fixed_point_inside",
-                violation_error_message="The thermal fixed point must lie inside the unit.",
+                violation_error_message=gettext_lazy(
+                    "The thermal fixed point must lie inside the unit."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(deck_type__in=DeckType.values), name="unit_deck_type_known"
@@ -244,13 +259,16 @@ class Unit(OfDistrict):
         if self.fixed_station_m is not None and not self.covers(self.fixed_station_m):
             raise ValidationError(
                 {
-                    "fixed_station_m": f"{self.fixed_station_m:g} m is outside the unit."
-                    " Give a station between its start and its end."
+                    "fixed_station_m": _(
+                        "%(station)s m is outside the unit. Give a station between its start and"
+                        " its end."
+                    )
+                    % {"station": with_mark(f"{self.fixed_station_m:g}")}
                 }
             )
         if self.plan_radius_m == 0:
             raise ValidationError(
-                {"plan_radius_m": "0 is no radius. Leave it empty for a straight unit."}
+                {"plan_radius_m": _("0 is no radius. Leave it empty for a straight unit.")}
             )
 
     def covers(self, station_m: float) -> bool:
@@ -264,8 +282,8 @@ class Support(OfDistrict):
     """Abutment, pier or hinge at which elements stand."""
 
     bridge = models.ForeignKey(Bridge, models.PROTECT, related_name="supports")
-    code = models.CharField("Code", max_length=20, validators=[CODE])
-    name = models.CharField("Name", max_length=120, blank=True)
+    code = models.CharField(mark("Code"), max_length=20, validators=[CODE])
+    name = models.CharField(mark("Name"), max_length=120, blank=True)
     kind = models.CharField(mark("Kind"), max_length=10, choices=SupportKind)
     station_m = STATION.field()
     objects = of_district("bridge__district")

@@ -3,6 +3,8 @@
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.utils.translation import gettext_noop as mark
 from simple_history.models import HistoricalRecords
 
@@ -68,30 +70,42 @@ class TemperatureBasis(OfDistrict):
         max_length=8,
         choices=SurfacingRule,
         blank=True,
-        help_text="EN methods: adjusts for the surfacing in the section of each unit. Empty: none.",
+        help_text=mark(
+            "EN methods: adjusts for the surfacing in the section of each unit. Empty: none."
+        ),
     )
     return_period_years = BASIS_QUANTITIES["return_period_years"].field()
     entered_min_c = BASIS_QUANTITIES["entered_min_c"].field()
     entered_max_c = BASIS_QUANTITIES["entered_max_c"].field()
     reference_temperature_c = BASIS_QUANTITIES["reference_temperature_c"].field()
     source = models.CharField(
-        mark("Source"), max_length=240, blank=True, help_text="Drawing, report or map read from."
+        mark("Source"),
+        max_length=240,
+        blank=True,
+        help_text=mark("Drawing, report or map read from."),
     )
     objects = of_district("bridge__district")
     history = HistoricalRecords()
 
     class Meta:
-        verbose_name = "design temperature basis"
-        verbose_name_plural = "design temperature bases"
+        verbose_name = mark("design temperature basis")
+        verbose_name_plural = mark("design temperature bases")
         constraints = [
             models.CheckConstraint(
                 condition=Q(surfacing_rule__in=["", *SurfacingRule.values]),
                 name="basis_surfacing_rule_known",
             ),
             *bounds("basis", BASIS_QUANTITIES),
-            ordered("basis", "shade_air_min_c", "shade_air_max_c", "Minimum below maximum."),
-            ordered("basis", "map_min_c", "map_max_c", "Lowest below highest."),
-            ordered("basis", "entered_min_c", "entered_max_c", "Lowest below highest."),
+            ordered(
+                "basis",
+                "shade_air_min_c",
+                "shade_air_max_c",
+                gettext_lazy("Minimum below maximum."),
+            ),
+            ordered("basis", "map_min_c", "map_max_c", gettext_lazy("Lowest below highest.")),
+            ordered(
+                "basis", "entered_min_c", "entered_max_c", gettext_lazy("Lowest below highest.")
+            ),
             models.CheckConstraint(
                 condition=Q(method=BasisMethod.AASHTO_A, climate__in=Climate.values)
                 | Q(
@@ -113,9 +127,11 @@ class TemperatureBasis(OfDistrict):
                 )
                 & ~Q(source=""),
                 name="basis_has_what_its_method_needs",
-                violation_error_message="Procedure A needs the climate; EN 1991-1-5 both shade"
-                " air extremes; values read off a map and entered figures need both and their"
-                " source.",
+                violation_error_message=gettext_lazy(
+                    "Procedure A needs the climate; EN 1991-1-5 both shade"
+                    " air extremes; values read off a map and entered figures need both and their"
+                    " source."
+                ),
             ),
         ]
 
@@ -124,16 +140,16 @@ class TemperatureBasis(OfDistrict):
 
     def clean(self) -> None:
         missing = {
-            name: "Needed by the chosen method. Fill it in, or choose another method."
+            name: _("Needed by the chosen method. Fill it in, or choose another method.")
             for name in NEEDED.get(self.method, ())
             if getattr(self, name) in (None, "")
         }
         bridge = getattr(self, "bridge", None)
         if self.method == BasisMethod.STATION and bridge is not None and not bridge.air_station:
-            missing["method"] = (
-                f"Bridge {bridge.code} names no air temperature station. Fill in its station"
-                " first, or choose another method."
-            )
+            missing["method"] = _(
+                "Bridge %(code)s names no air temperature station. Fill in its station first, or"
+                " choose another method."
+            ) % {"code": bridge.code}
         if missing:
             raise ValidationError(missing)
         refuse_unordered(

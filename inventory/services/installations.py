@@ -9,12 +9,14 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inventory.models import DESIGN_OF_KIND, Element, Installation
 from inventory.models.choices import EndReason
 from inventory.services.changes import register_changed
 
-UNUSED_SETTING = (
+UNUSED_SETTING = gettext_lazy(
     "Figures of the setting are given, and it is said that it is not known: they would be left"
     " out. Say where the setting is known from, or clear its figures."
 )
@@ -60,7 +62,7 @@ def replace_installation(
     place = Element.objects.select_for_update().get(pk=element.pk)
     if place.current_installation_id != element.current_installation_id:
         raise ValidationError(
-            "The device here has been replaced meanwhile. Load the page again and check it."
+            _("The device here has been replaced meanwhile. Load the page again and check it.")
         )
     current = Installation.objects.select_for_update().get(pk=place.current_installation_id)
     _check_days(current, ended_on, installation.installed_on)
@@ -147,19 +149,23 @@ def _check_days(current: Installation, ended_on: dt.date, installed_on: dt.date 
     latest = timezone.localdate() + dt.timedelta(days=1)
     wrong: dict[str, str] = {}
     if ended_on <= current.installed_on:
-        wrong["ended_on"] = (
-            f"{ended_on} is not after {current.installed_on}, when the present device was"
-            " installed. Give a later day."
-        )
+        wrong["ended_on"] = _(
+            "%(day)s is not after %(installed)s, when the present device was installed. Give a"
+            " later day."
+        ) % {"day": ended_on, "installed": current.installed_on}
     if ended_on > latest:
-        wrong["ended_on"] = f"{ended_on} lies in the future. Enter it when it has been done."
+        wrong["ended_on"] = _("%(day)s lies in the future. Enter it when it has been done.") % {
+            "day": ended_on
+        }
     if installed_on is not None and installed_on < ended_on:
-        wrong["installed_on"] = (
-            f"{installed_on} is before {ended_on}, when the present device ended. Give that day"
-            " or a later one."
-        )
+        wrong["installed_on"] = _(
+            "%(day)s is before %(ended)s, when the present device ended. Give that day or a later"
+            " one."
+        ) % {"day": installed_on, "ended": ended_on}
     elif installed_on is not None and installed_on > latest:
-        wrong["installed_on"] = f"{installed_on} lies in the future. Enter it when it is done."
+        wrong["installed_on"] = _("%(day)s lies in the future. Enter it when it is done.") % {
+            "day": installed_on
+        }
     if wrong:
         raise ValidationError(wrong)
 

@@ -16,11 +16,11 @@ from inspections.models.planning import EVENT_QUANTITIES
 from inspections.selectors.events import with_district
 from inspections.selectors.people import who_inspects
 from inspections.services.events import PLACE, lacking_of_place
-from inspections.typed_fields import NumberField
 from inspections.wording_plan import way_unit
 from inventory.decimal_mark import with_mark
 from inventory.keys import RowsField
 from inventory.models import Bridge, District
+from inventory.number_field import NumberField
 from inventory.units import System
 
 

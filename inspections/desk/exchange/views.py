@@ -33,7 +33,6 @@ from inspections.jobs.imports import (
     import_what_was_checked,
     is_long,
 )
-from inspections.languages import in_english
 from inspections.models.jobs import JobKind
 from inspections.rights import needs, require
 from inspections.selectors.element_data import element_data
@@ -44,7 +43,7 @@ from inventory.exchange.problems import ImportRefused
 from inventory.exchange.register_csv import write_register
 from inventory.exchange.workbooks import workbook_by_csv
 from inventory.models import Bridge
-from inventory.words import translated
+from inventory.words import in_english, translated
 
 
 @require_safe

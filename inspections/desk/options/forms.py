@@ -18,8 +18,9 @@ from inspections.models import Criterion, Option, OptionJudgement, OptionStudy
 from inspections.models.desk_choices import CriterionKind
 from inspections.selectors.options import SCORE_WORDS
 from inspections.services.options import LONGEST_DAYS, NewCriterion, NewJudgement
-from inspections.typed_fields import NumberField, PlainForm
+from inspections.typed_fields import PlainForm
 from inventory.models import Bridge, District
+from inventory.number_field import NumberField
 
 GIVEN = [each for each in CriterionKind.choices if each[0] != CriterionKind.OWN]
 WEIGHT_HELP = gettext_lazy(

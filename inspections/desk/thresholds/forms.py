@@ -22,8 +22,8 @@ from inspections.services.thresholds import (
     present_version,
     proposed,
 )
-from inspections.typed_fields import NumberField
 from inventory.decimal_mark import with_mark
+from inventory.number_field import NumberField
 from inventory.words import translated
 
 UNITS = (mark("months"), mark("days"), mark("years"))
@@ -97,8 +97,8 @@ class ThresholdForm(forms.ModelForm):
         for title, options in AGENCY_FIELDSETS:
             names = flatten(options["fields"])
             yield Group(
-                translated(title),
-                translated(options.get("description", "")),
+                str(title),
+                str(options.get("description", "")),
                 [self._figure(each) for each in names],
             )
 

@@ -51,6 +51,6 @@ def in_units(form: forms.BaseForm, system: System) -> None:
             system,
             (quantity.low, quantity.high),
             label=f"{translated(quantity.label)} [{unit_label(dimension, system)}]",
-            help_text=translated(f"{field.help_text}"),
+            help_text=field.help_text,
             required=False,
         )

@@ -22,7 +22,6 @@ from inventory.admin.fieldsets import AS_SET_OF_KIND
 from inventory.models import DESIGN_OF_KIND, Element
 from inventory.models.choices import SettingSource
 from inventory.units import System
-from inventory.words import translated
 
 Place = NewDevice | NewSetting | None
 DAYS = ("ended_on", "installed_on", "reset_on")
@@ -46,10 +45,6 @@ class PlaceMixin(forms.Form):
         if "remarks" in self.fields:
             self.fields["remarks"].widget.attrs["rows"] = 2
         in_units(self, system)
-        for field in self.fields.values():
-            # The register has its words in English.
-            field.label = translated(f"{field.label or ''}")
-            field.help_text = translated(f"{field.help_text}")
 
     def groups(self) -> list[tuple[str, list[forms.BoundField], bool]]:
         """Return its fields in groups: title, fields, and whether one of them is wrong."""
@@ -57,9 +52,7 @@ class PlaceMixin(forms.Form):
         for title, options in self.fieldsets(self.kind):
             fields = [self[name] for name in flatten(options["fields"]) if name in self.fields]
             if fields:
-                found.append(
-                    (translated(title or ""), fields, any(field.errors for field in fields))
-                )
+                found.append((str(title or ""), fields, any(field.errors for field in fields)))
         return found
 
 
