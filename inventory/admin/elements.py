@@ -290,8 +290,10 @@ class ElementAdmin(DeviceViews, RegisterAdmin):
         messages.info(
             request,
             format_html(
-                "Next: another element by the buttons at the top. Once all stand here, open an"
-                ' inspection from the <a href="{}">page of the bridge</a>.',
+                _(
+                    "Next: another element by the buttons at the top. Once all stand here, open an"
+                    ' inspection from the <a href="{}">page of the bridge</a>.'
+                ),
                 reverse("bridge", args=[obj.bridge.code]),
             ),
         )

@@ -52,6 +52,7 @@ def test_an_element_is_entered_with_decimal_commas(german, unit):
            "installations-0-rotation_mrad": "12,5"},
     )  # fmt: skip
     assert answer.status_code == 302, errors_of(answer)
+    assert "Als Nächstes: ein weiteres Bauteil" in page_of(german.get(answer.url))
     element = Element.objects.get()
     device = element.current_installation
     assert element.station_m == 12.5
