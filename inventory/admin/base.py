@@ -35,19 +35,18 @@ class WrittenValues(admin.AllValuesFieldListFilter):
         self.lookup_choices = [value for value in self.lookup_choices if value]
 
 
-def number_or_404(model: type[models.Model], *written: str) -> None:
+def number_or_404(model: type[models.Model], written: str) -> None:
     """Answer that there is nothing where an address was mistyped.
 
     Raises
     ------
     Http404
-        Where one of ``written`` cannot be the number of a row.
+        Where ``written`` cannot be the number of a row.
     """
-    for each in written:
-        try:
-            model._meta.pk.to_python(unquote(each))
-        except ValidationError as error:
-            raise Http404 from error
+    try:
+        model._meta.pk.to_python(unquote(written))
+    except ValidationError as error:
+        raise Http404 from error
 
 
 def tell_notices(request: HttpRequest, row: models.Model) -> None:
@@ -111,7 +110,8 @@ class ReadOnlyHistoryAdmin(ReadersNumbers, LoggedInEnglish, SimpleHistoryAdmin):
         """Show an earlier state; whatever is sent to it is refused."""
         if request.method not in ("GET", "HEAD"):
             raise PermissionDenied
-        number_or_404(self.model, object_id, version_id)
+        number_or_404(self.model, object_id)
+        number_or_404(self.model.history.model, version_id)
         request.shows_history = True
         return super().history_form_view(request, object_id, version_id, extra_context)
 
