@@ -9,7 +9,7 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from inventory.exchange.columns import COLUMNS
-from inventory.models import Bridge
+from inventory.models import Bridge, Installation
 from tests.inventory.register_file import BRIDGE, DISTRICT, UNIT, WHOLE, exported, file_of
 from tests.make import make_bridge
 
@@ -104,7 +104,8 @@ def test_the_table_of_columns_names_each_with_its_unit_and_who_needs_it():
 def test_the_template_is_a_file_that_can_be_imported(tmp_path):
     path = tmp_path / "template.csv"
     run("import_register", "--template", path)
-    assert "installation      1 created" in run("import_register", path)
+    assert "installation      2 created" in run("import_register", path)
+    assert {row.device_type for row in Installation.objects.all()} == {"pot", "strip_seal"}
 
 
 def test_an_export_goes_to_the_terminal_or_to_a_file(tmp_path):
