@@ -177,6 +177,15 @@ class KeptInline(ReadersNumbers):
 
     can_delete = False
 
+    def formfield_for_dbfield(
+        self, db_field: models.Field, request: HttpRequest, **kwargs: Any
+    ) -> forms.Field | None:
+        """Give each field its name: that at the head of a column is not heard with it."""
+        field = super().formfield_for_dbfield(db_field, request, **kwargs)
+        if field is not None and field.label:
+            field.widget.attrs.setdefault("aria-label", field.label)
+        return field
+
     def has_delete_permission(self, request: HttpRequest, obj: models.Model | None = None) -> bool:
         return False
 

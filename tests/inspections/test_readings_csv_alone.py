@@ -101,8 +101,9 @@ ODD = {
     "remark": ["wet", "x" * 240, "x" * 241, "é\u0301", "'=1+1", "=1+1", "  "],
 }  # fmt: skip
 
+TEXT = st.characters(exclude_categories=["Cs", "Cc"])  # else the whole file cannot be read
 cells = st.sampled_from([(name, text) for name, texts in ODD.items() for text in texts])
-texts = st.tuples(st.sampled_from(sorted(ODD)), st.text(max_size=6))
+texts = st.tuples(st.sampled_from(sorted(ODD)), st.text(TEXT, max_size=6))
 rows = st.lists(cells | texts, max_size=3)
 OF_EACH = [[(name, text)] for name, texts in ODD.items() for text in texts]
 
