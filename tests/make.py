@@ -29,6 +29,14 @@ _number = itertools.count(1)
 UTC = dt.UTC
 
 
+SET_AT_20_C = {
+    "setting_source": "measured",
+    "setting_temperature_c": 20.0,
+    "setting_offset_along_mm": 0.0,
+}
+"""How a device was installed that stood at its middle at 20 degC."""
+
+
 def make_user(role: str | None = None, district: District | None = None, **fields):
     """Return a user of a role in a district (None: in all); role None is an outsider."""
     user = get_user_model().objects.create_user(

@@ -10,7 +10,16 @@ from inspections.services.visits import submit
 from inventory.models import Bridge, District
 from tests.api.calls import Caller, fields_of, is_problem
 from tests.inspections.desk_rows import words
-from tests.make import UTC, make_bridge, make_element, make_inspection, make_unit, make_user, read
+from tests.make import (
+    SET_AT_20_C,
+    UTC,
+    make_bridge,
+    make_element,
+    make_inspection,
+    make_unit,
+    make_user,
+    read,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -29,11 +38,7 @@ def bridge_at(code, **fields):
     make_element(
         make_unit(bridge),
         code="P-1",
-        installation={
-            "setting_source": "measured",
-            "setting_temperature_c": 20.0,
-            "setting_offset_along_mm": 0.0,
-        },
+        installation=SET_AT_20_C,
         design={"movement_back_mm": 120.0, "movement_ahead_mm": 120.0},
     )
     return bridge

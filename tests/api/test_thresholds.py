@@ -9,7 +9,15 @@ from inspections.selectors.thresholds import history_of_settings
 from inspections.services.visits import submit
 from tests.api.calls import Caller, fields_of, is_problem
 from tests.inspections.desk_rows import words
-from tests.make import make_bridge, make_element, make_inspection, make_unit, make_user, read
+from tests.make import (
+    SET_AT_20_C,
+    make_bridge,
+    make_element,
+    make_inspection,
+    make_unit,
+    make_user,
+    read,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -30,11 +38,7 @@ def bearing():
     made = make_element(
         unit,
         code="NEAR",
-        installation={
-            "setting_source": "measured",
-            "setting_temperature_c": 20.0,
-            "setting_offset_along_mm": 0.0,
-        },
+        installation=SET_AT_20_C,
         design={"movement_back_mm": 120.0, "movement_ahead_mm": 120.0},
     )
     read(visit, made, "offset_along", -32.0, -15.0)

@@ -8,7 +8,7 @@ from playwright.sync_api import expect
 from pypdf import PdfReader
 
 from inspections.services.visits import submit
-from tests.make import make_bridge, make_element, make_inspection, make_unit, read
+from tests.make import SET_AT_20_C, make_bridge, make_element, make_inspection, make_unit, read
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -20,11 +20,7 @@ def path() -> str:
     bearing = make_element(
         unit,
         code="P-1",
-        installation={
-            "setting_source": "measured",
-            "setting_temperature_c": 20.0,
-            "setting_offset_along_mm": 0.0,
-        },
+        installation=SET_AT_20_C,
         design={"movement_back_mm": 60.0, "movement_ahead_mm": 60.0},
     )
     for year, offset_mm, temperature_c in (

@@ -7,7 +7,7 @@ from playwright.sync_api import expect
 
 from inspections.models import Inspection
 from inspections.services.visits import submit
-from tests.make import make_bridge, make_element, make_inspection, make_unit, read
+from tests.make import SET_AT_20_C, make_bridge, make_element, make_inspection, make_unit, read
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -17,11 +17,7 @@ def test_an_earthquake_by_distance_to_the_step_that_it_left(open_as, assert_usab
     bearing = make_element(
         make_unit(bridge),
         code="P-1",
-        installation={
-            "setting_source": "measured",
-            "setting_temperature_c": 20.0,
-            "setting_offset_along_mm": 0.0,
-        },
+        installation=SET_AT_20_C,
         design={"movement_back_mm": 120.0, "movement_ahead_mm": 120.0},
     )
     before = make_inspection(bridge, dt.date(2023, 8, 1))

@@ -8,7 +8,15 @@ from playwright.sync_api import expect
 from inspections.models import Decision, Flag
 from inspections.services.visits import submit
 from tests.browser.conftest import NOBODY
-from tests.make import make_bridge, make_element, make_inspection, make_unit, make_user, read
+from tests.make import (
+    SET_AT_20_C,
+    make_bridge,
+    make_element,
+    make_inspection,
+    make_unit,
+    make_user,
+    read,
+)
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -22,11 +30,7 @@ def flags() -> list[Flag]:
         bearing = make_element(
             unit,
             code=code,
-            installation={
-                "setting_source": "measured",
-                "setting_temperature_c": 20.0,
-                "setting_offset_along_mm": 0.0,
-            },
+            installation=SET_AT_20_C,
             design={"movement_back_mm": 45.0, "movement_ahead_mm": 200.0},
         )
         read(visit, bearing, "offset_along", 30.0, -15.0 if code == "B-1" else None)

@@ -7,7 +7,7 @@ from playwright.sync_api import expect
 
 from inspections.models import AgencySettings
 from inspections.services.visits import submit
-from tests.make import make_bridge, make_element, make_inspection, make_unit, read
+from tests.make import SET_AT_20_C, make_bridge, make_element, make_inspection, make_unit, read
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -20,11 +20,7 @@ def bridges():
         visit = make_inspection(unit.bridge, dt.date(2024, 2, 1))
         bearing = make_element(
             unit,
-            installation={
-                "setting_source": "measured",
-                "setting_temperature_c": 20.0,
-                "setting_offset_along_mm": 0.0,
-            },
+            installation=SET_AT_20_C,
             design={"movement_back_mm": 120.0, "movement_ahead_mm": 120.0},
         )
         read(visit, bearing, "offset_along", -32.0, -15.0)

@@ -12,15 +12,19 @@ from inspections.services.judge import judge_bridges
 from inventory.models.choices import EndReason
 from inventory.services.installations import reset_installation
 from tests.inspections.desk_rows import words
-from tests.make import UTC, make_bridge, make_element, make_inspection, make_unit, make_user, read
+from tests.make import (
+    SET_AT_20_C,
+    UTC,
+    make_bridge,
+    make_element,
+    make_inspection,
+    make_unit,
+    make_user,
+    read,
+)
 
 pytestmark = pytest.mark.django_db
 
-SETTING = {
-    "setting_source": "measured",
-    "setting_temperature_c": 20.0,
-    "setting_offset_along_mm": 0.0,
-}
 DESIGN = {"movement_back_mm": 90.0, "movement_ahead_mm": 90.0}
 VISITS = ((2021, -41.0, -15.0), (2022, -20.0, 3.0), (2023, 12.0, 30.0), (2024, 3.0, 22.0))
 
@@ -28,7 +32,7 @@ VISITS = ((2021, -41.0, -15.0), (2022, -20.0, 3.0), (2023, 12.0, 30.0), (2024, 3
 @pytest.fixture
 def bearing():
     return make_element(
-        make_unit(make_bridge("B-1")), code="P-1", installation=SETTING, design=DESIGN
+        make_unit(make_bridge("B-1")), code="P-1", installation=SET_AT_20_C, design=DESIGN
     )
 
 
@@ -95,7 +99,7 @@ def test_an_earlier_device_is_shown_apart_and_never_joined(as_role, bearing):
     for each in VISITS[:2]:
         visit(bearing, *each)
     bearing.refresh_from_db()
-    reset_installation(element=bearing, reset_on=dt.date(2022, 9, 1), setting=SETTING)
+    reset_installation(element=bearing, reset_on=dt.date(2022, 9, 1), setting=SET_AT_20_C)
     for each in VISITS[2:]:
         visit(bearing, *each)
     response = as_role("engineer").get(f"/elements/{bearing.pk}/")
@@ -113,7 +117,7 @@ def test_one_reading_after_a_reset_still_shows_what_stood_there_before(as_role, 
     for each in VISITS[:2]:
         visit(bearing, *each)
     bearing.refresh_from_db()
-    reset_installation(element=bearing, reset_on=dt.date(2022, 9, 1), setting=SETTING)
+    reset_installation(element=bearing, reset_on=dt.date(2022, 9, 1), setting=SET_AT_20_C)
     visit(bearing, *VISITS[2])
     page = page_of(as_role("engineer"), bearing)
     assert page.count('class="d-earlier"') == 2
@@ -159,7 +163,7 @@ def test_before_its_first_reading_a_device_is_told_apart_from_the_one_before(as_
     for each in VISITS[:3]:
         visit(bearing, *each)
     bearing.refresh_from_db()
-    reset_installation(element=bearing, reset_on=dt.date(2024, 9, 1), setting=SETTING)
+    reset_installation(element=bearing, reset_on=dt.date(2024, 9, 1), setting=SET_AT_20_C)
     response = as_role("engineer").get(f"/elements/{bearing.pk}/")
     page = response.content.decode()
     assert "The present device has no reading yet." in page
@@ -170,7 +174,7 @@ def test_before_its_first_reading_a_device_is_told_apart_from_the_one_before(as_
 
 def test_days_are_those_of_the_bridge(as_role):
     unit = make_unit(make_bridge("B-9", time_zone="America/Denver"))
-    bearing = make_element(unit, installation=SETTING, design=DESIGN)
+    bearing = make_element(unit, installation=SET_AT_20_C, design=DESIGN)
     inspection = make_inspection(unit.bridge, dt.date(2023, 6, 1))
     read(inspection, bearing, "offset_along", 3.0, 22.0, hour=23)
     inspection.readings.update(taken_at=dt.datetime(2023, 6, 2, 4, 30, tzinfo=UTC))

@@ -16,23 +16,27 @@ from inventory.services.installations import reset_installation
 from inventory.units import System
 from movement.event_step import StepWord
 from tests.inspections.desk_rows import words
-from tests.make import UTC, make_bridge, make_element, make_inspection, make_unit, make_user, read
+from tests.make import (
+    SET_AT_20_C,
+    UTC,
+    make_bridge,
+    make_element,
+    make_inspection,
+    make_unit,
+    make_user,
+    read,
+)
 
 pytestmark = pytest.mark.django_db
 
 HAPPENED = dt.datetime(2024, 3, 1, 6, 30, tzinfo=UTC)
-SETTING = {
-    "setting_source": "measured",
-    "setting_temperature_c": 20.0,
-    "setting_offset_along_mm": 0.0,
-}
 DESIGN = {"movement_back_mm": 120.0, "movement_ahead_mm": 120.0}
 
 
 def bridge_at(code, latitude_deg=None, longitude_deg=None):
     """A bridge with one bearing."""
     bridge = make_bridge(code, latitude_deg=latitude_deg, longitude_deg=longitude_deg)
-    make_element(make_unit(bridge), code="P-1", installation=SETTING, design=DESIGN)
+    make_element(make_unit(bridge), code="P-1", installation=SET_AT_20_C, design=DESIGN)
     return bridge
 
 
@@ -205,7 +209,7 @@ def test_nothing_is_compared_across_a_reset():
     visit(bridge, dt.date(2023, 8, 1), 11.7, 30.0)
     event = record(bridge)
     reset_installation(
-        element=bridge.elements.get(code="P-1"), reset_on=dt.date(2024, 3, 2), setting=SETTING
+        element=bridge.elements.get(code="P-1"), reset_on=dt.date(2024, 3, 2), setting=SET_AT_20_C
     )
     visit(bridge, dt.date(2024, 3, 3), 20.0, -15.0, event)
     [found] = before_and_after(bridges_after(event))
@@ -214,7 +218,7 @@ def test_nothing_is_compared_across_a_reset():
 
 def test_what_cannot_be_compared_says_why_and_what_was_not_read_is_named(as_role):
     bridge = bridge_at("B-1")
-    make_element(bridge.units.get(), code="P-2", installation=SETTING, design=DESIGN)
+    make_element(bridge.units.get(), code="P-2", installation=SET_AT_20_C, design=DESIGN)
     before = make_inspection(bridge, dt.date(2023, 8, 1))
     for code in ("P-1", "P-2"):
         read(before, bridge.elements.get(code=code), "offset_along", 11.7)

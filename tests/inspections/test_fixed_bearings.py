@@ -9,19 +9,16 @@ from inspections.models.choices import VerdictWord
 from inspections.services.visits import submit
 from inspections.wording import sentence
 from inventory.units import System
-from tests.make import make_bridge, make_element, make_inspection, make_unit, read
+from tests.make import SET_AT_20_C, make_bridge, make_element, make_inspection, make_unit, read
 
 pytestmark = pytest.mark.django_db
-SET = {
-    "setting_source": "measured", "setting_temperature_c": 20.0, "setting_offset_along_mm": 0.0,
-}  # fmt: skip
 
 
 def judged(value_mm, **design):
     """Return the verdict of a reading along, at the fixed point of the unit."""
     unit = make_unit(make_bridge("HV-104"), fixed_station_m=0.0)
     bearing = make_element(
-        unit, "fixed_pin", station_m=0.0, installation=SET,
+        unit, "fixed_pin", station_m=0.0, installation=SET_AT_20_C,
         design={"movement_back_mm": 0.0, "movement_ahead_mm": 0.0} | design,
     )  # fmt: skip
     visit = make_inspection(unit.bridge, dt.date(2024, 7, 1))

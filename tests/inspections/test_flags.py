@@ -14,15 +14,19 @@ from inspections.services.readings import correct_reading
 from inspections.wording_flags import evidence_in_short, evidence_words
 from inventory.services.installations import reset_installation
 from inventory.units import System
-from tests.make import UTC, make_bridge, make_element, make_inspection, make_unit, make_user, read
+from tests.make import (
+    SET_AT_20_C,
+    UTC,
+    make_bridge,
+    make_element,
+    make_inspection,
+    make_unit,
+    make_user,
+    read,
+)
 
 pytestmark = pytest.mark.django_db
 
-SETTING = {
-    "setting_source": "measured",
-    "setting_temperature_c": 20.0,
-    "setting_offset_along_mm": 0.0,
-}
 DESIGN = {"movement_back_mm": 120.0, "movement_ahead_mm": 120.0}
 FIRST, SECOND, THIRD, FOURTH = (dt.date(2023, month, 1) for month in (2, 4, 6, 8))
 FAR_MM, FREE_MM = 30.0, -41.0
@@ -31,7 +35,7 @@ FAR_MM, FREE_MM = 30.0, -41.0
 
 @pytest.fixture
 def bearing():
-    return make_element(make_unit(make_bridge()), installation=SETTING, design=DESIGN)
+    return make_element(make_unit(make_bridge()), installation=SET_AT_20_C, design=DESIGN)
 
 
 @pytest.fixture
@@ -173,7 +177,7 @@ def test_measured_again_and_still_so_it_is_to_be_decided_anew(bearing, engineer)
 def test_a_device_set_anew_awaits_its_proving_measurement(bearing):
     visit(bearing, FIRST, FAR_MM)
     bearing.refresh_from_db()
-    reset_installation(element=bearing, reset_on=SECOND, setting=SETTING)
+    reset_installation(element=bearing, reset_on=SECOND, setting=SET_AT_20_C)
     assert flag_of(bearing).state == FlagState.MENDED
     visit(bearing, THIRD, FREE_MM)
     assert flag_of(bearing).state == FlagState.CLOSED
@@ -249,7 +253,7 @@ def test_a_decision_that_lacks_something_is_refused_at_its_field(
 
 def test_several_flags_are_decided_together_or_not_at_all(bearing, engineer):
     visit(bearing, FIRST, FAR_MM)
-    other = make_element(bearing.unit, installation=SETTING, design=DESIGN)
+    other = make_element(bearing.unit, installation=SET_AT_20_C, design=DESIGN)
     visit(other, SECOND, FAR_MM)
     flags = list(Flag.objects.filter(cause=FlagCause.POSITION))
     with pytest.raises(ValidationError):
@@ -270,7 +274,7 @@ def test_the_queue_puts_what_cannot_be_replaced_first_and_its_parts_sum():
             unit,
             code=replaceable,
             place={"replaceable": replaceable},
-            installation=SETTING,
+            installation=SET_AT_20_C,
             design=DESIGN,
         )
         read(inspection, element, "offset_along", FAR_MM, -15.0 if replaceable == "yes" else None)
@@ -286,7 +290,7 @@ def test_the_queue_puts_what_cannot_be_replaced_first_and_its_parts_sum():
 def test_the_older_of_two_equal_flags_comes_first():
     unit = make_unit(make_bridge())
     for code, day in (("young", THIRD), ("old", FIRST)):
-        element = make_element(unit, code=code, installation=SETTING, design=DESIGN)
+        element = make_element(unit, code=code, installation=SET_AT_20_C, design=DESIGN)
         visit(element, day, FAR_MM)
     rows = queue(dt.date(2023, 9, 1)).filter(cause=FlagCause.POSITION)
     assert [row.element.code for row in rows] == ["old", "young"]

@@ -25,7 +25,7 @@ from tests.inspections.over_years import (
     make_rocker,
     visit,
 )
-from tests.make import make_bridge, make_unit
+from tests.make import SET_AT_20_C, make_bridge, make_unit
 
 pytestmark = pytest.mark.django_db
 
@@ -246,11 +246,7 @@ def test_a_reset_starts_a_new_history_and_leaves_the_old_one_as_it_was():
     reset_installation(
         element=bearing,
         reset_on=dt.date(2020, 5, 1),
-        setting={
-            "setting_source": "measured",
-            "setting_temperature_c": 20.0,
-            "setting_offset_along_mm": 0.0,
-        },
+        setting=SET_AT_20_C,
     )
     for date, temperature_c in WINTERS_AND_SUMMERS[4:]:
         value = free_mm(100.0, temperature_c)

@@ -18,6 +18,7 @@ from tests.inspections.desk_rows import words
 from tests.inspections.test_jobs import DATABASE, silent_for
 from tests.inspections.test_thresholds import form
 from tests.make import (
+    SET_AT_20_C,
     judged_once,
     make_bridge,
     make_element,
@@ -48,11 +49,7 @@ def bridges():
             visit = make_inspection(unit.bridge)
             bearing = make_element(
                 unit,
-                installation={
-                    "setting_source": "measured",
-                    "setting_temperature_c": 20.0,
-                    "setting_offset_along_mm": 0.0,
-                },
+                installation=SET_AT_20_C,
                 design={"movement_back_mm": 120.0, "movement_ahead_mm": 120.0},
             )
             read(visit, bearing, "offset_along", -32.0, -15.0)

@@ -15,6 +15,7 @@ from inspections.services.visits import submit
 from inventory.models import Bridge
 from tests.inspections.desk_rows import words
 from tests.make import (
+    SET_AT_20_C,
     judged_once,
     make_bridge,
     make_element,
@@ -26,11 +27,6 @@ from tests.make import (
 
 pytestmark = pytest.mark.django_db
 
-SETTING = {
-    "setting_source": "measured",
-    "setting_temperature_c": 20.0,
-    "setting_offset_along_mm": 0.0,
-}
 DESIGN = {"movement_back_mm": 120.0, "movement_ahead_mm": 120.0}
 DAY = dt.date(2024, 2, 1)
 
@@ -41,7 +37,7 @@ def flagged(*codes: str, bridge=None) -> list[Flag]:
     visit = make_inspection(unit.bridge, DAY)
     with judged_once():
         for code in codes:
-            bearing = make_element(unit, code=code, installation=SETTING, design=DESIGN)
+            bearing = make_element(unit, code=code, installation=SET_AT_20_C, design=DESIGN)
             read(visit, bearing, "offset_along", 30.0, -15.0 if code == codes[0] else None)
     submit(inspection=visit)
     return [Flag.objects.get(element__code=code, cause="position") for code in codes]

@@ -6,12 +6,9 @@ import pytest
 
 from inspections.services.visits import submit
 from tests.inspections.desk_rows import words
-from tests.make import make_bridge, make_element, make_inspection, make_unit, read
+from tests.make import SET_AT_20_C, make_bridge, make_element, make_inspection, make_unit, read
 
 pytestmark = pytest.mark.django_db
-SET = {
-    "setting_source": "measured", "setting_temperature_c": 20.0, "setting_offset_along_mm": 0.0,
-}  # fmt: skip
 ROOM = {"movement_back_mm": 200.0, "movement_ahead_mm": 200.0}
 
 
@@ -20,7 +17,7 @@ def test_the_page_counts_verdicts_and_leads_to_what_is_not_in_range(as_role):
     visit = make_inspection(unit.bridge, dt.date(2024, 2, 1))
     stands_mm = {"B-1": -40.9, "B-2": -40.5, "B-3": 30.0}  # 60 m of steel, 35 K below its setting
     for code, value_mm in stands_mm.items():
-        bearing = make_element(unit, code=code, installation=SET, design=ROOM)
+        bearing = make_element(unit, code=code, installation=SET_AT_20_C, design=ROOM)
         read(visit, bearing, "offset_along", value_mm, -15.0 if code == "B-1" else None)
     submit(inspection=visit)
     client = as_role("engineer")

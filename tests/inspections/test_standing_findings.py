@@ -8,16 +8,12 @@ from inspections.models import ElementStatus
 from inspections.wording import sentence
 from inventory.services.installations import reset_installation
 from inventory.units import System
-from tests.make import make_bridge, make_element, make_inspection, make_unit, read
+from tests.make import SET_AT_20_C, make_bridge, make_element, make_inspection, make_unit, read
 
 pytestmark = pytest.mark.django_db
 
 BEARING = {
-    "installation": {
-        "setting_source": "measured",
-        "setting_temperature_c": 20.0,
-        "setting_offset_along_mm": 0.0,
-    },
+    "installation": SET_AT_20_C,
     "design": {"movement_back_mm": 120.0, "movement_ahead_mm": 120.0},
 }
 WINTER = dt.date(2023, 2, 1)
@@ -67,11 +63,7 @@ def test_a_reset_starts_afresh():
     reset_installation(
         element=bearing,
         reset_on=dt.date(2023, 6, 1),
-        setting={
-            "setting_source": "measured",
-            "setting_temperature_c": 20.0,
-            "setting_offset_along_mm": 0.0,
-        },
+        setting=SET_AT_20_C,
     )
     read(make_inspection(unit.bridge, LATER), bearing, "offset_along", 2.0, 22.0, accept=True)
     status = ElementStatus.objects.get(element=bearing)

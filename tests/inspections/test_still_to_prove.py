@@ -7,12 +7,9 @@ import pytest
 from inspections.services.visits import submit
 from tests import rows_desk
 from tests.inspections.desk_rows import words
-from tests.make import make_bridge, make_element, make_inspection, make_unit, read
+from tests.make import SET_AT_20_C, make_bridge, make_element, make_inspection, make_unit, read
 
 pytestmark = pytest.mark.django_db
-SET = {
-    "setting_source": "measured", "setting_temperature_c": 20.0, "setting_offset_along_mm": 0.0,
-}  # fmt: skip
 STAYS = "Until readings show that it follows the temperature again, the flag stays."
 
 
@@ -21,7 +18,9 @@ def bearing():
     """A bearing that was read twice, 15 K apart, and stood where it should."""
     unit = make_unit(make_bridge("HV-104"))
     found = make_element(
-        unit, installation=SET, design={"movement_back_mm": 200.0, "movement_ahead_mm": 200.0}
+        unit,
+        installation=SET_AT_20_C,
+        design={"movement_back_mm": 200.0, "movement_ahead_mm": 200.0},
     )
     for day, value_mm, at_c in ((2, -40.9, -15.0), (3, -23.4, 0.0)):
         visit = make_inspection(unit.bridge, dt.date(2024, 2, day))

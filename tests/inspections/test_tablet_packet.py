@@ -14,15 +14,18 @@ from inspections.models import Condition, Verdict
 from inspections.models.choices import DefectCode
 from inspections.services import readings
 from inventory.models.choices import DeviceType
-from tests.make import make_bridge, make_element, make_inspection, make_unit, make_user, read
+from tests.make import (
+    SET_AT_20_C,
+    make_bridge,
+    make_element,
+    make_inspection,
+    make_unit,
+    make_user,
+    read,
+)
 from tests.tablet import Tablet
 
 pytestmark = pytest.mark.django_db
-SETTING = {
-    "setting_source": "measured",
-    "setting_temperature_c": 20.0,
-    "setting_offset_along_mm": 0.0,
-}
 
 
 @pytest.fixture
@@ -30,7 +33,7 @@ def inspection():
     """An open inspection of today; last year's visit has read the bearing."""
     unit = make_unit(make_bridge())
     bearing = make_element(
-        unit, "pot", "B1", installation=SETTING,
+        unit, "pot", "B1", installation=SET_AT_20_C,
         design={"movement_back_mm": 60.0, "movement_ahead_mm": 50.0},
     )  # fmt: skip
     make_element(unit, "strip_seal", "J1", place={"skew_deg": 20.0})
@@ -86,7 +89,7 @@ def test_a_joint_between_two_units_brings_the_part_of_each(inspection):
     )  # fmt: skip
     make_element(
         back, "strip_seal", "J9", station_m=300.0, place={"unit_ahead": ahead},
-        installation=SETTING | {"setting_gap_mm": 60.0},
+        installation=SET_AT_20_C | {"setting_gap_mm": 60.0},
     )  # fmt: skip
 
     channel = elements(packet(inspection, make_user("inspector")))["J9"]["channels"][0]
@@ -218,6 +221,6 @@ def test_a_packet_takes_as_many_queries_for_many_elements_as_for_few(
         client.get(path)
     unit = inspection.bridge.units.get()
     for _ in range(30):
-        make_element(unit, "pot", installation=SETTING)
+        make_element(unit, "pot", installation=SET_AT_20_C)
     with django_assert_num_queries(len(few)):
         client.get(path)

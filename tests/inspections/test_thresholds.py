@@ -14,7 +14,15 @@ from inspections.services import thresholds
 from inspections.services.judge import judge_bridges
 from inspections.services.visits import submit
 from tests.inspections.desk_rows import words
-from tests.make import make_bridge, make_element, make_inspection, make_unit, make_user, read
+from tests.make import (
+    SET_AT_20_C,
+    make_bridge,
+    make_element,
+    make_inspection,
+    make_unit,
+    make_user,
+    read,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -31,11 +39,7 @@ def bridge():
         bearing = make_element(
             unit,
             code=code,
-            installation={
-                "setting_source": "measured",
-                "setting_temperature_c": 20.0,
-                "setting_offset_along_mm": 0.0,
-            },
+            installation=SET_AT_20_C,
             design={"movement_back_mm": 120.0, "movement_ahead_mm": 120.0},
         )
         read(visit, bearing, "offset_along", offset_mm, -15.0 if code == "NEAR" else None)

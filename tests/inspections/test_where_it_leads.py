@@ -11,7 +11,7 @@ from inspections.services.visits import submit
 from tests.inspections.desk_rows import words
 from tests.inspections.finding_rows import make_diagnosis
 from tests.inspections.work_rows import an_order
-from tests.make import make_bridge, make_element, make_inspection, make_unit, read
+from tests.make import SET_AT_20_C, make_bridge, make_element, make_inspection, make_unit, read
 
 pytestmark = pytest.mark.django_db
 
@@ -25,11 +25,7 @@ def visit() -> Inspection:
         bearing = make_element(
             unit,
             code=code,
-            installation={
-                "setting_source": "measured",
-                "setting_temperature_c": 20.0,
-                "setting_offset_along_mm": 0.0,
-            },
+            installation=SET_AT_20_C,
             design={"movement_back_mm": 120.0, "movement_ahead_mm": 120.0},
         )
         read(visit, bearing, "offset_along", value_mm, -15.0 if code == "B-1" else None)
