@@ -14,7 +14,7 @@ from inspections.models.choices import DefectCode
 from inventory.models.choices import KIND_OF_DEVICE, DeviceType, ElementKind
 
 STATES = ("CS1", "CS2", "CS3", "CS4")
-STATE_WORDS = {"CS1": "Good", "CS2": "Fair", "CS3": "Poor", "CS4": "Severe"}
+STATE_WORDS = {"CS1": _("Good"), "CS2": _("Fair"), "CS3": _("Poor"), "CS4": _("Severe")}
 
 _D = DefectCode
 _REVIEW = _(

@@ -47,6 +47,9 @@ TRANSLATED = frozenset(
         "jobs", "job", "job-state", "job-again", "people", "person", "person-invite", "person-link",
         "person-state", "role-end", "who-may-what", "changes", "drawing-new", "drawing-change",
         "drawing-withdraw", "api-keys", "api-key-revoke",
+        # what is printed
+        "bridge-report", "bridge-labels", "inspection-form", "study-paper", "element-card",
+        "event-report", "work-list", "district-summary",
         "tablet-inspections", "tablet-packet", "tablet-photo", "tablet-records",
     }
 )  # fmt: skip

@@ -16,6 +16,7 @@ from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ObjectDoesNotExist
 from django.http import QueryDict
 from django.utils import timezone
+from django.utils.translation import get_language, override
 from django.utils.translation import gettext_noop as mark
 
 from inspections.jobs.kinds import Outcome, Refused
@@ -181,7 +182,7 @@ def ask_for_report(
 ) -> Job:
     """Start the job that prints a report; asked for again before its end, it is the same job."""
     report = REPORTS[kind]
-    parameters = {"key": key, "units": system.value}
+    parameters = {"key": key, "units": system.value, "language": get_language()}
     same = jobs.same_unfinished(kind=kind, parameters=parameters, user=user)
     if same is not None:
         return same
@@ -212,6 +213,8 @@ def print_report(job: Job, progress: Progress) -> Outcome:
         progress.phase_words = PRINTING
         progress(count)
 
-    with whole(result_path(job.pk)) as file:
+    # In the language in which it was asked for, by whichever worker it is made.
+    language = job.parameters.get("language") or settings.LANGUAGE_CODE
+    with whole(result_path(job.pk)) as file, override(language):
         report.write(subject, file, printing, printed)
     return Outcome(MADE, result_name=report.file_name(subject, printing))

@@ -10,11 +10,15 @@ from collections.abc import Iterable
 from typing import Any, BinaryIO
 from zoneinfo import ZoneInfo
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
+from django.utils.translation import pgettext
 from reportlab.platypus import Flowable, KeepTogether, PageBreak, Spacer
 
 from inspections.criteria import NEXT_STEPS, STATE_WORDS
 from inspections.drawing import typeface
 from inspections.paper.codes import place_url, square_code
+from inspections.paper.cover import printed_words
 from inspections.paper.expected_table import channel_name, expected_table
 from inspections.paper.frame import CAUTION, PageSize, ReportPages
 from inspections.paper.text import (
@@ -33,11 +37,29 @@ from inspections.paper.text import (
     para,
     table,
 )
+from inspections.paper.words import figure, heads, word
 from inventory.units import Dimension, System, shown, to_shown
+from inventory.words import in_sentence
 
 CODE_SIDE = 54.0
 BOX_HEIGHT = 21.0
 PLACES = 9
+TO_FILL_IN = (
+    mark("Weather"), mark("Began at"), mark("Ended at"), mark("Tape or vernier"),
+    mark("Thermometer"),
+)  # fmt: skip
+WHERE = mark("Places: %(places)s. Units: %(units)s. Write where, whether in the sun, and when.")
+READINGS = (
+    mark("What"), mark("Limits"), mark("Last time"), mark("Reading"),
+    mark("Again, if out of band"), mark("Time"),
+)  # fmt: skip
+QUANTITY_UNIT = {"m": "m", "each": mark("each")}
+IN_BRACKETS = mark(
+    "In brackets: last time. CS1 to CS4 sum to the quantity. Remarks, or why not read:"
+)
+COMPLETE = mark(
+    "Complete and true to what was seen; what was left out is named above with its reason."
+)
 BOXED = [("GRID", (0, 0), (-1, -1), 0.6, INK), ("VALIGN", (0, 0), (-1, -1), "MIDDLE")]
 
 
@@ -67,17 +89,17 @@ def write_blank_form(
         file,
         page_size,
         running=(head["bridge_code"], head["bridge_name"]),
-        printed=f"Printed {local:%Y-%m-%d %H:%M} ({head['time_zone']}), by {printed_by}",
-        title=f"Inspection form of {head['bridge_code']}, {head['date']}",
-        subject="Readings of bearings, deck joints and restraints, to be filled in by hand",
-        what="Inspection form",
+        printed=printed_words(local, head["time_zone"], printed_by),
+        title=_("Inspection form of %(bridge)s, %(day)s")
+        % {"bridge": head["bridge_code"], "day": head["date"]},
+        subject=_("Readings of bearings, deck joints and restraints, to be filled in by hand"),
+        what=_("Inspection form"),
     )
     story = _front(packet, pages.room, system)
     for stop in packet["stops"]:
         at = " ".join(part for part in (stop["support_code"], stop["support_name"]) if part)
-        story.append(
-            Heading(f"{at}, station {shown(stop['station_m'], Dimension.STATION, system)}")
-        )
+        station = shown(stop["station_m"], Dimension.STATION, system)
+        story.append(Heading(f"{at}, {_('station %(station)s') % {'station': station}}"))
         for element in stop["elements"]:
             story += _element(packet, element, pages.room, system, base_url)
     story += _signature(pages.room)
@@ -87,26 +109,26 @@ def write_blank_form(
 def _front(packet: dict[str, Any], room: float, system: System) -> list[Flowable]:
     head = packet["inspection"]
     unit = to_shown(0.0, Dimension.TEMPERATURE, system)[1]
-    places = ", ".join(each["label"].lower() for each in packet["temperature"]["places"])
+    about = {"kind": head["kind"], "day": head["date"]}
+    places = ", ".join(in_sentence(each["label"]) for each in packet["temperature"]["places"])
     units = ", ".join(each["code"] for each in packet["temperature"]["units"])
     return [
         para(f"{head['bridge_code']} {head['bridge_name']}", TITLE),
-        para(f"{head['kind']} inspection of {head['date']}", SUBTITLE),
+        para(_("%(kind)s inspection of %(day)s") % about, SUBTITLE),
         facts_table(
-            [("Team", head["team"]), ("Weather", "_" * 24), ("Began at", "_" * 24),
-             ("Ended at", "_" * 24), ("Tape or vernier", "_" * 24),
-             ("Thermometer", "_" * 24)],
+            [(_("Team"), head["team"]), *((_(each), "_" * 24) for each in TO_FILL_IN)],
             room,
         ),
-        Heading("Temperatures first"),
-        para(f"Places: {places}. Units: {units}. Write where, whether in the sun, and when.", NOTE),
+        Heading(_("Temperatures first")),
+        para(_(WHERE) % {"places": places, "units": units}, NOTE),
         _boxes(
-            ["Place", "Unit", "Sun or shade", f"Temperature [{unit}]", "Time"], PLACES,
+            [_("Place"), pgettext("of measure", "Unit"), _("Sun or shade"),
+             f"{_('Temperature')} [{unit}]", _("Time")], PLACES,
             [0.34, 0.14, 0.16, 0.2, 0.16], room,
         ),
-        Heading("If it cannot wait"),
-        *(para(f"{number}. {step}", BODY) for number, step in enumerate(NEXT_STEPS, 1)),
-        para("The owner's own procedure governs.", NOTE),
+        Heading(_("If it cannot wait")),
+        *(para(f"{number}. {_(step)}", BODY) for number, step in enumerate(NEXT_STEPS, 1)),
+        para(_("The owner's own procedure governs."), NOTE),
         PageBreak(),
     ]  # fmt: skip
 
@@ -119,8 +141,10 @@ def _element(
         Heading(f"{element['code']}: {element['device_label']}", level=1,
                 key=f"element-{element['id']}"),
         para("; ".join(part for part in (
-            element["name"], f"access: {element['access'].lower()}",
-            f"skew {element['skew_deg']:g}°" if element["skew_deg"] else "") if part), NOTE),
+            element["name"],
+            _("access: %(access)s") % {"access": in_sentence(element["access"])},
+            _("skew %(skew)s°") % {"skew": figure(element["skew_deg"])}
+            if element["skew_deg"] else "") if part), NOTE),
     ]  # fmt: skip
     head = layout([[words, square_code(url, CODE_SIDE)]], [room - CODE_SIDE - 4.0, CODE_SIDE + 4.0])
     parts: list[Flowable] = [
@@ -135,10 +159,7 @@ def _element(
 
 
 def _readings(element: dict[str, Any], room: float, system: System) -> Flowable:
-    rows: list[list[object]] = [
-        [para(each, SMALL_BOLD) for each in
-         ("What", "Limits", "Last time", "Reading", "Again, if out of band", "Time")]
-    ]  # fmt: skip
+    rows: list[list[object]] = [[para(each, SMALL_BOLD) for each in heads(READINGS)]]
     for each in element["channels"]:
         dimension = Dimension(each["dimension"])
         last = each["last"]
@@ -165,9 +186,9 @@ def _readings(element: dict[str, Any], room: float, system: System) -> Flowable:
 
 
 def _conditions(packet: dict[str, Any], element: dict[str, Any], room: float) -> list[Flowable]:
-    total = f"Quantity, {element['quantity_unit']}"
-    states = [f"{state} {word.lower()}" for state, word in STATE_WORDS.items()]
-    rows: list[list[object]] = [[para(each, SMALL_BOLD) for each in ("Defect", *states, total)]]
+    total = _("Quantity, %(unit)s") % {"unit": word(QUANTITY_UNIT[element["quantity_unit"]])}
+    states = [f"{state} {_(told).lower()}" for state, told in STATE_WORDS.items()]
+    rows: list[list[object]] = [[para(each, SMALL_BOLD) for each in (_("Defect"), *states, total)]]
     known = {each["defect"]: each for each in element["conditions"]}
     for code in element["defects"]:
         last = known.get(code)
@@ -181,8 +202,7 @@ def _conditions(packet: dict[str, Any], element: dict[str, Any], room: float) ->
     first = 0.34 * room
     return [
         table(rows, [first] + [(room - first) / 5.0] * 5, BOXED),
-        para("In brackets: last time. CS1 to CS4 sum to the quantity. Remarks, or why not read:",
-             NOTE),
+        para(_(IN_BRACKETS), NOTE),
         Spacer(0, 14),
     ]  # fmt: skip
 
@@ -191,12 +211,12 @@ def _signature(room: float) -> list[Flowable]:
     return [
         KeepTogether(
             [
-                Heading("Signature of the lead"),
-                para("Complete and true to what was seen; what was left out is named above with"
-                     " its reason.", BODY),
-                _boxes(["Role", "Signature", "Date and time"], 1, [0.34, 0.42, 0.24], room, 34.0),
+                Heading(_("Signature of the lead")),
+                para(_(COMPLETE), BODY),
+                _boxes([_("Role"), _("Signature"), _("Date and time")], 1,
+                       [0.34, 0.42, 0.24], room, 34.0),
                 Spacer(0, 6),
-                *(para(line, NOTE) for line in CAUTION),
+                *(para(_(line), NOTE) for line in CAUTION),
             ]
         )
     ]  # fmt: skip
@@ -226,7 +246,9 @@ def _limits(channel: dict[str, Any], dimension: Dimension, system: System) -> st
         for each in (channel["limit_lower"], channel["limit_upper"])
     )
     if low and high:
-        return f"{low} to {high}"
+        return _("%(low)s to %(high)s") % {"low": low, "high": high}
     if low or high:
-        return f"at least {low}" if low else f"at most {high}"
+        if low:
+            return _("at least %(limit)s") % {"limit": low}
+        return _("at most %(limit)s") % {"limit": high}
     return "–"

@@ -8,10 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 from reportlab.platypus import Flowable
 
 from inspections.models.choices import CheckMoment
 from inspections.paper.text import NOTE, SMALL, SMALL_RIGHT, mark, para, table
+from inspections.paper.words import heads, word
 from inspections.wording_capacity import (
     MARK_OF_STATE,
     CheckTold,
@@ -22,15 +25,18 @@ from inspections.wording_capacity import (
 )
 
 HEAD = (
-    "", "Found", "What is limited, by which rule", "Demand", "Capacity", "Position",
-    "Use\nnow", "Use\ncoldest", "Use\nhottest",
+    "", gettext_noop("Found"), gettext_noop("What is limited, by which rule"),
+    gettext_noop("Demand"), gettext_noop("Capacity"), gettext_noop("Position"),
+    gettext_noop("Use\nnow"), gettext_noop("Use\ncoldest"), gettext_noop("Use\nhottest"),
 )  # fmt: skip
 FIXED = (14.0, 48.0, 52.0, 52.0, 40.0, 36.0, 36.0, 36.0)
 POSITION = {
-    CheckMoment.NOW: "as found",
-    CheckMoment.AT_MIN: "coldest",
-    CheckMoment.AT_MAX: "hottest",
+    CheckMoment.NOW: gettext_noop("as found"),
+    CheckMoment.AT_MIN: gettext_noop("coldest"),
+    CheckMoment.AT_MAX: gettext_noop("hottest"),
 }
+
+LACKING = gettext_noop("Not made for want of figures: %(checks)s.")
 
 
 def checks_block(told: Sequence[CheckTold], room: float) -> list[Flowable]:
@@ -41,13 +47,13 @@ def checks_block(told: Sequence[CheckTold], room: float) -> list[Flowable]:
     if not any(each.state in (State.NEAR, State.EXCEEDED) for each in told):
         return lines
     made, lacking = made_and_lacking(told)
-    rows: list[list[object]] = [list(HEAD), *(_row(group) for group in _by_rule(made))]
+    rows: list[list[object]] = [heads(HEAD), *(_row(group) for group in _by_rule(made))]
     widths = [*FIXED[:2], room - sum(FIXED), *FIXED[2:]]
     right = [("ALIGN", (3, 0), (4, -1), "RIGHT"), ("ALIGN", (6, 0), (8, -1), "RIGHT")]
     lines.append(table(rows, widths, right))
     if lacking:
-        names = list(dict.fromkeys(each.check.name for each in lacking))
-        lines.append(para(f"Not made for want of figures: {', '.join(names)}.", NOTE))
+        names = list(dict.fromkeys(each.name for each in lacking))
+        lines.append(para(_(LACKING) % {"checks": ", ".join(names)}, NOTE))
     return lines
 
 
@@ -64,9 +70,9 @@ def _row(group: Sequence[CheckTold]) -> list[object]:
     return [
         mark(MARK_OF_STATE[worst.state], 8.5),
         para(worst.word, SMALL),
-        para(f"{worst.check.name}: {worst.rule}", SMALL),
+        para(f"{worst.name}: {worst.rule}", SMALL),
         worst.demand,
         worst.capacity,
-        para(POSITION[CheckMoment(worst.check.when)], SMALL),
+        para(word(POSITION[CheckMoment(worst.check.when)]), SMALL),
         *(para(uses.get(moment, "–"), SMALL_RIGHT) for moment in CheckMoment),
     ]

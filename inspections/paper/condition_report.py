@@ -6,6 +6,8 @@ import datetime as dt
 from typing import BinaryIO
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
 from reportlab.platypus import Flowable, PageBreak
 
 from inspections.paper.contents import Later
@@ -22,9 +24,8 @@ from inspections.selectors.snapshot import one_state
 from inventory.facts import facts_of
 from inventory.models import Bridge
 from inventory.units import System
-from inventory.words import in_english
 
-KEY = (
+KEY = mark(
     "In the tables, the number in brackets after a temperature tells how it was got (see the end);"
     " «use» is the share of the nearer limit used now, when coldest and when hottest. Strips: the"
     " walls are the limits, the shaded bar is the expected band, the large mark the measured"
@@ -34,7 +35,6 @@ KEY = (
 )
 
 
-@in_english
 def write_condition_report(
     bridge: Bridge,
     file: BinaryIO,
@@ -65,9 +65,9 @@ def write_condition_report(
     """
     printing = Printing(system, printed_at, printed_by, page_size, _zone(bridge))
     front = Front(
-        kind="Condition report",
+        kind=_("Condition report"),
         name=f"{bridge.code} {bridge.name}",
-        covers="Bearings, deck joints and restraints: readings, expected movement and verdicts",
+        covers=_("Bearings, deck joints and restraints: readings, expected movement and verdicts"),
         running=(bridge.code, bridge.name),
         facts=[(each.label, each.text) for each in facts_of(bridge, HEAD, system)],
     )
@@ -104,15 +104,15 @@ def _story(
         return [
             PageBreak(),
             Heading(title, key=key),
-            *([] if found is report.others and report.flagged else [para(KEY, NOTE)]),
+            *([] if found is report.others and report.flagged else [para(_(KEY), NOTE)]),
             *map(block, found),
         ]
 
     return [
         *summary(report, room, system, zone),
         *units_section(report, system),
-        *part("Flagged elements", "flagged", report.flagged),
-        *part("Other elements" if report.flagged else "Elements", "others", report.others),
+        *part(_("Flagged elements"), "flagged", report.flagged),
+        *part(_("Other elements") if report.flagged else _("Elements"), "others", report.others),
         PageBreak(),
         *method(report, room, system),
     ]

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from typing import BinaryIO
 from zoneinfo import ZoneInfo
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
 from reportlab.platypus import Flowable, KeepTogether, PageBreak, Spacer, Table
 
 from inspections.drawing import typeface
@@ -30,13 +32,18 @@ from inspections.selectors.reassessment import still_to_judge
 from inventory.units import System
 
 UTC = ZoneInfo("UTC")
-SIGNERS = ("Prepared by", "Checked by", "Approved by")
-TO_SIGN = (("Name", 0.32), ("Licence number", 0.22), ("Signature", 0.28), ("Date", 0.18))
-WHAT_TO_SIGN = (
+SIGNERS = (mark("Prepared by"), mark("Checked by"), mark("Approved by"))
+TO_SIGN = (
+    (mark("Name"), 0.32),
+    (mark("Licence number"), 0.22),
+    (mark("Signature"), 0.28),
+    (mark("Date"), 0.18),
+)
+WHAT_TO_SIGN = mark(
     "Whoever signs takes the figures over after checking them against the bridge and its"
     " drawings; an unsigned print is a working paper."
 )
-UNITS = {System.SI: "SI (mm, °C, kN)", System.US: "US customary (in, °F, kip)"}
+UNITS = {System.SI: mark("SI (mm, °C, kN)"), System.US: mark("US customary (in, °F, kip)")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +79,18 @@ class Printing:
     @property
     def told(self) -> str:
         """When and by whom, in words."""
-        return f"{self.local:%Y-%m-%d %H:%M} ({self.zone.key}), by {self.by}"
+        return when_words(self.local, self.zone.key, self.by)
+
+
+def when_words(local: dt.datetime, zone: str, by: str) -> str:
+    """Return when and by whom something is printed."""
+    told = {"time": f"{local:%Y-%m-%d %H:%M}", "zone": zone, "who": by}
+    return _("%(time)s (%(zone)s), by %(who)s") % told
+
+
+def printed_words(local: dt.datetime, zone: str, by: str) -> str:
+    """Return the same as it stands at the foot of a page."""
+    return _("Printed %(when)s") % {"when": when_words(local, zone, by)}
 
 
 def pages_of(file: BinaryIO, front: Front, printing: Printing) -> ReportPages:
@@ -82,8 +100,9 @@ def pages_of(file: BinaryIO, front: Front, printing: Printing) -> ReportPages:
         file,
         printing.page_size,
         running=front.running,
-        printed=f"Printed {printing.told}",
-        title=f"{front.kind} of {front.name}, {printing.local:%Y-%m-%d}",
+        printed=printed_words(printing.local, printing.zone.key, printing.by),
+        title=_("%(kind)s of %(name)s, %(day)s")
+        % {"kind": front.kind, "name": front.name, "day": f"{printing.local:%Y-%m-%d}"},
         subject=front.covers,
         what=front.kind,
     )
@@ -98,7 +117,7 @@ def write_report(
         [
             *_cover(front, printing, pages.room),
             PageBreak(),
-            para("Contents", COVER_TITLE),
+            para(_("Contents"), COVER_TITLE),
             Spacer(0, 4),
             *contents(headings, pages.room),
             PageBreak(),
@@ -118,17 +137,17 @@ def _cover(front: Front, printing: Printing, room: float) -> list[Flowable]:
         facts_table(
             [
                 *front.facts,
-                *([("Older verdicts", f"{waiting.words}.")] if waiting else []),
-                ("Printed", printing.told),
-                ("Units", UNITS[printing.system]),
+                *([(_("Older verdicts"), f"{waiting.words}.")] if waiting else []),
+                (_("Printed"), printing.told),
+                (_("Units"), _(UNITS[printing.system])),
             ],
             room,
             columns=1,
         ),
         Spacer(0, 24),
-        KeepTogether([para(WHAT_TO_SIGN, SMALL), signatures(room)]),
+        KeepTogether([para(_(WHAT_TO_SIGN), SMALL), signatures(room)]),
         Spacer(0, 24),
-        *(para(text, BODY) for text in CAUTION),
+        *(para(_(text), BODY) for text in CAUTION),
     ]
 
 
@@ -139,11 +158,11 @@ def signatures(room: float) -> Table:
     head: list[object] = [""]
     widths = [who]
     for name, share in TO_SIGN:
-        head += [para(name, NOTE), ""]
+        head += [para(_(name), NOTE), ""]
         widths += [share * rest, gap]
     blank = [""] * (len(widths) - 2)
     return layout(
-        [head[:-1], *([para(each, SMALL_BOLD), *blank] for each in SIGNERS)],
+        [head[:-1], *([para(_(each), SMALL_BOLD), *blank] for each in SIGNERS)],
         widths[:-1],
         [
             ("VALIGN", (0, 1), (0, -1), "BOTTOM"),

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from zoneinfo import ZoneInfo
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop, ngettext
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Spacer, Table
 
 from inspections import wording
@@ -19,7 +21,8 @@ from inspections.paper.next_step import next_step_of
 from inspections.paper.photos import photo_rows
 from inspections.paper.progress import Count, Tick
 from inspections.paper.readings_table import readings_table
-from inspections.paper.summary import device_of, key_of, place_of
+from inspections.paper.register_words import register_words
+from inspections.paper.summary import device_of, key_of
 from inspections.paper.text import (
     BODY,
     INK,
@@ -32,19 +35,18 @@ from inspections.paper.text import (
     mark,
     para,
 )
-from inspections.selectors.desk import design_of
+from inspections.paper.words import word
 from inspections.selectors.report import ReportElement, ReportHead
 from inspections.selectors.statuses import FLAGGED
 from inspections.wording_capacity import tell_checks
+from inspections.wording_figures import going_on
 from inspections.wording_status import raised_sentence, shortening_words
-from inventory.facts import Fact, capacities_of, facts_of
 from inventory.units import System
-from inventory.words import word_of
+from inventory.words import in_sentence
 
-SETTING = (
-    "setting_temperature_c", "setting_gap_mm", "setting_gap_axis", "setting_offset_along_mm",
-    "setting_offset_across_mm", "setting_tilt_deg", "setting_rotation_mrad",
-)  # fmt: skip
+READINGS = gettext_noop("Readings of %(element)s, point by point.")
+OVER_TEMPERATURE = gettext_noop("%(element)s, %(point)s over temperature.")
+OVER_YEARS = gettext_noop("%(element)s, %(point)s over the years.")
 SHORT_TABLE = 8
 """Readings up to which the table stays on one page."""
 MORE_CHARTS = 4
@@ -71,8 +73,12 @@ def element_block(
     words = [
         *findings_in_words(each, channels, system, zone),
         *history_lines(each, system),
-        *([para(f"Next: {next_step_of(each)}", SMALL_BOLD)] if each.is_flagged else []),
-        para(_register(each, system), NOTE),
+        *(
+            [para(_("Next: %(step)s") % {"step": next_step_of(each)}, SMALL_BOLD)]
+            if each.is_flagged
+            else []
+        ),
+        para(register_words(each, system), NOTE),
     ]
     checks = checks_block(tell_checks(each.checks, system, watch_use), room)
     head: list[Flowable] = [Tick(progress), heading_line(each, heading, room)]
@@ -104,7 +110,7 @@ def element_block(
     else:
         head += [*words, strip]
         charts = _half_charts(each, small, room, system, [])
-    caption = Caption("Table", f"Readings of {each.element.code}, point by point.")
+    caption = Caption("Table", _(READINGS) % {"element": each.element.code})
     readings: list[Flowable] = [caption, readings_table(channels, room, system, zone)]
     return [
         KeepTogether([*head, *charts[:1]]),
@@ -133,7 +139,7 @@ def ordered(channels: list[list[Verdict]], deciding: Verdict | None) -> list[lis
 def heading_of(each: ReportHead, level: int = 1) -> Heading:
     """Return the heading of an element, with its verdict in the outline."""
     code = each.element.code
-    outline = f"{code}: {each.word.label.lower()}"
+    outline = f"{code}: {in_sentence(each.word.label)}"
     return Heading(code, level=level, key=key_of(each), outline=outline)
 
 
@@ -152,32 +158,6 @@ def heading_line(each: ReportElement, heading: Heading, room: float) -> Table:
             ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
         ],
     )  # fmt: skip
-
-
-def _register(each: ReportElement, system: System) -> str:
-    """Return what the register knows of it, in one paragraph."""
-    element, device = each.element, each.element.current_installation
-    units = " and ".join(unit.code for unit in (element.unit, element.unit_ahead) if unit)
-    parts = [f"At {place_of(each, system)}; unit {units}"]
-    parts.append(f"installed {device.installed_on:%Y-%m-%d}")
-    parts += [f"{name} {text}" for name, text in (("maker", device.maker), ("lot", device.lot))
-              if text]  # fmt: skip
-    setting = [_told(fact) for fact in facts_of(device, SETTING, system)]
-    parts.append(
-        f"setting {word_of(device, 'setting_source').lower()}"
-        + (f" ({'; '.join(setting)})" if setting else "")
-    )
-    capacities = [_told(fact) for fact in capacities_of(design_of(device), system)]
-    parts.append(f"capacities: {'; '.join(capacities)}" if capacities else "no capacities recorded")
-    access = facts_of(element, ("access", "replaceable", "replaceable_why"), system)
-    parts += [_told(fact) for fact in access if not fact.text.startswith("Not known")]
-    return f"{'. '.join(part[:1].upper() + part[1:] for part in parts)}."
-
-
-def _told(fact: Fact) -> str:
-    # A word in capitals, such as PTFE, stays as it is.
-    label = fact.label if fact.label[:2].isupper() else f"{fact.label[:1].lower()}{fact.label[1:]}"
-    return f"{label} {fact.text}"
 
 
 def findings_in_words(
@@ -200,7 +180,7 @@ def findings_in_words(
     told.append(para(_dated(each.deciding, system, zone), BODY))
     shortened = shortening_words(each.deciding, system)
     if shortened:
-        told.append(para(f"Of what is expected: {shortened}.", SMALL))
+        told.append(para(_("Of what is expected: %(told)s.") % {"told": shortened}, SMALL))
     told += [para(_dated(verdict, system, zone), SMALL) for verdict in others]
     return told
 
@@ -210,7 +190,7 @@ def _dated(verdict: Verdict, system: System, zone: ZoneInfo) -> str:
 
 
 def _only_open() -> str:
-    return "Cannot judge: its readings stand in a visit that has not been handed in yet."
+    return _("Cannot judge: its readings stand in a visit that has not been handed in yet.")
 
 
 def half_chart(
@@ -247,15 +227,16 @@ def over_time(
     )
     if drawn is None:
         return []
-    return [to_pdf(drawn, (room - BETWEEN) / 2), chart_caption(each, channel, "over the years")]
+    return [to_pdf(drawn, (room - BETWEEN) / 2), chart_caption(each, channel, OVER_YEARS)]
 
 
 def chart_caption(
-    each: ReportElement, channel: list[Verdict], against: str = "over temperature"
+    each: ReportElement, channel: list[Verdict], against: str = OVER_TEMPERATURE
 ) -> Caption:
     """Return what a chart of a channel is."""
     name = wording.name_of(channel[-1])
-    return Caption("Figure", f"{each.element.code}, {name[:1].lower()}{name[1:]} {against}.")
+    told = {"element": each.element.code, "point": going_on(name)}
+    return Caption("Figure", word(against) % told)
 
 
 def _half_charts(
@@ -283,9 +264,22 @@ def beside(left: object, right: object, room: float) -> Table:
 def _notes(each: ReportElement, without_chart: int) -> list[Flowable]:
     notes = []
     if without_chart:
-        points = "1 point has" if without_chart == 1 else f"{without_chart} points have"
-        notes.append(f"{points} no chart here; the readings are in the table.")
+        notes.append(without_chart_words(without_chart))
     if each.earlier_count:
-        rows = "1 reading" if each.earlier_count == 1 else f"{each.earlier_count} readings"
-        notes.append(f"{rows} of the devices that stood here before are not printed.")
+        text = ngettext(
+            "%(count)s reading of the devices that stood here before is not printed.",
+            "%(count)s readings of the devices that stood here before are not printed.",
+            each.earlier_count,
+        )
+        notes.append(text % {"count": each.earlier_count})
     return [para(" ".join(notes), NOTE)] if notes else []
+
+
+def without_chart_words(count: int) -> str:
+    """Return how many points have no chart."""
+    text = ngettext(
+        "%(count)s point has no chart here; the readings are in the table.",
+        "%(count)s points have no chart here; the readings are in the table.",
+        count,
+    )
+    return text % {"count": count}

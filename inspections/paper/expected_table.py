@@ -6,10 +6,15 @@ import math
 from typing import Any
 
 import numpy as np
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
 from reportlab.platypus import Flowable
 
+from inspections.form_spec import point_words
 from inspections.paper.text import NOTE, SMALL, SMALL_BOLD, SMALL_RIGHT, para, table
+from inspections.paper.words import word
 from inspections.selectors.packet_channels import LINE
+from inventory.decimal_mark import with_mark
 from inventory.units import Dimension, System, conversion, shown, to_shown
 from movement.results import ExpectedLine
 from movement.uncertainty import from_accuracy
@@ -21,7 +26,8 @@ COLDEST_C, HOTTEST_C = -20.0, 40.0
 """Ends of the table where the bridge has no design extremes."""
 STILL = 1e-3
 """Change a degree below which a point counts as one that no temperature moves."""
-NOT_AIR = (
+AXIS = {"square": mark("square"), "road": mark("along the road")}
+NOT_AIR = mark(
     "By the effective temperature of the deck, not of the air; with the band that a good reading"
     " lies in."
 )
@@ -39,7 +45,8 @@ def expected_table(
             continue
         if abs(each["b"]) < STILL:
             name = channel_name(each, with_point=False)
-            still[f"{name}: {_cell(packet, each, 0.0, system)} at any temperature."] = None
+            told = {"point": name, "value": _cell(packet, each, 0.0, system)}
+            still[_("%(point)s: %(value)s at any temperature.") % told] = None
         else:
             moving.setdefault((each["quantity"], each["axis"], *line), each)
     notes = [para(text, NOTE) for text in still]
@@ -51,12 +58,12 @@ def expected_table(
         + [para(_cell(packet, each, at, system), SMALL_RIGHT) for at in columns]
         for each in moving.values()
     ]
-    head = [para("Expected at", SMALL_BOLD)] + [
+    head = [para(_("Expected at"), SMALL_BOLD)] + [
         para(shown(at, Dimension.TEMPERATURE, system), SMALL_RIGHT) for at in columns
     ]
     first = 0.2 * room
     widths = [first] + [(room - first) / len(columns)] * len(columns)
-    return [table([head, *rows], widths), *notes, para(NOT_AIR, NOTE)]
+    return [table([head, *rows], widths), *notes, para(_(NOT_AIR), NOTE)]
 
 
 def temperatures(channel: dict[str, Any], system: System) -> list[float]:
@@ -73,8 +80,8 @@ def temperatures(channel: dict[str, Any], system: System) -> list[float]:
 
 def channel_name(channel: dict[str, Any], *, with_point: bool = True) -> str:
     """Return what is read, where, and along which axis."""
-    axis = {"square": "square", "road": "along the road"}.get(channel["axis"], "")
-    point = channel["point"] if with_point else ""
+    axis = word(AXIS.get(channel["axis"], ""))
+    point = point_words(channel["point"]) if with_point else ""
     return ", ".join(part for part in (channel["label"], point, axis) if part)
 
 
@@ -86,4 +93,4 @@ def _cell(packet: dict[str, Any], channel: dict[str, Any], at_c: float, system: 
     dimension = Dimension(channel["dimension"])
     expected = shown(float(line.value(at_c)), dimension, system)
     half, _, decimals = to_shown(packet["thresholds"]["band_k"] * float(u), dimension, system)
-    return f"{expected} ±{half:.{decimals}f}"
+    return f"{expected} ±{with_mark(f'{half:.{decimals}f}')}"

@@ -8,6 +8,8 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from copy import copy
 from typing import BinaryIO, Literal
 
+from django.utils.translation import get_language
+from django.utils.translation import gettext_noop as mark
 from reportlab import rl_config
 from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.pdfbase.pdfdoc import PDFArray, PDFDictionary, PDFName, PDFStream
@@ -19,6 +21,7 @@ from inspections.drawing import typeface
 from inspections.drawing.labels import fitted
 from inspections.paper.contents import Later, number_captions
 from inspections.paper.text import INK, MUTED, RULE
+from inspections.paper.words import word
 from inventory.units import System
 
 PageSize = Literal["A4", "Letter"]
@@ -29,10 +32,13 @@ PRODUCT = "Bearing and Joint Ledger"
 COLLECTED_AFTER = 5_000
 """New objects; with more, what a long report leaves behind fills the memory before it is found."""
 CAUTION = (
-    "Supports an engineer's decision and never replaces it. Local codes, the owner's procedures"
-    " and a licensed engineer govern.",
-    "Report at once, up the line, anything that looks unsafe.",
+    mark(
+        "Supports an engineer's decision and never replaces it. Local codes, the owner's"
+        " procedures and a licensed engineer govern."
+    ),
+    mark("Report at once, up the line, anything that looks unsafe."),
 )
+PAGE_OF = mark("page %(number)s of ")
 _TOTAL = "page-total"
 # Bytes as they are, not as text of 85 signs: a quarter less to write, and in less time.
 rl_config.useA85 = 0
@@ -111,7 +117,7 @@ class ReportPages(BaseDocTemplate):
 
     def __init__(
         self, file: BinaryIO, page_size: PageSize, *, running: tuple[str, str], printed: str,
-        title: str, subject: str, what: str = "Condition report",
+        title: str, subject: str, what: str,
     ) -> None:  # fmt: skip
         typeface.register()
         super().__init__(
@@ -122,7 +128,7 @@ class ReportPages(BaseDocTemplate):
             subject=subject,
             creator=PRODUCT,
             producer=PRODUCT,
-            lang="en",
+            lang=get_language() or "en",
             initialFontName=typeface.REGULAR,
             displayDocTitle=1,
         )
@@ -163,7 +169,7 @@ class ReportPages(BaseDocTemplate):
         canvas.line(left, 46.0, right, 46.0)
         canvas.setFont(typeface.REGULAR, 7.0)
         canvas.drawString(left, 36.0, self.printed)
-        number = f"page {canvas.getPageNumber()} of "
+        number = word(PAGE_OF) % {"number": canvas.getPageNumber()}
         # The number of pages is not known yet: a form drawn by every page is filled at the end.
         room_for_total = typeface.text_width("0000", 7.0)
         canvas.drawRightString(right - room_for_total, 36.0, number)
@@ -173,8 +179,8 @@ class ReportPages(BaseDocTemplate):
         canvas.restoreState()
         canvas.setFillColor(MUTED)
         canvas.setFont(typeface.REGULAR, 6.2)
-        canvas.drawString(left, 26.0, CAUTION[0])
-        canvas.drawString(left, 18.0, CAUTION[1])
+        canvas.drawString(left, 26.0, word(CAUTION[0]))
+        canvas.drawString(left, 18.0, word(CAUTION[1]))
         canvas.restoreState()
 
     def filterFlowables(self, flowables: list[Flowable]) -> None:  # noqa: N802 - ReportLab's name

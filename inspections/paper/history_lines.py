@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from reportlab.platypus import Flowable
 
 from inspections import wording
@@ -9,6 +11,7 @@ from inspections.models import ElementHistory, Verdict
 from inspections.paper.text import NOTE, SMALL, para
 from inspections.selectors.findings import same_channel
 from inspections.selectors.report import ReportElement
+from inspections.wording_figures import going_on
 from inspections.wording_history import history_in_short, history_sentence
 from inventory.units import System
 
@@ -31,20 +34,20 @@ def history_lines(each: ReportElement, system: System) -> list[Flowable]:
         telling = [
             row for row in each.histories if deciding is not None and same_channel(row, deciding)
         ] or each.histories[:1]
-    lines: list[Flowable] = [
-        para(f"History, {_name(row)}: {_lower(history_sentence(row, system))}", SMALL)
-        for row in telling
-    ]
+    lines: list[Flowable] = [para(_line(row, system), SMALL) for row in telling]
     others = len(each.histories) - len(telling)
     if others:
-        points = "1 other point shows" if others == 1 else f"{others} other points show"
-        lines.append(para(f"{points} nothing against it over the years.", NOTE))
+        text = ngettext(
+            "%(count)s other point shows nothing against it over the years.",
+            "%(count)s other points show nothing against it over the years.",
+            others,
+        )
+        lines.append(para(text % {"count": others}, NOTE))
     return lines
 
 
-def _name(row: ElementHistory) -> str:
-    return _lower(wording.name_of(row))
-
-
-def _lower(text: str) -> str:
-    return f"{text[:1].lower()}{text[1:]}"
+def _line(row: ElementHistory, system: System) -> str:
+    return _("History, %(point)s: %(told)s") % {
+        "point": going_on(wording.name_of(row)),
+        "told": going_on(history_sentence(row, system)),
+    }

@@ -6,6 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import BinaryIO
 
+from django.utils.translation import get_language
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
 from reportlab.graphics import renderPDF
 from reportlab.pdfgen.canvas import Canvas
 
@@ -14,6 +17,7 @@ from inspections.drawing.labels import fitted
 from inspections.paper.codes import place_url, square_code
 from inspections.paper.frame import PRODUCT, SIZES, PageSize
 from inspections.paper.text import INK, MUTED
+from inspections.paper.words import word
 from inventory.models import Element
 
 MM = 72.0 / 25.4
@@ -40,6 +44,7 @@ SHEETS: dict[str, Sheet] = {
     "A4": Sheet(3, 8, 63.5, 33.9, 7.2, 13.0, 66.0, 33.9),
     "Letter": Sheet(3, 10, 66.7, 25.4, 4.8, 12.7, 69.9, 25.4),
 }
+SUPPORT = mark("Support")
 PADDING = 3.0
 
 
@@ -49,8 +54,8 @@ def write_labels(
     """Write one label for each element, in the order given."""
     typeface.register()
     sheet = SHEETS[page_size]
-    canvas = Canvas(file, pagesize=SIZES[page_size], lang="en")
-    canvas.setTitle("Labels of places")
+    canvas = Canvas(file, pagesize=SIZES[page_size], lang=get_language() or "en")
+    canvas.setTitle(_("Labels of places"))
     canvas.setAuthor(PRODUCT)
     canvas.setCreator(PRODUCT)
     each_page = sheet.columns * sheet.rows
@@ -63,7 +68,7 @@ def write_labels(
         _label(canvas, element, base_url, sheet, left, top)
     if not elements:
         canvas.setFont(typeface.REGULAR, 10)
-        canvas.drawString(20 * MM, 250 * MM, "This bridge has no elements yet.")
+        canvas.drawString(20 * MM, 250 * MM, _("This bridge has no elements yet."))
     canvas.save()
 
 
@@ -81,7 +86,7 @@ def _label(
         (element.bridge.code, typeface.BOLD, 9.0, INK),
         (element.bridge.name, typeface.REGULAR, 7.0, MUTED),
         (device, typeface.REGULAR, 7.0, MUTED),
-        (f"Support {element.support.code}", typeface.REGULAR, 7.0, MUTED),
+        (f"{word(SUPPORT)} {element.support.code}", typeface.REGULAR, 7.0, MUTED),
     )
     y = top - PADDING * MM - 11.0
     for text, font, size, colour in lines:

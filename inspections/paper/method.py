@@ -14,11 +14,14 @@ from inspections.models.agency import AGENCY_QUANTITIES
 from inspections.models.choices import TemperatureWay, VerdictWord
 from inspections.paper.method_findings import method_of_findings
 from inspections.paper.text import BODY, SMALL, Caption, Heading, mark, para, table
+from inspections.paper.words import figure, heads
 from inspections.selectors.desk import UnitExtremes
 from inspections.selectors.report import Report
+from inventory.decimal_mark import with_mark
 from inventory.models import TemperatureBasis
 from inventory.quantities import Quantity
 from inventory.units import Dimension, System, shown
+from inventory.words import translated
 from movement import MODEL_VERSION
 from movement.expected import BAND_K
 from movement.temperature import PLAIN_MEAN_U_K
@@ -56,15 +59,21 @@ METHOD = (
     ),
 )
 LIMITS_OF_USE = (
-    "The results of this report support an engineer's decision and never replace it. Local codes,"
-    " the bridge owner's procedures and a licensed engineer govern. Anything that looks unsafe is"
-    " reported up the line at once.",
-    "A verdict is only as good as the register and the readings behind it: limits, settings,"
-    " fixed points and temperatures are as recorded, and were not checked against the bridge by"
-    " printing this report. «In range» speaks of the measured movement alone, not of the strength,"
-    " wear or corrosion of a device. «Cannot judge» is not «in range».",
-    "Thresholds and standing uncertainties are the agency's settings, as listed; those marked as"
-    " judgement have no published source.",
+    gettext_noop(
+        "The results of this report support an engineer's decision and never replace it. Local"
+        " codes, the bridge owner's procedures and a licensed engineer govern. Anything that looks"
+        " unsafe is reported up the line at once."
+    ),
+    gettext_noop(
+        "A verdict is only as good as the register and the readings behind it: limits, settings,"
+        " fixed points and temperatures are as recorded, and were not checked against the bridge"
+        " by printing this report. «In range» speaks of the measured movement alone, not of the"
+        " strength, wear or corrosion of a device. «Cannot judge» is not «in range»."
+    ),
+    gettext_noop(
+        "Thresholds and standing uncertainties are the agency's settings, as listed; those marked"
+        " as judgement have no published source."
+    ),
 )
 VERDICTS = {
     VerdictWord.OUT_OF_RANGE: gettext_noop(
@@ -83,6 +92,17 @@ VERDICTS = {
         " limit met now and at both design extremes"
     ),
 }
+EXTREMES = (
+    gettext_noop("Unit"), gettext_noop("Deck"), gettext_noop("Lowest"), gettext_noop("Highest"),
+    gettext_noop("Source"),
+)  # fmt: skip
+WAYS = (
+    gettext_noop("No."),
+    gettext_noop("Effective temperature from"),
+    gettext_noop("Standard uncertainty"),
+)
+FIGURES = (gettext_noop("Standing figure"), gettext_noop("Value"), gettext_noop("Source"))
+NO_BASIS = gettext_noop("no design temperature basis recorded")
 _THRESHOLDS = ("watch_k", "out_k", "watch_use")
 
 
@@ -120,7 +140,7 @@ def appendix(
     """
     return [
         CondPageBreak(220),
-        Heading("Method and basis", key="method"),
+        Heading(_("Method and basis"), key="method"),
         *(para(text, BODY) for text in method_words()),
         *_verdicts(agency, room),
         *([] if extremes is None else _extremes(extremes, basis, room, system)),
@@ -133,25 +153,25 @@ def appendix(
 
 def limits_of_use(*more: str) -> list[Flowable]:
     """Return what any report is good for, after what else is to be said of this one."""
-    texts = [para(text, BODY) for text in (*more, *LIMITS_OF_USE)]
-    return [KeepTogether([Heading("Limits of use", key="limits"), *texts])]
+    texts = [para(text, BODY) for text in (*more, *map(_, LIMITS_OF_USE))]
+    return [KeepTogether([Heading(_("Limits of use"), key="limits"), *texts])]
 
 
 def _verdicts(agency: AgencySettings, room: float) -> list[Flowable]:
     numbers = {"watch": agency.watch_k, "out": agency.out_k, "use": agency.watch_use}
-    rows: list[list[object]] = [["", "Verdict", "When"]]
+    rows: list[list[object]] = [["", _("Verdict"), _("When")]]
     rows += [
-        [mark(word, 10), para(word.label, SMALL), para(_(text).format(**numbers), SMALL)]
+        [mark(word, 10), para(word.label, SMALL), para(with_mark(_(text).format(**numbers)), SMALL)]
         for word, text in VERDICTS.items()
     ]
     return [
         KeepTogether(
             [
-                Heading("Verdicts and thresholds", key="thresholds"),
-                Caption("Table", "Verdicts and what raises them."),
+                Heading(_("Verdicts and thresholds"), key="thresholds"),
+                Caption("Table", _("Verdicts and what raises them.")),
                 table(rows, [16.0, 80.0, room - 96.0]),
                 Spacer(0, 3),
-                para(f"Movement model {MODEL_VERSION}.", SMALL),
+                para(_("Movement model %(version)s.") % {"version": MODEL_VERSION}, SMALL),
             ]
         )
     ]
@@ -164,11 +184,11 @@ def _extremes(
     system: System,
 ) -> list[Flowable]:
     """Design temperature basis of each unit with its source."""
-    rows: list[list[object]] = [["Unit", "Deck", "Lowest", "Highest", "Source"]]
+    rows: list[list[object]] = [heads(EXTREMES)]
     for each in extremes:
         found = each.extremes
         low, high = (float(found.min_c), float(found.max_c)) if found else (None, None)
-        source = found.source if found else each.problem or "no design temperature basis recorded"
+        source = found.source if found else each.problem or _(NO_BASIS)
         rows.append(
             [
                 para(each.unit.code, SMALL),
@@ -178,33 +198,35 @@ def _extremes(
                 para(source, SMALL),
             ]
         )
-    heading = Heading("Design temperatures", key="temperatures")
+    heading = Heading(_("Design temperatures"), key="temperatures")
     if not extremes:
-        return [KeepTogether([heading, para("No unit of this bridge is on record yet.", BODY)])]
+        return [KeepTogether([heading, para(_("No unit of this bridge is on record yet."), BODY)])]
     made = table(
         rows,
         [44.0, 130.0, 50.0, 50.0, room - 274.0],
         [("ALIGN", (2, 0), (3, -1), "RIGHT")],
     )
-    caption = Caption("Table", "Design temperatures of each unit, with their source.")
+    caption = Caption("Table", _("Design temperatures of each unit, with their source."))
     read_from = basis.source if basis else ""
-    note = [Spacer(0, 3), para(f"Figures read from: {read_from}.", SMALL)] if read_from else []
+    told = _("Figures read from: %(source)s.") % {"source": read_from}
+    note = [Spacer(0, 3), para(told, SMALL)] if read_from else []
     return [KeepTogether([heading, caption, made, *note])]
 
 
 def _ways(agency: AgencySettings, station: str, room: float, system: System) -> list[Flowable]:
     """How effective temperatures were got, by the number beside each temperature."""
     ways = agency.way_uncertainty()
-    rows: list[list[object]] = [["No.", "Effective temperature from", "Standard uncertainty"]]
+    rows: list[list[object]] = [heads(WAYS)]
     rows += [
         [f"({way.value})", para(way.label, SMALL),
          _way_uncertainty(way, float(ways.of(way)), system)]
         for way in list(TemperatureWay)[1:]
     ]  # fmt: skip
-    heading = Heading("Where temperatures come from", key="ways")
+    heading = Heading(_("Where temperatures come from"), key="ways")
     made = table(rows, [30.0, room - 150.0, 120.0])
-    caption = Caption("Table", "Ways to the effective temperature, by the number in brackets.")
-    note = [Spacer(0, 3), para(f"Air station of this bridge: {station}.", SMALL)] if station else []
+    caption = Caption("Table", _("Ways to the effective temperature, by the number in brackets."))
+    told = _("Air station of this bridge: %(station)s.") % {"station": station}
+    note = [Spacer(0, 3), para(told, SMALL)] if station else []
     return [KeepTogether([heading, caption, made, *note])]
 
 
@@ -213,13 +235,13 @@ def _way_uncertainty(way: TemperatureWay, u_k: float, system: System) -> object:
         figures = {deck.value: max(u_k, least_k) for deck, least_k in PLAIN_MEAN_U_K.items()}
         return para(
             "; ".join(
-                f"{deck} {shown(u, Dimension.TEMPERATURE_DIFFERENCE, system)}"
+                f"{translated(deck)} {shown(u, Dimension.TEMPERATURE_DIFFERENCE, system)}"
                 for deck, u in figures.items()
             ),
             SMALL,
         )
     if math.isnan(u_k):
-        return para("computed for each hour", SMALL)
+        return para(_("computed for each hour"), SMALL)
     return shown(u_k, Dimension.TEMPERATURE_DIFFERENCE, system)
 
 
@@ -230,19 +252,19 @@ def _uncertainties(agency: AgencySettings, room: float, system: System) -> list[
         for name, quantity in AGENCY_QUANTITIES.items()
         if name not in _THRESHOLDS and not (name.startswith("u_") and name in _WAY_FIELDS)
     }
-    rows: list[list[object]] = [["Standing figure", "Value", "Source"]]
+    rows: list[list[object]] = [heads(FIGURES)]
     rows += [
         [
-            para(quantity.label, SMALL),
+            para(translated(quantity.label), SMALL),
             _figure(quantity, getattr(agency, name), system),
-            para(quantity.help, SMALL),
+            para(translated(quantity.help), SMALL),
         ]
         for name, quantity in wanted.items()
     ]
-    heading = Heading("Uncertainties and windows", key="uncertainties")
+    heading = Heading(_("Uncertainties and windows"), key="uncertainties")
     widths = [0.5 * room, 90.0, 0.5 * room - 90.0]
     made = table(rows, widths, [("ALIGN", (1, 0), (1, -1), "RIGHT")])
-    caption = Caption("Table", "Standing figures of the agency.")
+    caption = Caption("Table", _("Standing figures of the agency."))
     return [CondPageBreak(120), heading, caption, made]
 
 
@@ -256,5 +278,5 @@ def _figure(quantity: Quantity, value: float, system: System) -> str:
         return shown(value, Dimension(quantity.unit), system)
     unit = {"1/degC": "/°C", "deg": "°"}.get(quantity.unit, quantity.unit)
     if quantity.unit == "1/degC":
-        return f"{value * 1e6:g} × 10⁻⁶\u202f{unit}"
-    return f"{value:g}" + (unit if unit == "°" else f"\u202f{unit}")
+        return f"{figure(value * 1e6)} × 10⁻⁶\u202f{unit}"
+    return figure(value) + (unit if unit == "°" else f"\u202f{unit}")

@@ -11,11 +11,14 @@ from dataclasses import dataclass, field
 from typing import BinaryIO
 from zoneinfo import ZoneInfo
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable, Spacer, Table
 
 from inspections.drawing import typeface
 from inspections.models import Option, OptionStudy
+from inspections.paper.cover import printed_words
 from inspections.paper.frame import FOOT, HEAD, PageSize, ReportPages
 from inspections.paper.text import (
     BODY,
@@ -32,8 +35,10 @@ from inspections.paper.text import (
     para,
     table,
 )
-from inspections.selectors.options import Cell, Matrix, matrix_of
+from inspections.paper.words import figure
+from inspections.selectors.options import Cell, Matrix, Mean, matrix_of
 from inspections.wording_costs import cost_words
+from inventory.decimal_mark import with_mark
 
 MOST_OPTIONS, MOST_CRITERIA, MOST_DROPPED = 9, 12, 6
 """More columns or rows than these could not be read on one page."""
@@ -44,10 +49,10 @@ LEAST = {"title": 60, "question": 120, "name": 14, "criterion": 28, "how": 0,
          "words": 0, "who": 10, "dropped": 30, "why": 160, "finding": 90}  # fmt: skip
 SHARES = (1.0, 0.7, 0.5, 0.35, 0.25, 0.18, 0.12, 0.08, 0.05, 0.03, 0.0)
 """Parts of the lengths that are tried in turn until the page holds them."""
-SHORTENED = (
+SHORTENED = mark(
     "Some texts are shortened (…) so that this stays one page; the whole of them is in the ledger."
 )
-AID = (
+AID = mark(
     "Judgements from 1 poor to 5 good. The weighted mean is an aid only: the numbers do not decide."
 )
 
@@ -93,10 +98,10 @@ def write_option_study(
         file,
         page_size,
         running=(study.bridge.code, study.bridge.name),
-        printed=f"Printed {local:%Y-%m-%d %H:%M} ({zone.key}), by {printed_by[:60]}",
-        title=f"Option study: {study.title}",
-        subject="Ways to mend a defect side by side, and the choice with its reasons",
-        what="Option study",
+        printed=printed_words(local, zone.key, printed_by[:60]),
+        title=f"{_('Option study')}: {study.title}",
+        subject=_("Ways to mend a defect side by side, and the choice with its reasons"),
+        what=_("Option study"),
     )
     height = pages.pagesize[1] - HEAD - FOOT
     matrix = matrix_of(study)
@@ -120,13 +125,13 @@ def _story(
     place = f"{study.bridge.code} {study.bridge.name}"
     story: list[Flowable] = [
         para(cut(study.title, "title"), TITLE),
-        para("Ways to mend a defect, side by side", SUBTITLE),
+        para(_("Ways to mend a defect, side by side"), SUBTITLE),
         facts_table(
             [
-                ("Bridge", place),
-                ("Element", str(study.element or "the bridge as a whole")),
-                ("Opened", f"{study.opened_at.astimezone(zone):%Y-%m-%d}"),
-                ("Opened by", cut(str(study.opened_by or "an import"), "who")),
+                (_("Bridge"), place),
+                (_("Element"), str(study.element or _("the bridge as a whole"))),
+                (_("Opened"), f"{study.opened_at.astimezone(zone):%Y-%m-%d}"),
+                (_("Opened by"), cut(str(study.opened_by or _("an import")), "who")),
             ],
             room,
         ),
@@ -136,37 +141,40 @@ def _story(
     options = _columns(matrix, study)
     if options:
         story.append(_matrix_table(study, matrix, options, room, currency, zone, cut))
-        story.append(para(AID, NOTE))
+        story.append(para(_(AID), NOTE))
         story += [para(cut(text, "finding"), SMALL) for text in matrix.findings[:4]]
     else:
-        story.append(para("No option stands beside another.", BODY))
+        story.append(para(_("No option stands beside another."), BODY))
     story += _left_out(matrix, options)
     if matrix.dropped:
-        story += [Spacer(0, 4), para("Dropped", SMALL_BOLD)]
+        story += [Spacer(0, 4), para(_("Dropped"), SMALL_BOLD)]
         for each in matrix.dropped[:MOST_DROPPED]:
             story.append(
                 para(
                     f"{cut(each.name, 'name')} ({each.dropped_at.astimezone(zone):%Y-%m-%d},"
-                    f" {cut(str(each.dropped_by or 'an import'), 'who')}):"
+                    f" {cut(str(each.dropped_by or _('an import')), 'who')}):"
                     f" {cut(each.dropped_why, 'dropped')}",
                     SMALL,
                 )
             )
-    story += [Spacer(0, 4), para("Choice", SMALL_BOLD)]
+    story += [Spacer(0, 4), para(_("Choice"), SMALL_BOLD)]
     if chosen is None:
-        story.append(para("No option is chosen yet.", BODY))
+        story.append(para(_("No option is chosen yet."), BODY))
     else:
         story.append(
             para(
-                f"{cut(chosen.name, 'name')}, chosen by"
-                f" {cut(str(study.chosen_by or 'an import'), 'who')} on"
-                f" {study.chosen_at.astimezone(zone):%Y-%m-%d %H:%M}."
-                f" {cut(study.chosen_why, 'why')}",
+                _("%(option)s, chosen by %(who)s on %(time)s. %(reason)s")
+                % {
+                    "option": cut(chosen.name, "name"),
+                    "who": cut(str(study.chosen_by or _("an import")), "who"),
+                    "time": f"{study.chosen_at.astimezone(zone):%Y-%m-%d %H:%M}",
+                    "reason": cut(study.chosen_why, "why"),
+                },
                 BODY,
             )
         )
     if cut.made:
-        story.append(para(SHORTENED, NOTE))
+        story.append(para(_(SHORTENED), NOTE))
     return [*story, Spacer(0, 18), _signature(room)]
 
 
@@ -181,14 +189,15 @@ def _columns(matrix: Matrix, study: OptionStudy) -> list[Option]:
 
 def _left_out(matrix: Matrix, options: Sequence[Option]) -> list[Flowable]:
     counts = (
-        (len(matrix.options) - len(options), "option"),
-        (len(matrix.rows) - MOST_CRITERIA, "criterion"),
-        (len(matrix.dropped) - MOST_DROPPED, "dropped option"),
+        (len(matrix.options) - len(options), _("option")),
+        (len(matrix.rows) - MOST_CRITERIA, _("criterion")),
+        (len(matrix.dropped) - MOST_DROPPED, _("dropped option")),
     )
     told = [f"{count} × {what}" for count, what in counts if count > 0]
     if not told:
         return []
-    return [para(f"Left out for want of room, see the ledger: {', '.join(told)}.", NOTE)]
+    text = _("Left out for want of room, see the ledger: %(what)s.") % {"what": ", ".join(told)}
+    return [para(text, NOTE)]
 
 
 def _matrix_table(
@@ -210,21 +219,20 @@ def _matrix_table(
 
     rows = [row("", [_head(each, study, cut) for each in options], strong)]
     if any(each.description for each in options):
-        rows.append(row("How", [cut(each.description, "how") for each in options]))
-    rows.append(row("Cost", [cost_words(each.cost, currency) for each in options]))
-    rows.append(row("Duration, days", [_days(each) for each in options]))
+        rows.append(row(_("How"), [cut(each.description, "how") for each in options]))
+    rows.append(row(_("Cost"), [with_mark(cost_words(each.cost, currency)) for each in options]))
+    rows.append(row(_("Duration, days"), [_days(each) for each in options]))
     for each in matrix.rows[:MOST_CRITERIA]:
-        head = f"{cut(str(each.criterion), 'criterion')}, weight {each.criterion.weight:g}"
+        head = _("%(criterion)s, weight %(weight)s") % {
+            "criterion": cut(str(each.criterion), "criterion"),
+            "weight": figure(each.criterion.weight),
+        }
         cells = {cell.option.pk: cell for cell in each.cells}
         rows.append(row(head, [_cell(cells[one.pk], zone, cut) for one in options]))
     if matrix.rows:
         means = {each.option.pk: each for each in matrix.means if each.option.pk in printed}
-        texts = [
-            means[each.pk].shown
-            + (f" without {len(means[each.pk].missing)}" if means[each.pk].missing else "")
-            for each in options
-        ]
-        rows.append(row("Weighted mean", texts, strong))
+        texts = [_mean(means[each.pk]) for each in options]
+        rows.append(row(_("Weighted mean"), texts, strong))
     first = min(88.0, room * 0.2)
     column = (room - first) / len(options)
     more: list[tuple] = [("BACKGROUND", (0, 0), (-1, 0), SHADE), ("VALIGN", (0, 0), (-1, 0), "TOP")]
@@ -235,7 +243,13 @@ def _matrix_table(
 
 def _head(option: Option, study: OptionStudy, cut: _Cut) -> str:
     name = cut(option.name, "name")
-    return f"{name} (chosen)" if option.pk == study.chosen_id else name
+    return _("%(option)s (chosen)") % {"option": name} if option.pk == study.chosen_id else name
+
+
+def _mean(mean: Mean) -> str:
+    if not mean.missing:
+        return mean.shown
+    return _("%(mean)s without %(count)s") % {"mean": mean.shown, "count": len(mean.missing)}
 
 
 def _days(option: Option) -> str:
@@ -244,9 +258,9 @@ def _days(option: Option) -> str:
 
 def _cell(cell: Cell, zone: ZoneInfo, cut: _Cut) -> str:
     if cell.last is None:
-        return "not judged"
+        return _("not judged")
     words = cut(cell.last.words, "words") if cell.last.words else ""
-    who = cut(str(cell.last.judged_by or "an import"), "who")
+    who = cut(str(cell.last.judged_by or _("an import")), "who")
     told = f"{cell.last.score} {cell.word}{f': {words}' if words else ''}"
     return f"{told} ({who}, {cell.last.judged_at.astimezone(zone):%Y-%m-%d})"
 
@@ -255,7 +269,7 @@ def _signature(room: float) -> Table:
     """Return a line to sign on, with what belongs under it."""
     gap = 14.0
     wide = (room - 2 * gap) / 3
-    cells = ["Name, role", "", "Signature", "", "Date"]
+    cells = [_("Name, role"), "", _("Signature"), "", _("Date")]
     return layout(
         [[para(text, NOTE) if text else "" for text in cells]],
         [wide, gap, wide, gap, wide],

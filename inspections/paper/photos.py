@@ -6,6 +6,7 @@ import io
 from collections.abc import Sequence
 from zoneinfo import ZoneInfo
 
+from django.utils.translation import gettext as _
 from PIL import Image as Picture
 from PIL import UnidentifiedImageError
 from reportlab.platypus import Flowable, Image, KeepTogether
@@ -36,12 +37,13 @@ def photo_rows(photos: Sequence[Photo], about: str, room: float, zone: ZoneInfo)
 
 
 def _photo(photo: Photo, about: str, room: float, zone: ZoneInfo) -> list[Flowable]:
-    told = f"{about}, photo of {photo.taken_at.astimezone(zone):%Y-%m-%d}"
+    day = f"{photo.taken_at.astimezone(zone):%Y-%m-%d}"
+    told = _("%(about)s, photo of %(day)s") % {"about": about, "day": day}
     caption = Caption("Figure", f"{told}: {photo.caption}" if photo.caption else f"{told}.")
     try:
         return [_scaled(photo, room), caption]
     except (FileNotFoundError, UnidentifiedImageError):
-        return [para("The file of this photo is not where it was stored.", NOTE), caption]
+        return [para(_("The file of this photo is not where it was stored."), NOTE), caption]
 
 
 def _scaled(photo: Photo, room: float) -> Image:

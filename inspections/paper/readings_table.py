@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from zoneinfo import ZoneInfo
 
+from django.utils.translation import gettext_noop
 from reportlab.platypus import Table
 
 from inspections import wording
@@ -11,13 +12,19 @@ from inspections.drawing import typeface
 from inspections.models import Verdict
 from inspections.models.choices import InspectionState, VerdictWord
 from inspections.paper.text import SHADE, SMALL, mark, para, table
+from inspections.paper.words import heads, percent, word
 from inventory.units import Dimension, System, shown
+from inventory.words import in_sentence
 from movement.expected import BAND_K
 
 HEAD = (
-    "Date", "Temperature", "Measured", "Expected, band", "Residual", "Use\nnow", "Use\ncoldest",
-    "Use\nhottest", "", "Verdict and why",
+    gettext_noop("Date"), gettext_noop("Temperature"), gettext_noop("Measured"),
+    gettext_noop("Expected, band"), gettext_noop("Residual"), gettext_noop("Use\nnow"),
+    gettext_noop("Use\ncoldest"), gettext_noop("Use\nhottest"), "",
+    gettext_noop("Verdict and why"),
 )  # fmt: skip
+STANDS = gettext_noop("%(verdict)s; still stands")
+NOT_IN = gettext_noop("%(verdict)s (visit not handed in)")
 FIXED = (46.0, 52.0, 45.0, 84.0, 44.0, 25.0, 33.0, 33.0, 12.0)
 
 
@@ -25,7 +32,7 @@ def readings_table(
     channels: list[list[Verdict]], room: float, system: System, zone: ZoneInfo
 ) -> Table:
     """Return the table; uses of a limit are shares of the nearer one."""
-    rows: list[list[object]] = [list(HEAD)]
+    rows: list[list[object]] = [heads(HEAD)]
     styles: list[tuple] = [("ALIGN", (1, 0), (7, -1), "RIGHT")]
     for channel in channels:
         if len(channels) > 1:
@@ -68,15 +75,15 @@ def _row(verdict: Verdict, system: System, zone: ZoneInfo) -> list[object]:
 
 
 def _share(use: float | None) -> str:
-    return "–" if use is None else f"{use:.0%}".replace("-", "−")
+    return "–" if use is None else percent(use)
 
 
 def _why(verdict: Verdict) -> str:
-    told = VerdictWord(verdict.verdict).label.lower()
+    told = in_sentence(VerdictWord(verdict.verdict).label)
     if verdict.verdict != VerdictWord.IN_RANGE:
         told += f": {wording.in_short(verdict)}"
     if verdict.stands:
-        told += "; still stands"
+        told = word(STANDS) % {"verdict": told}
     if verdict.inspection.state == InspectionState.OPEN:
-        told += " (visit not handed in)"
+        told = word(NOT_IN) % {"verdict": told}
     return told

@@ -6,6 +6,8 @@ import datetime as dt
 from collections.abc import Sequence
 from zoneinfo import ZoneInfo
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop, ngettext
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Spacer, Table
 
 from inspections.drawing.marks import WORST_FIRST
@@ -29,13 +31,24 @@ from inspections.paper.text import (
     table,
 )
 from inspections.paper.units import units_in_words
+from inspections.paper.words import heads, word
 from inspections.selectors.report import Report, ReportHead
 from inspections.wording_explanation import explanation_in_short
 from inspections.wording_status import status_in_short
 from inventory.units import Dimension, System, shown
-from inventory.words import word_of
+from inventory.words import in_sentence, word_of
 
 HEAD = ("district", "carries", "crosses", "main_material", "year_built", "length_m")
+FLAGGED = (
+    "", gettext_noop("Element"), gettext_noop("Device and place"), gettext_noop("Why"),
+    gettext_noop("What to do next"), gettext_noop("Last seen"),
+)  # fmt: skip
+INSPECTIONS = (
+    gettext_noop("Last inspections"), gettext_noop("Kind"), gettext_noop("State"),
+    gettext_noop("Team"), gettext_noop("Weather"), gettext_noop("Readings"),
+)  # fmt: skip
+RATINGS = gettext_noop("Condition ratings of the national inventory (SNBI)")
+STATION = gettext_noop("station %(station)s")
 ON_FIRST_PAGE = 5
 """Flagged elements on the first page; where there are more, the whole list follows it."""
 
@@ -54,16 +67,17 @@ def place_of(each: ReportHead, system: System) -> str:
     """Return where it stands, in words."""
     element = each.element
     parts = [element.support.code, element.line]
-    parts.append(f"station {shown(element.station_m, Dimension.STATION, system)}")
+    station = shown(element.station_m, Dimension.STATION, system)
+    parts.append(word(STATION) % {"station": station})
     return ", ".join(part for part in parts if part)
 
 
 def summary(report: Report, room: float, system: System, zone: ZoneInfo) -> list[Flowable]:
     """Return the flowables of the summary, and the list of flagged elements if it is long."""
     story: list[Flowable] = [
-        Heading("Summary", key="summary"),
+        Heading(_("Summary"), key="summary"),
         to_pdf(elevation_strip(report.strip, system), room),
-        Caption("Figure", "The bridge along its stations, each element with its verdict."),
+        Caption("Figure", _("The bridge along its stations, each element with its verdict.")),
         _counts(report, room),
         Spacer(0, 5),
         para(found_in_words(report), LEAD),
@@ -71,20 +85,21 @@ def summary(report: Report, room: float, system: System, zone: ZoneInfo) -> list
     ]
     if report.flagged:
         few = report.flagged[:ON_FIRST_PAGE]
-        what = "Flagged elements, the worst first."
+        what = _("Flagged elements, the worst first.")
         if len(few) < len(report.flagged):
-            what = f"The {len(few)} worst of the flagged elements."
+            what = _("The %(count)s worst of the flagged elements.") % {"count": len(few)}
         story += [Caption("Table", what), _flagged_table(few, room, system)]
         left_out = len(report.flagged) - len(few)
         if left_out:
-            story.append(para(f"And {left_out} more: see the whole list below.", NOTE))
+            text = _("And %(count)s more: see the whole list below.") % {"count": left_out}
+            story.append(para(text, NOTE))
     story += open_matters(report.bridge, room, zone)
     story += _last_inspections(report, room)
     if len(report.flagged) > ON_FIRST_PAGE:
         story += [
             CondPageBreak(200),
-            Heading("All flagged elements", key="all-flagged"),
-            Caption("Table", "All flagged elements, the worst first."),
+            Heading(_("All flagged elements"), key="all-flagged"),
+            Caption("Table", _("All flagged elements, the worst first.")),
             _flagged_table(report.flagged, room, system),
         ]
     return story
@@ -93,36 +108,51 @@ def summary(report: Report, room: float, system: System, zone: ZoneInfo) -> list
 def found_in_words(report: Report) -> str:
     """Return what was found, in one or two sentences."""
     if not report.count:
-        return (
+        return _(
             "No bearing, joint or restraint of this bridge is on record yet, so nothing can be"
             " said of their condition."
         )
     counts = report.counts
-    elements = "1 element" if report.count == 1 else f"{report.count} elements"
+    elements = ngettext("%(count)s element", "%(count)s elements", report.count)
+    named: dict[str, object] = {"elements": elements % {"count": report.count}}
     if not report.flagged:
         unjudged = counts[VerdictWord.CANNOT_JUDGE]
         if not unjudged:
-            return f"Every one of the {elements} is in range, as last seen."
-        return (
-            f"Nothing is out of range or to watch. Of {elements}, {unjudged} cannot be judged:"
+            return _("Every one of the %(elements)s is in range, as last seen.") % named
+        text = _(
+            "Nothing is out of range or to watch. Of %(elements)s, %(unjudged)s cannot be judged:"
             " their pages say what to measure."
         )
+        return text % (named | {"unjudged": unjudged})
     worst = report.flagged[0]
     why = status_in_short(worst.status)
     out, watch = counts[VerdictWord.OUT_OF_RANGE], counts[VerdictWord.WATCH]
-    return (
-        f"Of {elements}, {out or 'none'} {'is' if out == 1 else 'are'} out of range and"
-        f" {watch or 'none'} to watch, as last seen."
-        f" The weightiest is {worst.element.code}, a {device_of(worst).lower()} at"
-        f" {worst.element.support.code}: {why}."
+    text = ngettext(
+        "Of %(elements)s, %(out)s is out of range and %(watch)s to watch, as last seen. The"
+        " weightiest is %(element)s, a %(device)s at %(support)s: %(why)s.",
+        "Of %(elements)s, %(out)s are out of range and %(watch)s to watch, as last seen. The"
+        " weightiest is %(element)s, a %(device)s at %(support)s: %(why)s.",
+        out,
     )
+    return text % {
+        **named,
+        "out": out or _("none"),
+        "watch": watch or _("none"),
+        "element": worst.element.code,
+        "device": in_sentence(device_of(worst)),
+        "support": worst.element.support.code,
+        "why": why,
+    }
 
 
 def _counts(report: Report, room: float) -> Table:
     """The four verdicts with their marks and numbers, side by side."""
     cells: list[object] = []
-    for word in WORST_FIRST:
-        cells += [mark(word, 13), para(f"{report.counts[word]} {word.label.lower()}", SMALL_BOLD)]
+    for each in WORST_FIRST:
+        cells += [
+            mark(each, 13),
+            para(f"{report.counts[each]} {in_sentence(each.label)}", SMALL_BOLD),
+        ]
     return layout(
         [cells],
         [18.0, room / 4 - 18.0] * 4,
@@ -137,9 +167,7 @@ def _counts(report: Report, room: float) -> Table:
 
 
 def _flagged_table(flagged: Sequence[ReportHead], room: float, system: System) -> Table:
-    rows: list[list[object]] = [
-        ["", "Element", "Device and place", "Why", "What to do next", "Last seen"]
-    ]
+    rows: list[list[object]] = [heads(FLAGGED)]
     for each in flagged:
         rows.append(
             [
@@ -161,20 +189,19 @@ def _why(each: ReportHead) -> str:
     told = status_in_short(each.status)
     if each.explanation is None or (each.status and each.status.raised_by == RaisedBy.UNIT):
         return told
-    return f"{told}; whole unit: {explanation_in_short(each.explanation)}"
+    cause = explanation_in_short(each.explanation)
+    return f"{told}; {_('whole unit: %(cause)s') % {'cause': cause}}"
 
 
 def _seen(each: ReportHead) -> str:
     seen: dt.date | None = each.status.last_seen_on if each.status else None
-    return f"{seen:%Y-%m-%d}" if seen else "never"
+    return f"{seen:%Y-%m-%d}" if seen else _("never")
 
 
 def _last_inspections(report: Report, room: float) -> list[Flowable]:
     if not report.inspections:
-        return [Spacer(0, 6), para("No inspection of this bridge is on record yet.", NOTE)]
-    rows: list[list[object]] = [
-        ["Last inspections", "Kind", "State", "Team", "Weather", "Readings"]
-    ]
+        return [Spacer(0, 6), para(_("No inspection of this bridge is on record yet."), NOTE)]
+    rows: list[list[object]] = [heads(INSPECTIONS)]
     rows += [
         [
             f"{each.date:%Y-%m-%d}",
@@ -190,7 +217,7 @@ def _last_inspections(report: Report, room: float) -> list[Flowable]:
     return [
         Spacer(0, 8),
         KeepTogether(
-            [Caption("Table", "Last inspections, the newest first."), table(rows, widths)]
+            [Caption("Table", _("Last inspections, the newest first.")), table(rows, widths)]
         ),
         *_ratings(report),
     ]
@@ -200,13 +227,12 @@ def _ratings(report: Report) -> list[Flowable]:
     """Return the national condition ratings in a line each; nothing where none was given."""
     told = []
     for each in report.ratings:
-        why = f": {each.reason}" if each.reason else ""
-        told.append(
-            para(
-                f"{each.get_item_display()}: rated {each.get_code_display()} on"
-                f" {each.inspection.date:%Y-%m-%d}{why}"
-            )
-        )
+        text = _("%(item)s: rated %(code)s on %(day)s") % {
+            "item": each.get_item_display(),
+            "code": each.get_code_display(),
+            "day": f"{each.inspection.date:%Y-%m-%d}",
+        }
+        told.append(para(f"{text}: {each.reason}" if each.reason else text))
     if not told:
         return []
-    return [Spacer(0, 8), para("Condition ratings of the national inventory (SNBI)", NOTE), *told]
+    return [Spacer(0, 8), para(_(RATINGS), NOTE), *told]

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from functools import cache
 from xml.sax.saxutils import escape  # nosec B406 # it writes, and reads nothing
 
+from django.utils.translation import gettext_noop
 from reportlab.lib.colors import HexColor
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfgen.canvas import Canvas
@@ -18,6 +19,7 @@ from inspections.drawing.pdf import to_pdf
 from inspections.drawing.shapes import Drawing
 from inspections.paper.grid import Grid, LongGrid, grid
 from inspections.paper.paragraph import Named, Plain
+from inspections.paper.words import word
 
 INK, MUTED, RULE, HAIRLINE, SHADE = (
     HexColor(COLOURS[name][1]) for name in ("ink", "muted", "rule", "hairline", "track")
@@ -56,6 +58,9 @@ CAPTIONS = {
     "Table": _style("caption-table", 7.2, spaceBefore=3, spaceAfter=2),
     "Figure": _style("caption-figure", 7.2, spaceBefore=1, spaceAfter=4),
 }
+
+NAMES = {"Table": gettext_noop("Table"), "Figure": gettext_noop("Figure")}
+"""What a caption begins with, before its number."""
 
 
 def para(text: str, style: ParagraphStyle = BODY) -> Plain:
@@ -104,7 +109,7 @@ class Caption(Named):
 
     def give_number(self, number: int) -> None:
         """Print kind and number before the text."""
-        super().__init__(f"{self.kind} {number}.", self.text, CAPTIONS[self.kind])
+        super().__init__(f"{word(NAMES[self.kind])} {number}.", self.text, CAPTIONS[self.kind])
         self.number = number
 
 

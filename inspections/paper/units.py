@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Spacer
 
 from inspections.paper.text import BODY, LEAD, NOTE, SMALL_BOLD, Heading, para
@@ -17,7 +19,7 @@ from inspections.wording_explanation import (
 from inspections.wording_figures import times
 from inventory.units import System
 
-CAUTION = (
+CAUTION = mark(
     "Evidence for an engineer's judgement, never a finding by itself. Where the register is named,"
     " check it before the bridge: a wrong register is the commonest cause of all."
 )
@@ -29,8 +31,8 @@ def units_section(report: Report, system: System) -> list[Flowable]:
         return []
     return [
         CondPageBreak(150),
-        Heading("Units as a whole", key="units"),
-        para(CAUTION, NOTE),
+        Heading(_("Units as a whole"), key="units"),
+        para(_(CAUTION), NOTE),
         *(block for each in report.diagnoses for block in _unit(tell_unit(each, system))),
     ]
 
@@ -43,8 +45,15 @@ def units_in_words(report: Report) -> list[Flowable]:
         if found:
             lines.append(
                 para(
-                    f"Unit {each.unit.code} as a whole: {diagnosis_in_short(each)}; the readings"
-                    f" are {times(found[0].log_ratio)} times likelier so than with nothing wrong.",
+                    _(
+                        "Unit %(unit)s as a whole: %(told)s; the readings are %(times)s times"
+                        " likelier so than with nothing wrong."
+                    )
+                    % {
+                        "unit": each.unit.code,
+                        "told": diagnosis_in_short(each),
+                        "times": times(found[0].log_ratio),
+                    },
                     LEAD,
                 )
             )
@@ -53,7 +62,9 @@ def units_in_words(report: Report) -> list[Flowable]:
 
 def _unit(told: UnitTold) -> list[Flowable]:
     diagnosis = told.diagnosis
-    block: list[Flowable] = [para(f"Unit {diagnosis.unit.code}: {told.headline}", SMALL_BOLD)]
+    block: list[Flowable] = [
+        para(f"{_('Unit')} {diagnosis.unit.code}: {told.headline}", SMALL_BOLD)
+    ]
     if told.reason:
         block.append(para(told.reason, BODY))
     for number, each in enumerate(told.explanations, 1):
@@ -61,15 +72,19 @@ def _unit(told: UnitTold) -> list[Flowable]:
     if told.runner_up:
         block.append(para(told.runner_up, BODY))
     if told.next:
-        block.append(para(f"Next: {' '.join(told.next)}", SMALL_BOLD))
-    since = (
-        f", {diagnosis.first_seen_on:%Y-%m-%d} to {diagnosis.last_seen_on:%Y-%m-%d}"
+        block.append(para(_("Next: %(step)s") % {"step": " ".join(told.next)}, SMALL_BOLD))
+    told_from = {
+        "readings": readings_words(diagnosis),
+        "model": diagnosis.model_version,
+        "first": f"{diagnosis.first_seen_on:%Y-%m-%d}" if diagnosis.first_seen_on else "",
+        "last": f"{diagnosis.last_seen_on:%Y-%m-%d}" if diagnosis.last_seen_on else "",
+    }
+    text = (
+        _("From %(readings)s, %(first)s to %(last)s; model %(model)s.")
         if diagnosis.first_seen_on and diagnosis.last_seen_on
-        else ""
+        else _("From %(readings)s; model %(model)s.")
     )
-    block.append(
-        para(f"From {readings_words(diagnosis)}{since}; model {diagnosis.model_version}.", NOTE)
-    )
+    block.append(para(text % told_from, NOTE))
     return [KeepTogether([*block, Spacer(0, 6)])]
 
 

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import BinaryIO
 
 from django.db.models import QuerySet
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as mark
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Spacer
 
 from inspections.models import WorkOrder
@@ -16,17 +19,40 @@ from inspections.paper.cover import Front, Printing, pages_of, write_report
 from inspections.paper.method import limits_of_use
 from inspections.paper.progress import Count, Tick, to_nobody
 from inspections.paper.text import LEAD, SMALL, SMALL_RIGHT, Caption, Heading, para, table
+from inspections.paper.words import heads
 from inspections.selectors.work import RUNNING, Sum
 from inspections.wording_costs import cost_words
-from inventory.words import in_english
+from inventory.decimal_mark import with_mark
 
-COSTS = (
+COSTS = mark(
     "Sums are exact to the cent. An order without an estimate or a bill adds nothing to that sum;"
     " how many lack one is said. Cancelled orders are listed and are in no sum."
 )
 
+SUMS = (mark("Orders"), mark("Estimated"), mark("Billed"))
 
-@in_english
+
+@dataclass(frozen=True, slots=True)
+class By:
+    """What orders are summed by: where that stands in the file, and what it is called."""
+
+    key: str
+    head: str
+    title: str
+    caption: str
+
+
+BY_KIND = By(
+    "by-kind", mark("Kind"), mark("By kind"), mark("Costs of open and finished orders by kind.")
+)
+BY_DISTRICT = By(
+    "by-district",
+    mark("District"),
+    mark("By district"),
+    mark("Costs of open and finished orders by district."),
+)
+
+
 def write_work_list(
     orders: QuerySet[WorkOrder],
     file: BinaryIO,
@@ -46,16 +72,16 @@ def write_work_list(
     finished = [each for each in rows if each.state == WorkState.FINISHED]
     cancelled = [each for each in rows if each.state == WorkState.CANCELLED]
     front = Front(
-        kind="List of work",
-        name="Work orders and their costs",
-        covers="Open and finished orders, with sums by kind and by district",
-        running=("Work", "orders and their costs"),
+        kind=_("List of work"),
+        name=_("Work orders and their costs"),
+        covers=_("Open and finished orders, with sums by kind and by district"),
+        running=(_("Work"), _("orders and their costs")),
         facts=[
-            ("Open orders", str(len(running))),
-            ("Finished orders", str(len(finished))),
-            ("Cancelled orders", str(len(cancelled))),
-            ("Currency", currency),
-            ("Orders", f"those with {'; '.join(narrowed_to)}" if narrowed_to else "all on record"),
+            (_("Open orders"), str(len(running))),
+            (_("Finished orders"), str(len(finished))),
+            (_("Cancelled orders"), str(len(cancelled))),
+            (_("Currency"), currency),
+            (_("Orders"), _chosen(narrowed_to)),
         ],
     )
     pages = pages_of(file, front, printing)
@@ -63,16 +89,22 @@ def write_work_list(
     counted = [*running, *finished]
     story = [
         *_sums(counted, room, currency),
-        *_orders("Open orders", "open", running, room, currency, progress),
-        *_orders("Finished orders", "finished", finished, room, currency, progress),
+        *_orders(_("Open orders"), "open", running, room, currency, progress),
+        *_orders(_("Finished orders"), "finished", finished, room, currency, progress),
         *(
-            _orders("Cancelled orders", "cancelled", cancelled, room, currency, progress)
+            _orders(_("Cancelled orders"), "cancelled", cancelled, room, currency, progress)
             if cancelled
             else []
         ),
-        *limits_of_use(COSTS),
+        *limits_of_use(_(COSTS)),
     ]
     write_report(pages, front, printing, story)
+
+
+def _chosen(narrowed_to: Sequence[str]) -> str:
+    if not narrowed_to:
+        return _("all on record")
+    return _("those with %(chosen)s") % {"chosen": "; ".join(narrowed_to)}
 
 
 def _sum(costs: Sequence[Decimal | None]) -> Sum:
@@ -81,23 +113,25 @@ def _sum(costs: Sequence[Decimal | None]) -> Sum:
 
 
 def _told(found: Sum, currency: str) -> str:
-    lacking = f" ({found.without} without)" if found.without else ""
-    return f"{cost_words(found.total, currency)}{lacking}"
+    told = with_mark(cost_words(found.total, currency))
+    if not found.without:
+        return told
+    return _("%(sum)s (%(count)s without)") % {"sum": told, "count": found.without}
 
 
 def _sums(rows: Sequence[WorkOrder], room: float, currency: str) -> list[Flowable]:
-    heading = Heading("Sums", key="sums")
+    heading = Heading(_("Sums"), key="sums")
     if not rows:
-        return [KeepTogether([heading, para("No work is open or finished.", LEAD)])]
+        return [KeepTogether([heading, para(_("No work is open or finished."), LEAD)])]
     return [
         heading,
-        *_grouped("kind", rows, lambda each: each.get_kind_display(), room, currency),
-        *_grouped("district", rows, lambda each: str(each.bridge.district), room, currency),
+        *_grouped(BY_KIND, rows, lambda each: each.get_kind_display(), room, currency),
+        *_grouped(BY_DISTRICT, rows, lambda each: str(each.bridge.district), room, currency),
     ]
 
 
 def _grouped(
-    by: str,
+    by: By,
     rows: Sequence[WorkOrder],
     key: Callable[[WorkOrder], str],
     room: float,
@@ -106,8 +140,8 @@ def _grouped(
     groups: defaultdict[str, list[WorkOrder]] = defaultdict(list)
     for each in rows:
         groups[key(each)].append(each)
-    cells: list[list[object]] = [[by.capitalize(), "Orders", "Estimated", "Billed"]]
-    for name, found in [*sorted(groups.items()), ("All", list(rows))]:
+    cells: list[list[object]] = [heads((by.head, *SUMS))]
+    for name, found in [*sorted(groups.items()), (_("All"), list(rows))]:
         cells.append(
             [
                 para(name, SMALL),
@@ -120,8 +154,8 @@ def _grouped(
     return [
         CondPageBreak(90),
         Spacer(0, 6),
-        Heading(f"By {by}", level=1, key=f"by-{by}"),
-        Caption("Table", f"Costs of open and finished orders by {by}."),
+        Heading(_(by.title), level=1, key=by.key),
+        Caption("Table", _(by.caption)),
         table(cells, [room - 340.0, 40.0, 150.0, 150.0], right),
     ]
 
@@ -136,17 +170,17 @@ def _orders(
 ) -> list[Flowable]:
     heading = Heading(title, key=key)
     if not rows:
-        return [KeepTogether([heading, para("None.", SMALL)])]
+        return [KeepTogether([heading, para(_("None."), SMALL)])]
     done = key == "finished"
-    last = "Finished" if done else "Planned for"
+    last = _("Finished") if done else _("Planned for")
     cells: list[list[object]] = [
-        ["Order", "Bridge", "State", "Ordered", last, "Estimated", "Billed"]
+        [_("Order"), _("Bridge"), _("State"), _("Ordered"), last, _("Estimated"), _("Billed")]
     ]
     for each in rows:
         day = each.finished_on if done else each.planned_on
         state = each.get_state_display()
         if done and each.unproved_count:
-            state += ", not proved yet"
+            state = f"{state}, {_('not proved yet')}"
         cells.append(
             [
                 [
@@ -157,8 +191,8 @@ def _orders(
                 para(state, SMALL),
                 f"{each.ordered_on:%Y-%m-%d}",
                 f"{day:%Y-%m-%d}" if day else "–",
-                para(cost_words(each.cost_estimate, currency), SMALL_RIGHT),
-                para(cost_words(each.cost, currency), SMALL_RIGHT),
+                para(with_mark(cost_words(each.cost_estimate, currency)), SMALL_RIGHT),
+                para(with_mark(cost_words(each.cost, currency)), SMALL_RIGHT),
             ]
         )
     rest = room - 324.0
@@ -166,6 +200,6 @@ def _orders(
     return [
         CondPageBreak(110),
         heading,
-        Caption("Table", f"{title}, the newest first."),
+        Caption("Table", _("%(orders)s, the newest first.") % {"orders": title}),
         table(cells, [0.56 * rest, 0.44 * rest, 56.0, 52.0, 52.0, 82.0, 82.0], right),
     ]

@@ -7,6 +7,7 @@ from collections import Counter
 from dataclasses import dataclass
 
 from django.db.models import Count, Max, Q
+from django.utils.translation import gettext_noop as mark
 
 from inspections.models import Due, Flag, Sighting, Verdict
 from inspections.models.choices import VerdictWord
@@ -20,7 +21,12 @@ from inventory.models.choices import ElementKind
 MOST_ELEMENTS = 60
 MOST_DUE = 60
 """Lines of a list beyond which the rest is counted."""
-AGES = (("under 3 months", 91), ("3 to 12 months", 365), ("1 to 2 years", 730), ("older", None))
+AGES = (
+    (mark("under 3 months"), 91),
+    (mark("3 to 12 months"), 365),
+    (mark("1 to 2 years"), 730),
+    (mark("older"), None),
+)
 """Ages of open flags, with the days up to which each runs."""
 
 

@@ -7,8 +7,10 @@ from argparse import ArgumentParser, RawDescriptionHelpFormatter
 from pathlib import Path
 from typing import Any
 
+from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
+from django.utils.translation import override
 from tqdm import tqdm
 
 from inspections.jobs.reports import REPORTS, orders_narrowed
@@ -91,6 +93,12 @@ class Command(BaseCommand):
             help="size of the paper (default: a4 for si, letter for us)",
         )
         parser.add_argument(
+            "--language",
+            choices=list(dict(settings.LANGUAGES)),
+            default=settings.LANGUAGE_CODE,
+            help="language of the report; what was entered or saved stays as it is (default: en)",
+        )
+        parser.add_argument(
             "--by",
             metavar="NAME",
             default="command line",
@@ -105,10 +113,11 @@ class Command(BaseCommand):
         system = System(options["units"])
         page_size = PAGES[options["page"]] if options["page"] else page_size_of(system)
         printing = Printing(system, timezone.now(), options["by"], page_size)
-        if options["flag"] is not None:
-            told = _plain_of(options["code"], options["flag"], path, printing)
-        else:
-            told = KINDS[options["kind"]](options["code"], path, printing)
+        with override(options["language"]):
+            if options["flag"] is not None:
+                told = _plain_of(options["code"], options["flag"], path, printing)
+            else:
+                told = KINDS[options["kind"]](options["code"], path, printing)
         self.stdout.write(f"{told} written to {path}")
 
 
