@@ -148,3 +148,11 @@ BESIDE_CLAUSES = (
     mark("state summary of preformed seals"),
 )
 """Clauses and editions that are no citation."""
+PROVENANCE = (
+    mark("read in the source"),
+    mark("read in a copy of the source"),
+    mark("from memory"),
+    mark("the device's own design figure"),
+    mark("judgement, no source"),
+)
+"""How far the figures of a rule may be trusted."""

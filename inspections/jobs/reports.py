@@ -37,6 +37,7 @@ from inspections.services import jobs
 from inspections.services.job_files import Progress, result_path, whole
 from inventory.models import Bridge, District
 from inventory.units import System
+from inventory.words import in_english
 
 GONE = mark("What this report was to tell of is no longer on record. Ask for another report.")
 CONDITION_OF = mark("Condition report of %(bridge)s")
@@ -189,7 +190,8 @@ def ask_for_report(
     return jobs.start(
         jobs.ask_for(
             kind=kind,
-            title=report.title(subject),
+            # What a job keeps is English, and put into words where it is shown.
+            title=in_english(report.title)(subject),
             parameters=parameters,
             user=user,
             unit=report.unit,

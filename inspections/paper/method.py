@@ -279,4 +279,4 @@ def _figure(quantity: Quantity, value: float, system: System) -> str:
     unit = {"1/degC": "/°C", "deg": "°"}.get(quantity.unit, quantity.unit)
     if quantity.unit == "1/degC":
         return f"{figure(value * 1e6)} × 10⁻⁶\u202f{unit}"
-    return figure(value) + (unit if unit == "°" else f"\u202f{unit}")
+    return figure(value) + (unit if unit == "°" else f"\u202f{translated(unit)}")

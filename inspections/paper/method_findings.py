@@ -15,6 +15,7 @@ from inspections.paper.words import figure, heads, percent
 from inspections.selectors.report import Report
 from inspections.wording_figures import odds, plain_number, times
 from inventory.models.choices import ShorteningRule
+from inventory.words import translated
 from movement.history.findings import HistoryThresholds
 
 HEAT = (
@@ -142,8 +143,8 @@ def _editions(report: Report, room: float) -> list[Flowable]:
     rows += [
         [
             para(_("Capacity, %(family)s") % {"family": family}, SMALL),
-            para(edition, SMALL),
-            para(known, SMALL),
+            para(translated(edition), SMALL),
+            para(translated(known), SMALL),
             str(count),
         ]
         for (family, edition, known), count in sorted(counted.items())

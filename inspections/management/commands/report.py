@@ -29,6 +29,7 @@ from inspections.selectors.report import bridges_to_report
 from inventory.management.output import whole_file
 from inventory.models import Bridge, District
 from inventory.units import System
+from inventory.words import in_english
 
 WRONG_ARGUMENT = 2
 PAGES = {name.lower(): name for name in SIZES}
@@ -135,7 +136,7 @@ def _printed(kind: JobKind, subject: Any, path: Path, printing: Printing) -> str
         ) as bar,
     ):
         report.write(subject, file, printing, bar.update)
-    return report.title(subject)
+    return in_english(report.title)(subject)
 
 
 def _condition(code: str, path: Path, printing: Printing) -> str:
