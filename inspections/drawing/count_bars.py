@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from inspections.drawing.labels import width_of
 from inspections.drawing.marks import WORST_FIRST, verdict_mark
 from inspections.drawing.shapes import Drawing, Line, Rect, Shape, Text
 from inspections.models.choices import VerdictWord
 
 WIDTH = 720.0
 LEFT, RIGHT = 190.0, 60.0
+MARKS = 86.0
+"""Where marks and bars stand at least; the words of some languages need more room."""
 BAR, BETWEEN, GROUP = 12.0, 5.0, 12.0
 HATCH = 6.0
 
@@ -20,23 +23,26 @@ def count_bars(counts: Mapping[str, Mapping[VerdictWord, int]]) -> Drawing:
     shapes: list[Shape] = []
     y = 4.0
     told = []
+    marks = max([MARKS, *(width_of(kind, "label-strong") + 14.0 for kind in counts)])
+    words = max(width_of(each.label, "label") for each in WORST_FIRST)
+    left = max(LEFT, marks + 12.0 + words + 8.0)
     for kind, row in counts.items():
         shapes.append(Text(0.0, y + BAR - 2.0, kind, "label-strong"))
         for word in WORST_FIRST:
             number = row.get(word, 0)
-            length = (WIDTH - LEFT - RIGHT) * number / most
+            length = (WIDTH - left - RIGHT) * number / most
             middle = y + BAR / 2
-            shapes += verdict_mark(word, 86.0, middle, 5.0)
-            shapes.append(Text(98.0, y + BAR - 2.0, word.label, "label"))
+            shapes += verdict_mark(word, marks, middle, 5.0)
+            shapes.append(Text(marks + 12.0, y + BAR - 2.0, word.label, "label"))
             if number:
-                shapes += _bar(word, y, length)
+                shapes += _bar(word, left, y, length)
             text = str(number)
-            shapes.append(Text(LEFT + length + 6.0, y + BAR - 2.0, text, "label"))
+            shapes.append(Text(left + length + 6.0, y + BAR - 2.0, text, "label"))
             y += BAR + BETWEEN
         y += GROUP
         parts = ", ".join(f"{row.get(word, 0)} {word.label.lower()}" for word in WORST_FIRST)
         told.append(f"{kind}: {parts}")
-    shapes.append(Line(LEFT, 0.0, LEFT, max(y - GROUP, BAR), "axis"))
+    shapes.append(Line(left, 0.0, left, max(y - GROUP, BAR), "axis"))
     return Drawing(
         WIDTH,
         max(y - GROUP, BAR) + 4.0,
@@ -46,18 +52,18 @@ def count_bars(counts: Mapping[str, Mapping[VerdictWord, int]]) -> Drawing:
     )
 
 
-def _bar(word: VerdictWord, y: float, length: float) -> list[Shape]:
+def _bar(word: VerdictWord, left: float, y: float, length: float) -> list[Shape]:
     """Crossed lines, lines one way, an empty box, a plain tint: told apart without colour."""
     style = "deck" if word == VerdictWord.IN_RANGE else "fixed"
-    shapes: list[Shape] = [Rect(LEFT, y, length, BAR, style)]
+    shapes: list[Shape] = [Rect(left, y, length, BAR, style)]
     if word in (VerdictWord.OUT_OF_RANGE, VerdictWord.WATCH):
-        shapes += _hatch(y, length, falling=False)
+        shapes += _hatch(left, y, length, falling=False)
     if word == VerdictWord.OUT_OF_RANGE:
-        shapes += _hatch(y, length, falling=True)
+        shapes += _hatch(left, y, length, falling=True)
     return shapes
 
 
-def _hatch(y: float, length: float, *, falling: bool) -> list[Shape]:
+def _hatch(left: float, y: float, length: float, *, falling: bool) -> list[Shape]:
     """Return slanted lines, cut at the ends of the bar."""
     lines: list[Shape] = []
     start = -BAR
@@ -66,6 +72,6 @@ def _hatch(y: float, length: float, *, falling: bool) -> list[Shape]:
         if high > low:
             rise_from, rise_to = low - start, high - start
             first, last = (rise_from, rise_to) if falling else (BAR - rise_from, BAR - rise_to)
-            lines.append(Line(LEFT + low, y + first, LEFT + high, y + last, "hatch"))
+            lines.append(Line(left + low, y + first, left + high, y + last, "hatch"))
         start += HATCH
     return lines

@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_noop, pgettext
+from django.utils.translation import gettext_noop
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether
 
 from inspections.models import Decision, Flag, WorkItem
 from inspections.paper.cover import Printing
 from inspections.paper.text import SMALL, Caption, Heading, mark, para, table
-from inspections.paper.words import heads
+from inspections.paper.words import heads, pgettext_noop
 from inspections.selectors.desk import earlier_installations
 from inspections.wording_costs import cost_words
 from inventory.decimal_mark import with_mark
 from inventory.models import Element
 
 DEVICES = (
-    gettext_noop("Maker, lot"), gettext_noop("Installed"),
-    gettext_noop("Ended"),
+    pgettext_noop("in a bridge", "Device"), gettext_noop("Maker, lot"), gettext_noop("Installed"),
+    gettext_noop("Ended"), pgettext_noop("how it ended", "By"),
 )  # fmt: skip
 FLAGS = (
     "", gettext_noop("Flag"), gettext_noop("State"), gettext_noop("First seen"),
@@ -25,7 +25,7 @@ FLAGS = (
 )  # fmt: skip
 ORDERS = (
     gettext_noop("Order"), gettext_noop("Kind"), gettext_noop("State"), gettext_noop("Ordered"),
-    gettext_noop("Finished"), gettext_noop("Cost"), gettext_noop("Proved"),
+    pgettext_noop("narrow column", "Finished"), gettext_noop("Cost"), gettext_noop("Proved"),
 )  # fmt: skip
 SIGNED = gettext_noop("%(day)s %(decision)s, signed %(who)s: %(reason)s")
 SIGNED_UNTIL = gettext_noop("%(day)s %(decision)s, until %(until)s, signed %(who)s: %(reason)s")
@@ -33,13 +33,7 @@ SIGNED_UNTIL = gettext_noop("%(day)s %(decision)s, until %(until)s, signed %(who
 
 def devices_table(element: Element, room: float) -> list[Flowable]:
     """Return the devices that stood at a place, the present one first."""
-    rows: list[list[object]] = [
-        [
-            pgettext("in a bridge", "Device"),
-            *heads(DEVICES),
-            pgettext("how it ended", "By"),
-        ]
-    ]
+    rows: list[list[object]] = [heads(DEVICES)]
     for device in (element.current_installation, *earlier_installations(element)):
         made = ", ".join(part for part in (device.maker, device.lot) if part)
         rows.append(

@@ -14,7 +14,7 @@ from reportlab.platypus import Flowable
 
 from inspections.models.choices import CheckMoment
 from inspections.paper.text import NOTE, SMALL, SMALL_RIGHT, mark, para, table
-from inspections.paper.words import heads, word
+from inspections.paper.words import heads, pgettext_noop, word
 from inspections.wording_capacity import (
     MARK_OF_STATE,
     CheckTold,
@@ -26,14 +26,15 @@ from inspections.wording_capacity import (
 
 HEAD = (
     "", gettext_noop("Found"), gettext_noop("What is limited, by which rule"),
-    gettext_noop("Demand"), gettext_noop("Capacity"), gettext_noop("Position"),
+    pgettext_noop("narrow column", "Demand"), pgettext_noop("narrow column", "Capacity"),
+    gettext_noop("Position"),
     gettext_noop("Use\nnow"), gettext_noop("Use\ncoldest"), gettext_noop("Use\nhottest"),
 )  # fmt: skip
-FIXED = (14.0, 48.0, 52.0, 52.0, 40.0, 36.0, 36.0, 36.0)
+FIXED = (14.0, 58.0, 52.0, 52.0, 40.0, 36.0, 36.0, 36.0)
 POSITION = {
-    CheckMoment.NOW: gettext_noop("as found"),
-    CheckMoment.AT_MIN: gettext_noop("coldest"),
-    CheckMoment.AT_MAX: gettext_noop("hottest"),
+    CheckMoment.NOW: pgettext_noop("narrow column", "as found"),
+    CheckMoment.AT_MIN: pgettext_noop("narrow column", "coldest"),
+    CheckMoment.AT_MAX: pgettext_noop("narrow column", "hottest"),
 }
 
 LACKING = gettext_noop("Not made for want of figures: %(checks)s.")

@@ -14,14 +14,14 @@ from inspections.models.agency import AGENCY_QUANTITIES
 from inspections.models.choices import TemperatureWay, VerdictWord
 from inspections.paper.method_findings import method_of_findings
 from inspections.paper.text import BODY, SMALL, Caption, Heading, mark, para, table
-from inspections.paper.words import figure, heads
+from inspections.paper.words import NARROW_SPACE, figure, heads
 from inspections.selectors.desk import UnitExtremes
 from inspections.selectors.report import Report
 from inventory.decimal_mark import with_mark
 from inventory.models import TemperatureBasis
 from inventory.quantities import Quantity
 from inventory.units import Dimension, System, shown
-from inventory.words import translated
+from inventory.words import is_english, translated
 from movement import MODEL_VERSION
 from movement.expected import BAND_K
 from movement.temperature import PLAIN_MEAN_U_K
@@ -102,6 +102,8 @@ WAYS = (
     gettext_noop("Standard uncertainty"),
 )
 FIGURES = (gettext_noop("Standing figure"), gettext_noop("Value"), gettext_noop("Source"))
+DECKS = (gettext_noop("steel"), gettext_noop("composite"), gettext_noop("concrete"))
+"""Kinds of deck, as the means of the air name them."""
 NO_BASIS = gettext_noop("no design temperature basis recorded")
 _THRESHOLDS = ("watch_k", "out_k", "watch_use")
 
@@ -109,6 +111,15 @@ _THRESHOLDS = ("watch_k", "out_k", "watch_use")
 def method_words() -> list[str]:
     """Return how a reading is judged, in paragraphs."""
     return [_(text) % {"band": f"{BAND_K:g}"} for text in METHOD]
+
+
+def verdict_words(agency: AgencySettings) -> list[tuple[VerdictWord, str]]:
+    """Return each verdict with what raises it, by the thresholds of the agency."""
+    numbers = {"watch": agency.watch_k, "out": agency.out_k, "use": agency.watch_use}
+    told = [(word, with_mark(_(text).format(**numbers))) for word, text in VERDICTS.items()]
+    if is_english():
+        return told
+    return [(word, text.replace("%", f"{NARROW_SPACE}%")) for word, text in told]
 
 
 def method(report: Report, room: float, system: System) -> list[Flowable]:
@@ -158,11 +169,10 @@ def limits_of_use(*more: str) -> list[Flowable]:
 
 
 def _verdicts(agency: AgencySettings, room: float) -> list[Flowable]:
-    numbers = {"watch": agency.watch_k, "out": agency.out_k, "use": agency.watch_use}
     rows: list[list[object]] = [["", _("Verdict"), _("When")]]
     rows += [
-        [mark(word, 10), para(word.label, SMALL), para(with_mark(_(text).format(**numbers)), SMALL)]
-        for word, text in VERDICTS.items()
+        [mark(word, 10), para(word.label, SMALL), para(told, SMALL)]
+        for word, told in verdict_words(agency)
     ]
     return [
         KeepTogether(

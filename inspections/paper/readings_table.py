@@ -12,14 +12,15 @@ from inspections.drawing import typeface
 from inspections.models import Verdict
 from inspections.models.choices import InspectionState, VerdictWord
 from inspections.paper.text import SHADE, SMALL, mark, para, table
-from inspections.paper.words import heads, percent, word
+from inspections.paper.words import heads, percent, pgettext_noop, word
 from inventory.units import Dimension, System, shown
 from inventory.words import in_sentence
 from movement.expected import BAND_K
 
 HEAD = (
     gettext_noop("Date"), gettext_noop("Temperature"), gettext_noop("Measured"),
-    gettext_noop("Expected, band"), gettext_noop("Residual"), gettext_noop("Use\nnow"),
+    gettext_noop("Expected, band"), pgettext_noop("narrow column", "Residual"),
+    gettext_noop("Use\nnow"),
     gettext_noop("Use\ncoldest"), gettext_noop("Use\nhottest"), "",
     gettext_noop("Verdict and why"),
 )  # fmt: skip

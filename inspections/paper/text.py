@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import cache
+from functools import cache, lru_cache
 from xml.sax.saxutils import escape  # nosec B406 # it writes, and reads nothing
 
 from django.utils.translation import gettext_noop
@@ -157,7 +157,25 @@ def table(
 ) -> Grid:
     """Return a table with thin rules whose head is repeated on each page."""
     typeface.register()
-    return grid(LongGrid, rows, widths, (*TABLE, *more), repeatRows=head_rows)
+    heads = [list(map(_on_lines, row, widths)) for row in rows[:head_rows]]
+    return grid(
+        LongGrid, [*heads, *rows[head_rows:]], widths, (*TABLE, *more), repeatRows=head_rows
+    )
+
+
+@lru_cache(1024)
+def _on_lines(text: object, width: float) -> object:
+    """Return the head of a column on as many lines as its words need: some are long."""
+    if not isinstance(text, str):
+        return text
+    room, lines = width - 5.0, [""]
+    for each in text.split(" "):
+        longer = f"{lines[-1]} {each}".strip()
+        if lines[-1] and typeface.text_width(longer, 7.2, bold=True) > room:
+            lines.append(each)
+        else:
+            lines[-1] = longer
+    return "\n".join(lines)
 
 
 def layout(

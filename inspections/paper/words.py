@@ -8,6 +8,7 @@ from __future__ import annotations
 from functools import cache
 
 from django.utils.translation import get_language
+from django.utils.translation import pgettext as in_context
 
 from inventory.decimal_mark import with_mark
 from inventory.words import is_english, translated
@@ -15,17 +16,26 @@ from inventory.words import is_english, translated
 NARROW_SPACE = "\u202f"
 
 
-def heads(texts: tuple[str, ...]) -> list[str]:
+Marked = str | tuple[str, str]
+"""A marked text, or what sets it apart from the same words elsewhere, and the text."""
+
+
+def pgettext_noop(context: str, text: str) -> tuple[str, str]:
+    """Mark a text whose words are others in a context, to be translated where it is shown."""
+    return context, text
+
+
+def heads(texts: tuple[Marked, ...]) -> list[str]:
     """Return marked texts in the reader's language."""
     return list(_heads(texts, get_language()))
 
 
 @cache
-def _heads(texts: tuple[str, ...], _language: str | None) -> tuple[str, ...]:
-    return tuple(map(translated, texts))
+def _heads(texts: tuple[Marked, ...], _language: str | None) -> tuple[str, ...]:
+    return tuple(translated(each) if isinstance(each, str) else in_context(*each) for each in texts)
 
 
-def word(text: str) -> str:
+def word(text: Marked) -> str:
     """Return a marked text that recurs with each row, in the reader's language."""
     return _heads((text,), get_language())[0]
 

@@ -20,7 +20,8 @@ from tests.make import make_bridge, make_element, make_inspection, make_unit, ma
 
 pytestmark = pytest.mark.django_db
 WORDS_OF_ROWS = re.compile(
-    r"Test (bridge|district)|cold climate|Station, m|two inspectors|Looked at|misread|Steel Co|Mend the joint|Tremor|"
+    r"Test (bridge|district)|cold climate|Station, m|two inspectors|"
+    r"Looked at|misread|Steel Co|Mend the joint|Tremor|"
     r"Felt <strongly> & long|Frozen bearing|How can it move again|Dropped \d|short|Cannot be"
     r" reached|It stays replaceable|Shake|(engineer|inspector|manager|E\. Gineer) ?\w*|"
     r"\b(RESTLESS|FROZEN|MOVED|JOINT|S\d+|U1|[TBWJKP]-[\w-]+)\b|W-\d{4}-\d+|Etc/UTC|UTC"
@@ -149,14 +150,14 @@ def test_a_german_paper_says_that_it_is_german_and_an_english_one_english(papers
 def test_papers_are_written_in_the_words_of_the_trade(papers):
     report, event = (text_of(papers[each][0]) for each in ("bridge-report", "event-report"))
     for words in ("Zustandsbericht", "Auffällige Bauteile", "Erwartet, Band", "Tabelle 1.",
-                  "Bild 1.", "Nicht bewertbar", "Außerhalb", "Als Nächstes:",
+                  "Bild 1.", "Nicht zu bewerten", "Außerhalb", "Als Nächstes:",
                   "Grenzen der Anwendung", "sitzt fest", "Bemessungstemperaturen"):  # fmt: skip
         assert words in report, words
     assert re.search(r"Seite 1 von\s*\d", report)
     assert "sprunghaft verschoben: " in event
-    assert "+60,0\u202fmm" in event
-    assert "EUR\xa01\u202f250,50" in text_of(papers["work-list"][0])
-    assert "10,5\u202fmm bis 100,0\u202fmm" in text_of(papers["inspection-form"][0])
+    assert "+60,0 mm" in event
+    assert " 1 250,50" in text_of(papers["work-list"][0])
+    assert "10,5 mm bis 100,0 mm" in text_of(papers["inspection-form"][0])
     assert re.search(r"Seite 1 von\s*\d", text_of(papers["inspection-form"][0]))
 
 
@@ -165,7 +166,7 @@ def test_numbers_keep_their_point_and_words_their_english_for_who_reads_english(
         text = text_of(english)
         for word in ("Bauteil", "Überbau", "Messwert", " und ", " nicht ", "Gedruckt"):
             assert word not in text, name
-        assert not re.search(r"\d,\d\u202f?mm", text), name
+        assert not re.search(r"\d,\d ?mm", text), name
 
 
 def test_the_language_of_a_paper_goes_back_with_that_of_the_reader():

@@ -14,10 +14,9 @@ from inspections.field.access import VIEW
 from inspections.models import AgencySettings
 from inspections.models.choices import CauseWord
 from inspections.models.desk_choices import FlagCause
-from inspections.paper.method import VERDICTS, method_words
+from inspections.paper.method import method_words, verdict_words
 from inspections.preferences import system_of
 from inspections.rights import require
-from inventory.decimal_mark import with_mark
 
 FLAGS = {
     FlagCause.POSITION: mark(
@@ -74,15 +73,12 @@ def how(request: HttpRequest) -> HttpResponse:
     """Explain how a reading becomes a verdict, a flag and an explanation."""
     require(request.user, VIEW)
     system, agency = system_of(request), AgencySettings.current()
-    numbers = {"watch": agency.watch_k, "out": agency.out_k, "use": agency.watch_use}
     example = worked_example(agency, system)
     return render(
         request,
         "judging/how.html",
         {
-            "verdicts": [
-                (word, with_mark(_(text).format(**numbers))) for word, text in VERDICTS.items()
-            ],
+            "verdicts": verdict_words(agency),
             "method": method_words(),
             "flags": [(each.label, _(text)) for each, text in FLAGS.items()],
             "causes": [(each.label, _(text)) for each, text in CAUSES.items()],
