@@ -20,7 +20,7 @@ from django.utils import timezone
 from inspections.paging import rows_in_order
 from inspections.streams import as_it_comes
 from inventory.exchange.problems import neutralise
-from inventory.exchange.workbooks import Cell, write_workbook
+from inventory.exchange.workbooks import Cell, workbook_blocks
 from inventory.units import Dimension, System, to_shown
 
 CSV, XLSX = "csv", "xlsx"
@@ -134,9 +134,9 @@ def csv_blocks(table: Table, rows: Iterable[Any], system: System) -> Iterator[by
     yield written.getvalue().encode()
 
 
-def write_xlsx(file: IO[bytes], table: Table, rows: Iterable[Any], system: System) -> None:
-    """Write a list as a workbook of one sheet."""
-    write_workbook(file, table.name, table.headers(system), table.cells(rows, system))
+def xlsx_blocks(table: Table, rows: Iterable[Any], system: System) -> Iterator[bytes]:
+    """Yield a list as a workbook of one sheet, some thousand bytes at a time."""
+    return workbook_blocks(table.name, table.headers(system), table.cells(rows, system))
 
 
 def table_paths(address: str, view: Callable[..., Any], name: str) -> list[URLPattern]:
@@ -150,14 +150,12 @@ def table_paths(address: str, view: Callable[..., Any], name: str) -> list[URLPa
 def table_file(table: Table, rows: Iterable[Any], system: System, kind: str) -> HttpResponseBase:
     """Return a list as a file to keep, ``kind`` being csv or xlsx.
 
-    A long CSV goes out while its rows are read; a workbook can only be written as a whole.
+    A long one goes out while its rows are read.
     """
-    name = f"{table.name}.{kind}"
     if isinstance(rows, QuerySet):
         rows = rows_in_order(rows)
-    if kind == CSV:
-        return as_it_comes(name, CONTENT_TYPES[CSV], csv_blocks(table, rows, system))
-    return as_download(name, lambda file: write_xlsx(file, table, rows, system))
+    blocks = csv_blocks if kind == CSV else xlsx_blocks
+    return as_it_comes(f"{table.name}.{kind}", CONTENT_TYPES[kind], blocks(table, rows, system))
 
 
 def as_download(name: str, write: Callable[[IO[bytes]], object]) -> FileResponse:

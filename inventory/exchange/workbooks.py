@@ -6,15 +6,20 @@ import csv
 import datetime as dt
 import re
 import tempfile
-from collections.abc import Callable, Iterable, Sequence
+import zipfile
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from decimal import Decimal
 from itertools import chain, islice
 from typing import IO, TextIO
 
 from openpyxl import Workbook
 from openpyxl.cell import WriteOnlyCell
+from openpyxl.drawing.spreadsheet_drawing import SpreadsheetDrawing
 from openpyxl.styles import Font
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet._writer import WorksheetWriter
+from openpyxl.worksheet.worksheet import Worksheet
+from openpyxl.writer.excel import ExcelWriter
 
 from inventory.exchange.problems import neutralise, restored
 
@@ -23,6 +28,8 @@ Cell = str | int | float | Decimal | dt.date | dt.datetime | None
 _MEASURED_ROWS = 200
 """Rows that the widths of the columns are taken from."""
 _NARROWEST, _WIDEST = 8, 60
+_BLOCK_BYTES = 2**13
+"""Bytes of a workbook that go out together."""
 _ESCAPED = re.compile(r"_x[0-9A-Fa-f]{4}_")
 _NUMBER = re.compile(r"-?\d+(\.\d+)?")
 _EXACT_DIGITS = 16
@@ -32,12 +39,48 @@ _FIRST_DAY = "1900-03-01"
 _UNWRITABLE = re.compile(r"[\x00-\x08\x0b-\x1f]")
 
 
-def write_workbook(
-    file: IO[bytes], title: str, header: Sequence[str], rows: Iterable[Sequence[Cell]]
-) -> None:
-    """Write one sheet: the header frozen, numbers as numbers, dates as dates, the rest as text."""
+class _Outgoing:
+    """What was written since it was last taken; an archive cannot go back in it."""
+
+    def __init__(self) -> None:
+        self._written = bytearray()
+
+    def __len__(self) -> int:
+        return len(self._written)
+
+    def write(self, data: bytes) -> int:
+        """Keep what comes."""
+        self._written += data
+        return len(data)
+
+    def flush(self) -> None:
+        """Have nothing to do: it is taken from here."""
+
+    def taken(self) -> bytes:
+        """Return what has come, and forget it."""
+        taken, self._written = bytes(self._written), bytearray()
+        return taken
+
+
+class _AroundTheSheet(ExcelWriter):
+    """Writes all of a workbook but its sheet, whose rows went into the archive as they came."""
+
+    def write_worksheet(self, ws: Worksheet) -> None:
+        """Enter the sheet as one of the workbook."""
+        ws._drawing, ws._rels = SpreadsheetDrawing(), ws._writer._rels
+        self.manifest.append(ws)
+
+
+def workbook_blocks(
+    title: str, header: Sequence[str], rows: Iterable[Sequence[Cell]]
+) -> Iterator[bytes]:
+    """Yield a workbook of one sheet, block by block while its rows come.
+
+    The header is frozen, numbers are numbers, dates are dates, the rest is text.
+    """
     book = Workbook(write_only=True)
     sheet = book.create_sheet(title)
+    sheet._id = 1  # names its part
     remaining = iter(rows)
     first = list(islice(remaining, _MEASURED_ROWS))
     for place, name in enumerate(header):
@@ -61,10 +104,30 @@ def write_workbook(
             cell.font = Font(bold=True)
         return cell
 
-    sheet.append([written(name, bold=True) for name in header])
-    for row in chain(first, remaining):
-        sheet.append([None if value is None else written(value) for value in row])
-    book.save(file)
+    outgoing = _Outgoing()
+    with zipfile.ZipFile(outgoing, "w", zipfile.ZIP_DEFLATED) as archive:
+        with archive.open(sheet.path.lstrip("/"), "w", force_zip64=True) as entry:
+            # By itself it would keep its rows on the disk until the last has come.
+            sheet._writer = WorksheetWriter(sheet, entry)
+            sheet._writer.write_top()
+            try:
+                sheet.append([written(name, bold=True) for name in header])
+                for row in chain(first, remaining):
+                    sheet.append([None if value is None else written(value) for value in row])
+                    if len(outgoing) >= _BLOCK_BYTES:
+                        yield outgoing.taken()
+            finally:  # from the inside out, also where nobody asks for the rest
+                sheet.close()
+        _AroundTheSheet(book, archive).write_data()
+    yield outgoing.taken()
+
+
+def write_workbook(
+    file: IO[bytes], title: str, header: Sequence[str], rows: Iterable[Sequence[Cell]]
+) -> None:
+    """Write the same into a file."""
+    for block in workbook_blocks(title, header, rows):
+        file.write(block)
 
 
 def escaped(text: str) -> str:

@@ -16,7 +16,7 @@ from inventory.exchange import workbook_reading
 from inventory.exchange.file_rows import csv_rows
 from inventory.exchange.problems import ImportRefused
 from inventory.exchange.register_csv import import_register
-from inventory.exchange.workbooks import workbook_of_csv
+from inventory.exchange.workbooks import workbook_blocks, workbook_of_csv
 from inventory.models import Bridge, District
 from tests.make import make_bridge, make_element, make_inspection, make_unit, read
 
@@ -166,3 +166,28 @@ def test_a_sheet_that_is_too_large_is_named_with_its_cell():
     book.active.append(["a"])
     book.active.cell(row=2, column=workbook_reading.MOST_COLUMNS + 1, value=1)
     assert "sheet «Sheet», cell ALM2: the sheet is larger" in refusal(saved(book))
+
+
+def test_a_long_workbook_begins_before_its_last_rows_are_read_and_comes_whole():
+    read = []
+
+    def rows():
+        for number in range(20_000):
+            read.append(number)
+            yield [number, f"{number * 7919}"]
+
+    blocks = workbook_blocks("x", ["a", "b"], rows())
+    first = next(blocks)
+    assert first
+    assert len(read) < 10_000
+    sheet = openpyxl.load_workbook(io.BytesIO(first + b"".join(blocks)), read_only=True).active
+    found = list(sheet.iter_rows(values_only=True))
+    assert found[1:] == [(number, f"{number * 7919}") for number in read]
+    assert len(read) == 20_000
+
+
+@pytest.mark.filterwarnings("error")
+def test_a_workbook_that_nobody_takes_to_its_end_breaks_nothing():
+    blocks = workbook_blocks("x", ["a"], ([f"{number * 7919}"] for number in range(20_000)))
+    next(blocks)
+    blocks.close()
