@@ -1538,6 +1538,10 @@ class Migration(migrations.Migration):
             index=models.Index(fields=['-date'], name='inspections_date_7189cb_idx'),
         ),
         migrations.AddIndex(
+            model_name='inspection',
+            index=models.Index(condition=models.Q(('state', 'open')), fields=['-date'], name='inspection_still_open'),
+        ),
+        migrations.AddIndex(
             model_name='reading',
             index=models.Index(fields=['taken_at', 'id'], name='inspections_taken_a_a7a75e_idx'),
         ),

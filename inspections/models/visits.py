@@ -102,7 +102,12 @@ class Inspection(OfDistrict):
 
     class Meta:
         ordering = ["-date", "bridge"]
-        indexes = [models.Index(fields=["-date"])]
+        indexes = [
+            models.Index(fields=["-date"]),
+            models.Index(
+                fields=["-date"], condition=models.Q(state="open"), name="inspection_still_open"
+            ),
+        ]
         constraints = [
             models.UniqueConstraint(
                 fields=["bridge", "date", "kind"],

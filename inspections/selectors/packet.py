@@ -10,7 +10,8 @@ from collections import defaultdict
 from typing import Any
 
 from django.contrib.auth.models import AbstractBaseUser
-from django.db.models import Count, Q
+from django.db.models import Count, Exists, OuterRef, Q, Subquery
+from django.db.models.functions import Coalesce
 from django.urls import reverse
 from django.utils import timezone
 
@@ -25,6 +26,7 @@ from inspections.models.choices import (
 from inspections.rights import roles_of
 from inspections.selectors.field import Stop, inspection_sheet
 from inspections.selectors.packet_channels import channels_of
+from inventory.models import Element
 from inventory.models.choices import ElementKind
 from inventory.units import System
 from inventory.words import translated
@@ -32,19 +34,42 @@ from movement.expected import BAND_K
 
 FORMAT = "ledger-packet/1"
 PHOTOS_AN_ELEMENT = 4
+MOST_OF_NOBODY = 200
+"""Inspections that a list to choose from holds at most, beside the user's own."""
 
 
-def inspections_to_take(user: AbstractBaseUser) -> list[dict[str, Any]]:
-    """Return the open inspections that a user leads or belongs to, or that nobody is named for."""
-    mine = Q(lead=user) | Q(crew=user) | Q(lead__isnull=True, crew__isnull=True)
-    rows = (
-        Inspection.objects.filter(mine, state=InspectionState.OPEN)
-        .select_related("bridge")
-        .annotate(element_count=Count("bridge__elements", distinct=True))
+def inspections_to_take(user: AbstractBaseUser) -> tuple[list[dict[str, Any]], bool]:
+    """Return the open inspections that a user leads or belongs to, or that nobody is named for.
+
+    Of the latter, which may be those of a whole country, the ``MOST_OF_NOBODY`` newest, and whether
+    there are more.
+    """
+    crews = Inspection.crew.through.objects
+    rows = Inspection.objects.filter(state=InspectionState.OPEN)
+    of_user = rows.filter(
+        Q(lead=user) | Q(pk__in=crews.filter(user=user).values("inspection"))
+    ).values_list("pk", flat=True)
+    of_nobody = (
+        rows.filter(~Exists(crews.filter(inspection=OuterRef("pk"))), lead__isnull=True)
         .order_by("-date", "bridge__code")
-        .distinct()
+        .values_list("pk", flat=True)[: MOST_OF_NOBODY + 1]
     )
-    return [_head(row, user) | {"elements": row.element_count} for row in rows]
+    free = list(of_nobody)
+    elements = (
+        Element.objects.filter(bridge=OuterRef("bridge"))
+        .order_by()
+        .values("bridge")
+        .annotate(count=Count("pk"))
+        .values("count")
+    )
+    listed = (
+        Inspection.objects.filter(pk__in=[*of_user, *free[:MOST_OF_NOBODY]])
+        .select_related("bridge")
+        .annotate(element_count=Coalesce(Subquery(elements), 0))
+        .order_by("-date", "bridge__code")
+    )
+    heads = [_head(row, user) | {"elements": row.element_count} for row in listed]
+    return heads, len(free) > MOST_OF_NOBODY
 
 
 def user_record(user: AbstractBaseUser) -> dict[str, Any]:

@@ -149,14 +149,23 @@ def to_mend_beside(asked: Sequence[Flag]) -> list[int]:
     return list(flags_to_mend(element.bridge).filter(element=element).values_list("pk", flat=True))
 
 
-def bridges_to_mend() -> QuerySet[Bridge]:
-    """Return the bridges that have flags waiting for a decision, most of them first."""
-    to_decide = Q(elements__flags__state__in=(FlagState.OPEN, FlagState.BACK))
-    return (
-        Bridge.objects.annotate(flag_count=Count("elements__flags", filter=to_decide))
-        .filter(flag_count__gt=0)
-        .order_by("-flag_count", "code")
+def bridges_to_mend(most: int) -> list[Bridge]:
+    """Return the bridges that have flags waiting for a decision, those with the most of them.
+
+    Each has its ``flag_count``.  Counted from the flags: most elements have none.
+    """
+    counts = dict(
+        Flag.objects.filter(state__in=(FlagState.OPEN, FlagState.BACK))
+        .order_by()
+        .values("element__bridge", "element__bridge__code")
+        .annotate(count=Count("pk"))
+        .order_by("-count", "element__bridge__code")
+        .values_list("element__bridge", "count")[:most]
     )
+    bridges = Bridge.objects.in_bulk(counts)
+    for pk, count in counts.items():
+        bridges[pk].flag_count = count
+    return [bridges[pk] for pk in counts]
 
 
 def studies_of(bridge: Bridge) -> QuerySet[OptionStudy]:

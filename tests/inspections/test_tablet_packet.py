@@ -12,6 +12,7 @@ from django.utils import timezone
 from inspections.criteria import CRITERIA, defects_of
 from inspections.models import Condition, Verdict
 from inspections.models.choices import DefectCode
+from inspections.selectors import packet as packet_selector
 from inspections.services import readings
 from inventory.models.choices import DeviceType
 from tests.make import (
@@ -189,6 +190,31 @@ def test_the_list_holds_open_inspections_of_the_user_and_those_nobody_is_named_f
     assert listed(other) == {inspection.pk, led.pk}
     led.crew.add(mine)
     assert listed(mine) == {inspection.pk, led.pk}
+
+
+def test_of_very_many_that_nobody_is_named_for_the_list_holds_the_newest_and_all_of_the_user(
+    inspection, monkeypatch
+):
+    monkeypatch.setattr(packet_selector, "MOST_OF_NOBODY", 2)
+    user, today = make_user("inspector"), timezone.now().date()
+    led, free = (
+        [make_inspection(make_bridge(), today - dt.timedelta(days=away)) for away in days]
+        for days in ((50, 60, 70), (10, 40, 20))
+    )
+    for each in led:
+        each.lead = user
+        each.save(update_fields=["lead"])
+    inspection.delete()
+    client = Client()
+    client.force_login(user)
+
+    answer = client.get("/field/inspections.json").json()
+    assert [each["id"] for each in answer["inspections"]] == [
+        each.pk for each in (free[0], free[2], *led)
+    ]
+    assert answer["more"]
+    free[1].delete()
+    assert not client.get("/field/inspections.json").json()["more"]
 
 
 @pytest.mark.parametrize(("role", "status"), [("manager", 403), (None, 403), ("engineer", 200)])

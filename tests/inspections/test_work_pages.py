@@ -8,11 +8,12 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from inspections.desk.work import views as work_views
 from inspections.models import Flag, WorkOrder
 from inspections.services.options import add_option, choose_option, open_study
 from inspections.services.work import cancel_order, order_work
 from inventory.models import District, Installation
-from tests.inspections.desk_rows import words
+from tests.inspections.desk_rows import hand_in, words
 from tests.inspections.work_rows import (
     ORDERED_ON,
     a_unit,
@@ -414,3 +415,14 @@ def test_a_cancelled_order_takes_no_bill(as_role, joints):
     assert "was cancelled: there is nothing left to change" in words(response)
     order.refresh_from_db()
     assert order.cost is None
+
+
+def test_bridges_with_most_flags_to_decide_come_first_where_work_is_ordered(as_role, monkeypatch):
+    monkeypatch.setattr(work_views, "MOST_BRIDGES", 2)
+    for code, joints in (("B-2", 1), ("B-3", 2), ("B-1", 1)):
+        hand_in(make_unit(make_bridge(code)), {f"J-{number}": 20.0 for number in range(joints)})
+    page = as_role("engineer").get("/work/new/")
+    assert re.findall(r"<strong>(B-\d)</strong>", page.content.decode()) == ["B-3", "B-1"]
+    shown = [(row.flag_count, Flag.objects.filter(element__bridge=row).count())
+             for row in page.context["bridges"]]  # fmt: skip
+    assert all(told == there for told, there in shown)

@@ -73,7 +73,7 @@ def order_new(request: HttpRequest) -> HttpResponse:
         request.GET.getlist("element"),
     )
     if asked is None:
-        bridges = selectors.bridges_to_mend()[:MOST_BRIDGES]
+        bridges = selectors.bridges_to_mend(MOST_BRIDGES)
         return render(request, "work/order_from.html", {"bridges": bridges})
     form = OrderForm(
         request.POST or None,

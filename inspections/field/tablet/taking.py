@@ -24,14 +24,16 @@ from inspections.selectors.packet import inspections_to_take, packet_of, user_re
 @never_cache
 @for_the_tablet
 def inspection_list(request: HttpRequest) -> JsonResponse:
-    """Return the open inspections that the user may take along."""
+    """Return the open inspections that the user may take along, and whether there are more."""
     require(request.user, VIEW, ENTER)
+    listed, there_are_more = inspections_to_take(request.user)
     return JsonResponse(
         {
             "user": user_record(request.user),
             "units": system_of(request).value,
             "language": get_language(),
-            "inspections": inspections_to_take(request.user),
+            "inspections": listed,
+            "more": there_are_more,
         }
     )
 

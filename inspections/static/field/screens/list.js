@@ -30,6 +30,7 @@ export async function listScreen(app) {
     el("p", {}, t("Signed in as {name}. Take along what you need before you leave.", { name: app.user.name })),
     told,
     rows,
+    list?.more ? el("p", {}, t("More inspections are open that nobody is named for: open one at the desk, and from there «On a tablet, with or without a signal».")) : null,
   ];
 }
 
