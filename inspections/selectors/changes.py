@@ -19,6 +19,7 @@ from django.db.models import (
     Field,
     Model,
     OuterRef,
+    Q,
     QuerySet,
     Subquery,
     Value,
@@ -28,6 +29,7 @@ from django.utils.translation import gettext_noop as mark
 from django.utils.translation import pgettext
 
 from inspections.models import AgencySettings, Event, EventBridge, HeldRole
+from inspections.selectors.parts import in_parts
 from inventory.decimal_mark import with_mark
 from inventory.models import Bridge, Installation
 from inventory.quantities import InRange
@@ -37,6 +39,9 @@ from inventory.units import Dimension, System, shown
 MADE, CHANGED, REMOVED = "+", "~", "-"
 WORDS = {MADE: mark("made"), CHANGED: mark("changed"), REMOVED: mark("removed")}
 NONE = "–"
+FIRST_PART, LATER_PARTS = 500, 10_000
+Key = tuple[dt.datetime, int, str]
+"""When a change was written, the key of the past state, and what kind of record it is of."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,10 +96,12 @@ def changes(
     first: dt.datetime | None = None,
     last: dt.datetime | None = None,
     accounts_of: Collection[int] | None = (),
+    after: Key | None = None,
 ) -> QuerySet:
     """Return keys of changes as (at, history id, kind), newest first.
 
     ``accounts_of`` are the districts whose people's accounts may be looked at, None is all.
+    With ``after`` those that follow that one in the list, which are older or written with it.
     """
     chosen = {kind: kinds()[kind]} if kind else kinds()
     parts = []
@@ -114,12 +121,30 @@ def changes(
         if last is not None:
             rows = rows.filter(history_date__lt=last)
         named = Value(name, output_field=CharField())
-        parts.append(
-            rows.order_by()
-            .annotate(at=F("history_date"), key=F("history_id"), kind_name=named)
-            .values_list("at", "key", "kind_name")
-        )
+        rows = rows.order_by().annotate(at=F("history_date"), key=F("history_id"), kind_name=named)
+        if after is not None:
+            at, key, its_kind = after
+            # The words of kinds are compared where they are put in order. The first condition
+            # follows from the second one; by it rows are looked up.
+            rows = rows.filter(history_date__lte=at).filter(
+                Q(history_date__lt=at)
+                | Q(kind_name__gt=its_kind)
+                | Q(kind_name=its_kind, history_id__lt=key)
+            )
+        parts.append(rows.values_list("at", "key", "kind_name"))
     return parts[0].union(*parts[1:], all=True).order_by("-at", "kind_name", "-key")
+
+
+def changes_in_parts(**narrowing: Any) -> Iterator[list[Key]]:
+    """Yield keys of all changes that ``changes`` would return, in its order.
+
+    Each part is asked for when its turn comes, behind the last one, so that a file of all begins
+    at once. Later parts are larger: what was written in one moment is put in order for each anew.
+    """
+    part = list(changes(**narrowing)[:FIRST_PART])
+    while part:
+        yield from in_parts(part, FIRST_PART)
+        part = list(changes(**narrowing, after=part[-1])[:LATER_PARTS])
 
 
 def _in_scope(model: type[Model]) -> QuerySet:
@@ -141,7 +166,7 @@ def _accounts(districts: Collection[int] | None) -> QuerySet:
     return rows.filter(id__in=HeldRole.objects.filter(district__in=districts).values("user"))
 
 
-def told(keys: Iterable[tuple[dt.datetime, int, str]], system: System) -> Iterator[Change]:
+def told(keys: Iterable[Key], system: System) -> Iterator[Change]:
     """Return changes in words; as many queries for many as for one of each kind."""
     keys = list(keys)
     wanted = defaultdict(list)

@@ -7,7 +7,7 @@ import pytest
 from django.apps import apps
 
 from inspections.models import AgencySettings
-from inspections.selectors.changes import changes, kinds, told
+from inspections.selectors.changes import changes, changes_in_parts, kinds, told
 from inspections.services.intervals import end_interval, set_interval
 from inspections.services.invitations import open_or_close
 from inspections.services.plan_visits import change_visit, plan_visit
@@ -155,6 +155,24 @@ def test_the_file_holds_a_line_for_each_field(as_role):
     rows = list(csv.DictReader(answer.getvalue().decode("utf-8-sig").splitlines()))
     assert {"Code", "Name"} <= {row["field"] for row in rows}
     assert {row["after"] for row in rows if row["field"] == "Code"} == {"B-1"}
+
+
+def test_the_file_holds_all_in_the_order_of_the_list_however_many_parts_it_is_read_in(
+    as_role, monkeypatch
+):
+    make_element(make_unit(make_bridge("B-1")), "pot", "P-1")
+    client = as_role("engineer")
+    whole = client.get("/changes.csv").getvalue()
+    # All at one moment: what kind of record it is and its key alone put them in order.
+    for model in kinds().values():
+        model.history.update(history_date=dt.datetime(2025, 1, 1, tzinfo=dt.UTC))
+    at_once = client.get("/changes.csv").getvalue()
+    assert len(whole.splitlines()) == len(at_once.splitlines()) > 20
+    monkeypatch.setattr("inspections.selectors.changes.FIRST_PART", 1)
+    monkeypatch.setattr("inspections.selectors.changes.LATER_PARTS", 2)
+    assert client.get("/changes.csv").getvalue() == at_once
+    listed = [key[1:] for key in changes(accounts_of=None)]
+    assert [key[1:] for part in changes_in_parts(accounts_of=None) for key in part] == listed
 
 
 def test_an_inspector_does_not_look_over_shoulders(as_role):

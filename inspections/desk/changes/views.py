@@ -6,8 +6,6 @@ import datetime as dt
 from typing import Any
 
 from django import forms
-from django.core.paginator import Paginator
-from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import render
@@ -18,11 +16,11 @@ from django.views.decorators.http import require_safe
 
 from inspections.bridge_choice import UNKNOWN, BridgeChoice
 from inspections.desk.changes.table import changes_table, lines_of
+from inspections.paging import RowPaginator
 from inspections.preferences import system_of
 from inspections.rights import districts_of, require
 from inspections.roles import MANAGE_PEOPLE, SEE_CHANGES
-from inspections.selectors.changes import changes, kinds, told
-from inspections.selectors.parts import in_parts
+from inspections.selectors.changes import changes, changes_in_parts, kinds, told
 from inspections.selectors.people import who_changes
 from inspections.tables import table_file
 from inventory.keys import may_be_key
@@ -30,7 +28,6 @@ from inventory.models import Bridge
 from inventory.words import translated
 
 CHANGES_A_PAGE = 50
-ROWS_AT_ONCE = 500
 DAY = {"format": "%Y-%m-%d", "attrs": {"type": "date"}}
 
 
@@ -101,8 +98,9 @@ def _midnight(day: dt.date) -> dt.datetime:
 @require_safe
 def changes_page(request: HttpRequest) -> HttpResponse:
     """List who changed what, newest first."""
-    form, rows = _asked(request)
-    page = Paginator(rows, CHANGES_A_PAGE).get_page(request.GET.get("page"))
+    form, narrowing = _asked(request)
+    rows = changes().none() if narrowing is None else changes(**narrowing)
+    page = RowPaginator(rows, CHANGES_A_PAGE).get_page(request.GET.get("page"))
     shown = list(told(page.object_list, system_of(request)))
     return render(request, "changes/changes.html", {"form": form, "page": page, "changes": shown})
 
@@ -110,23 +108,21 @@ def changes_page(request: HttpRequest) -> HttpResponse:
 @require_safe
 def changes_file(request: HttpRequest, kind: str) -> HttpResponseBase:
     """Give the list as it is narrowed, a line for each field that was changed."""
-    rows, system = _asked(request)[1], system_of(request)
+    narrowing, system = _asked(request)[1], system_of(request)
     lines = (
         line
-        for part in in_parts(rows, ROWS_AT_ONCE)
+        for part in (() if narrowing is None else changes_in_parts(**narrowing))
         for change in told(part, system)
         for line in lines_of(change)
     )
     return table_file(changes_table(), lines, system, kind)
 
 
-def _asked(request: HttpRequest) -> tuple[ChangesForm, QuerySet]:
+def _asked(request: HttpRequest) -> tuple[ChangesForm, dict[str, Any] | None]:
+    """Return the form and what narrows the list; what cannot be read shows nothing, not all."""
     require(request.user, SEE_CHANGES)
     form = ChangesForm(request.GET or None)
-    accounts = districts_of(request.user, MANAGE_PEOPLE)
+    accounts = {"accounts_of": districts_of(request.user, MANAGE_PEOPLE)}
     if not form.is_bound:
-        return form, changes(accounts_of=accounts)
-    # What cannot be read shows nothing rather than all.
-    if not form.is_valid():
-        return form, changes().none()
-    return form, changes(**form.narrowing, accounts_of=accounts)
+        return form, accounts
+    return form, form.narrowing | accounts if form.is_valid() else None
