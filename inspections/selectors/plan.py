@@ -69,6 +69,21 @@ def planned() -> QuerySet[PlannedVisit]:
     )
 
 
+def in_brief() -> tuple[QuerySet[PlannedVisit], QuerySet[Due]]:
+    """Return planned visits, and what is due, by day and bridge with what a calendar names.
+
+    A month of a whole country has thousands of them.
+    """
+    plans = PlannedVisit.objects.select_related("bridge", "lead").only(
+        "planned_on", "kind", "bridge__code", "lead__username"
+    )
+    rows = Due.objects.select_related("bridge").only("due_on", "bridge__code")
+    return (
+        plans.order_by("planned_on", "bridge__code", "pk"),
+        rows.order_by("due_on", "bridge__code", "pk"),
+    )
+
+
 def standing(plans: QuerySet[PlannedVisit]) -> QuerySet[PlannedVisit]:
     """Keep the visits still to be made: neither cancelled nor handed in."""
     return plans.filter(

@@ -63,8 +63,9 @@ def month(request: HttpRequest) -> HttpResponse:
     weeks = calendar.Calendar().monthdatescalendar(first.year, first.month)
     span = (weeks[0][0], weeks[-1][-1])
     mine = request.GET.get("who") == ME
-    plans = selector.planned().filter(planned_on__range=span, cancelled_at__isnull=True)
-    due = selector.due().filter(due_on__range=span)
+    plans, due = selector.in_brief()
+    plans = plans.filter(planned_on__range=span, cancelled_at__isnull=True)
+    due = due.filter(due_on__range=span)
     if mine:
         plans = selector.of_user(plans, request.user)
         due = selector.due_assigned_to(due, request.user)
