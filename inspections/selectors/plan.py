@@ -6,9 +6,10 @@ import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from django.contrib.auth.models import AbstractBaseUser
-from django.db.models import Exists, Min, OuterRef, Q, QuerySet
+from django.db.models import Count, Exists, Min, OuterRef, Q, QuerySet
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop as mark
 
@@ -107,29 +108,55 @@ def due_assigned_to(rows: QuerySet[Due], user: AbstractBaseUser | None) -> Query
     return rows.exclude(Exists(plans.filter(Q(lead__isnull=False) | Exists(in_crew))))
 
 
-def first_days(rows: QuerySet[Due]) -> list[tuple[int, dt.date]]:
-    """Return each bridge with the first day on which something is due, the first first."""
-    return list(
-        rows.order_by()
-        .values("bridge", "bridge__code")
-        .annotate(first=Min("due_on"))
-        .order_by("first", "bridge__code")
-        .values_list("bridge", "first")
-    )
+def first_days(rows: QuerySet[Due], today: dt.date, chosen: Within | None = None) -> QuerySet:
+    """Return the keys of bridges by the first day on which something is due, the first first.
+
+    Those alone whose first day falls in the stretch of time ``chosen``, where one is.
+    """
+    found = rows.order_by().values("bridge", "bridge__code").annotate(first=Min("due_on"))
+    if chosen is not None:
+        found = found.filter(first__lte=_last_day(chosen, today))
+        before = list(Within)[: list(Within).index(chosen)]
+        if before:
+            found = found.filter(first__gt=_last_day(before[-1], today))
+    return found.order_by("first", "bridge__code").values_list("bridge", flat=True)
+
+
+def bridges_within(rows: QuerySet[Due], today: dt.date) -> dict[Within, int]:
+    """Return of how many bridges the first day falls in each stretch of time."""
+    first = rows.order_by().values("bridge").annotate(first=Min("due_on"))
+    so_far = first.aggregate(
+        **{
+            each.name: Count("first", filter=Q(first__lte=_last_day(each, today)))
+            for each in Within
+        }
+    ).values()
+    return {
+        each: until - before
+        for each, (before, until) in zip(Within, pairwise([0, *so_far]), strict=True)
+    }
+
+
+def _last_day(stretch: Within, today: dt.date) -> dt.date:
+    return today + dt.timedelta(days=LAST_DAY_OF[stretch])
+
+
+def due_at(bridge_ids: Sequence[int], rows: QuerySet[Due]) -> list[list[Due]]:
+    """Return what is due at some bridges, bridge by bridge in the order given."""
+    by_bridge: defaultdict[int, list[Due]] = defaultdict(list)
+    for row in rows.filter(bridge__in=bridge_ids):
+        by_bridge[row.bridge_id].append(row)
+    return [there for pk in bridge_ids if (there := by_bridge[pk])]
 
 
 def bridges_due(bridge_ids: Sequence[int], rows: QuerySet[Due], today: dt.date) -> list[BridgeDue]:
     """Return some bridges, in the order given, with what is due there and planned."""
-    by_bridge: defaultdict[int, list[Due]] = defaultdict(list)
-    for row in rows.filter(bridge__in=bridge_ids):
-        by_bridge[row.bridge_id].append(row)
     plans: defaultdict[int, list[PlannedVisit]] = defaultdict(list)
     for plan in standing(planned().filter(bridge__in=bridge_ids)):
         plans[plan.bridge_id].append(plan)
     return [
-        BridgeDue(there[0].bridge, there, plans[pk], within(there[0].due_on, today))
-        for pk in bridge_ids
-        if (there := by_bridge[pk])
+        BridgeDue(there[0].bridge, there, plans[there[0].bridge_id], within(there[0].due_on, today))
+        for there in due_at(bridge_ids, rows)
     ]
 
 

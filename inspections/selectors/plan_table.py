@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 
-from inspections.models import Due, PlannedVisit
+from inspections.models import Due
 from inspections.selectors import plan
 from inspections.selectors.list_tables import still_to_judge
 from inspections.tables import Table, TableColumn
@@ -13,17 +13,16 @@ from inspections.wording_plan import due_words
 
 def due_table(today: dt.date) -> Table:
     """Return the columns of what is due, each with the next visit planned to its bridge."""
-    next_visit: dict[int, PlannedVisit] = {}
-    for visit in plan.standing(plan.planned()):
-        next_visit.setdefault(visit.bridge_id, visit)
+    next_visit: dict[int, tuple[dt.date, str | None]] = {}
+    visits = plan.standing(plan.in_brief()[0])
+    for bridge_id, day, username in visits.values_list("bridge_id", "planned_on", "lead__username"):
+        next_visit.setdefault(bridge_id, (day, username))
 
     def planned_on(row: Due) -> dt.date | None:
-        visit = next_visit.get(row.bridge_id)
-        return visit.planned_on if visit else None
+        return next_visit[row.bridge_id][0] if row.bridge_id in next_visit else None
 
     def lead(row: Due) -> str:
-        visit = next_visit.get(row.bridge_id)
-        return visit.lead.get_username() if visit and visit.lead else ""
+        return next_visit.get(row.bridge_id, (None, None))[1] or ""
 
     def overdue_days(row: Due) -> int | None:
         late = (today - row.due_on).days

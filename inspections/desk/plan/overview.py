@@ -15,9 +15,11 @@ from django.views.decorators.http import require_safe
 from inspections.desk.plan.forms import DueFilter
 from inspections.desk.plan.shown import channels_shown, overview_shown
 from inspections.field.access import VIEW
+from inspections.paging import ROWS_A_PART
 from inspections.preferences import system_of
 from inspections.rights import require
 from inspections.selectors import plan as selector
+from inspections.selectors.parts import in_parts
 from inspections.selectors.plan import Within
 from inspections.selectors.plan_best_time import not_enough, times_of_channels
 from inspections.selectors.plan_table import due_table
@@ -33,20 +35,20 @@ def plan(request: HttpRequest) -> HttpResponse:
     """Show a user's own visits, and what is due at which bridge."""
     require(request.user, VIEW)
     today = timezone.localdate()
-    found, first, chosen = _narrowed(request, today)
-    counts = dict.fromkeys(Within, 0)
-    for _pk, day in first:
-        counts[selector.within(day, today)] += 1
-    kept = _kept(first, chosen, today)
-    page = Paginator(kept, BRIDGES_A_PAGE).get_page(request.GET.get("page"))
-    bridges = selector.bridges_due(page.object_list, found.qs, today)
+    found, chosen = _narrowed(request, today)
+    counts = selector.bridges_within(found.qs, today)
+    in_all = sum(counts.values())
+    pages = Paginator(selector.first_days(found.qs, today, chosen), BRIDGES_A_PAGE)
+    pages.count = in_all if chosen is None else counts[chosen]
+    page = pages.get_page(request.GET.get("page"))
+    bridges = selector.bridges_due(list(page.object_list), found.qs, today)
     own = selector.of_user(selector.standing(selector.planned()), request.user)
     return render(
         request,
         "plan/plan.html",
         {
             "filter": found,
-            "tabs": [("", _("All"), len(first), chosen is None)]
+            "tabs": [("", _("All"), in_all, chosen is None)]
             + [(each.value, each.label, counts[each], each is chosen) for each in Within],
             "page": page,
             "bridges": overview_shown(bridges, today),
@@ -62,29 +64,25 @@ def due_file(request: HttpRequest, kind: str) -> HttpResponseBase:
     """Give what the page lists, bridge by bridge in its order, a row for each thing due."""
     require(request.user, VIEW)
     today = timezone.localdate()
-    found, first, chosen = _narrowed(request, today)
-    place = {pk: number for number, pk in enumerate(_kept(first, chosen, today))}
-    rows = [row for row in found.qs if row.bridge_id in place]
-    rows.sort(key=lambda row: place[row.bridge_id])
+    found, chosen = _narrowed(request, today)
+    rows = (
+        row
+        for keys in in_parts(selector.first_days(found.qs, today, chosen), ROWS_A_PART)
+        for there in selector.due_at(keys, found.qs)
+        for row in there
+    )
     return table_file(due_table(today), rows, system_of(request), kind)
 
 
-def _narrowed(
-    request: HttpRequest, today: dt.date
-) -> tuple[DueFilter, list[tuple[int, dt.date]], Within | None]:
-    """Return the filter, each bridge with its first day, and the stretch of time asked for."""
+def _narrowed(request: HttpRequest, today: dt.date) -> tuple[DueFilter, Within | None]:
+    """Return the filter, and the stretch of time asked for."""
     found = DueFilter(
         request.GET,
         queryset=selector.due().filter(due_on__lte=today + selector.HORIZON),
         user=request.user,
     )
     asked = request.GET.get("within", "")
-    chosen = Within(asked) if asked in Within.values else None
-    return found, selector.first_days(found.qs), chosen
-
-
-def _kept(first: list[tuple[int, dt.date]], chosen: Within | None, today: dt.date) -> list[int]:
-    return [pk for pk, day in first if chosen in (None, selector.within(day, today))]
+    return found, Within(asked) if asked in Within.values else None
 
 
 @require_safe
