@@ -23,6 +23,7 @@ from defusedxml.common import DefusedXmlException
 from defusedxml.ElementTree import DefusedXMLParser, ParseError
 
 from inspections.element_rows import ElementRow, StructureKey
+from inspections.selectors.parts import in_parts
 from inventory.exchange.problems import ImportRefused, Problem
 
 ROOT, ROW = "FHWAELEMENT", "FHWAED"
@@ -36,6 +37,7 @@ LARGEST = {"EN": 9999, "EPN": 9999}
 LARGEST_QUANTITY = 999_999_999
 _VALUE = 3
 """Tags that are open within a value of a row: the root's, the row's and its own."""
+_ROWS_A_BLOCK = 200
 _AT_ONCE = 1 << 16
 """Bytes that are parsed before their rows are fetched."""
 _TUNNEL = (
@@ -75,7 +77,17 @@ def read_structures(content: bytes) -> Iterator[list[tuple[ElementRow, int]]]:
 
 def write_rows(stream: TextIO, rows: Iterable[ElementRow]) -> None:
     """Write rows as a file, in the order given."""
-    stream.write(f"<?xml version='1.0' encoding='utf-8'?>\n<{ROOT}>\n")
+    stream.writelines(_texts(rows))
+
+
+def xml_blocks(rows: Iterable[ElementRow]) -> Iterator[bytes]:
+    """Yield the same file in UTF-8, some hundred rows at a time."""
+    for texts in in_parts(_texts(rows), _ROWS_A_BLOCK):
+        yield "".join(texts).encode()
+
+
+def _texts(rows: Iterable[ElementRow]) -> Iterator[str]:
+    yield f"<?xml version='1.0' encoding='utf-8'?>\n<{ROOT}>\n"
     for row in rows:
         cells: list[tuple[str, Any]] = [
             ("STATE", row.state),
@@ -86,8 +98,8 @@ def write_rows(stream: TextIO, rows: Iterable[ElementRow]) -> None:
             cells.append(("EPN", row.parent))
         cells += [("TOTALQTY", row.total), *zip(STATES, row.states, strict=True)]
         lines = "".join(f"    <{tag}>{value}</{tag}>\n" for tag, value in cells)
-        stream.write(f"  <{ROW}>\n{lines}  </{ROW}>\n")
-    stream.write(f"</{ROOT}>\n")
+        yield f"  <{ROW}>\n{lines}  </{ROW}>\n"
+    yield f"</{ROOT}>\n"
 
 
 @dataclass(slots=True)

@@ -18,6 +18,7 @@ from inventory.models import Bridge, Element
 
 M_PER_FT = 0.3048
 _AT_ONCE = 500
+_ROWS_A_PART = 5_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +97,10 @@ class ElementRows(Sequence[ElementRow]):
 
     def __len__(self) -> int:
         return self._ends[-1] if self._ends else 0
+
+    def __iter__(self) -> Iterator[ElementRow]:
+        for start in range(0, len(self), _ROWS_A_PART):
+            yield from self[start : start + _ROWS_A_PART]
 
     def __getitem__(self, wanted: slice) -> list[ElementRow]:  # type: ignore[override]
         first, last, _ = wanted.indices(len(self))

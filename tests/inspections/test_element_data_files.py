@@ -16,7 +16,15 @@ from inspections.models import Condition, ElementDataRow
 from inspections.selectors.element_data import element_data
 from inspections.services.visits import submit
 from inventory.exchange.problems import ImportRefused
-from tests.inspections.test_element_data import FIRST, a_bridge, problems_of, read_rows, written
+from tests.inspections.test_element_data import (
+    FIRST,
+    REAL,
+    a_bridge,
+    problems_of,
+    rate,
+    read_rows,
+    written,
+)
 from tests.make import make_element, make_inspection, make_unit
 
 DECK = ElementRow("19", FIRST, 12, None, 100, (90, 10, 0, 0))
@@ -248,3 +256,15 @@ class TestThereAndBack:
             if (row.structure, row.element, row.parent) not in ours
         }
         assert rows[STRUCTURES[0], 314, None].states == bearing
+
+
+@pytest.mark.django_db
+def test_the_file_holds_all_rows_in_their_order_however_many_parts_it_is_read_in(
+    as_role, monkeypatch
+):
+    import_element_data(REAL)
+    rate(make_element(make_unit(a_bridge()), "pot"), (1, 0, 0, 0))
+    monkeypatch.setattr("inspections.selectors.element_data._ROWS_A_PART", 3)
+    file = as_role("manager").get("/exports/element-data.xml").getvalue()
+    assert file.decode() == written(element_data().rows)
+    assert len(read_rows(file)) > 6

@@ -16,6 +16,7 @@ from django.http import (
     HttpResponse,
     HttpResponseRedirect,
 )
+from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.html import format_html
@@ -24,7 +25,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from inspections.desk.jobs.access import job_for
 from inspections.exchange import uploads
-from inspections.exchange.element_xml import write_rows
+from inspections.exchange.element_xml import xml_blocks
 from inspections.exchange.kinds import KINDS, Kind
 from inspections.exchange.readings_csv_export import write_readings
 from inspections.jobs.imports import (
@@ -35,9 +36,10 @@ from inspections.jobs.imports import (
 )
 from inspections.models.jobs import JobKind
 from inspections.rights import needs, require
-from inspections.selectors.element_data import element_data
+from inspections.selectors.element_data import ElementRows, element_data
 from inspections.selectors.jobs import jobs_to_see
-from inspections.tables import CSV, as_download
+from inspections.streams import as_it_comes
+from inspections.tables import CONTENT_TYPES, CSV, as_download
 from inventory.element_numbers import NAMES
 from inventory.exchange.problems import ImportRefused
 from inventory.exchange.register_csv import write_register
@@ -249,11 +251,11 @@ def element_data_out(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 @needs("inspections.view_inspection")
-def export_element_data(request: HttpRequest) -> HttpResponse:
+def export_element_data(request: HttpRequest) -> HttpResponseBase:
     """Give national bridge element data of all bridges, or of one."""
     bridges = _bridges(request) if "bridge" in request.GET else None
-    rows = element_data(bridges).rows
-    return _download("element-data.xml", lambda stream: write_rows(stream, rows))
+    blocks = xml_blocks(ElementRows(bridges))
+    return as_it_comes("element-data.xml", CONTENT_TYPES["xml"], blocks)
 
 
 def _kind_or_404(name: str) -> Kind:
