@@ -171,7 +171,10 @@ def conflicts(
     others = standing(planned()).exclude(pk=but.pk if but else None)
     goes = {each.pk: each.get_username() for each in people}
     elsewhere: defaultdict[str, list[str]] = defaultdict(list)
-    for other in others.filter(planned_on=planned_on).exclude(bridge=bridge):
+    # Of all visits of a day, which a country has many of, those of these people.
+    in_crew = PlannedVisit.crew.through.objects.filter(user__in=goes).values("plannedvisit")
+    theirs = others.filter(Q(lead__in=goes) | Q(pk__in=in_crew), planned_on=planned_on)
+    for other in theirs.exclude(bridge=bridge) if goes else ():
         there = {other.lead_id, *(each.pk for each in other.crew.all())}
         for pk in there & goes.keys():
             elsewhere[goes[pk]].append(other.bridge.code)
