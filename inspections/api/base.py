@@ -82,11 +82,12 @@ class Asked:
 class Resource(Asked, ReadOnlyModelViewSet):
     """Rows that may be listed and fetched.
 
-    ``ordering_fields`` maps the names that order a list to columns; ``paged_actions`` are the
-    further actions that answer in pages, ``parameters_of`` what further actions are asked with.
+    ``ordering_fields`` maps the names that order a list to columns, or to several that an index
+    holds in their order; ``paged_actions`` are the further actions that answer in pages,
+    ``parameters_of`` what further actions are asked with.
     """
 
-    ordering_fields: Mapping[str, str] = {}
+    ordering_fields: Mapping[str, str | tuple[str, ...]] = {}
     paged_actions: tuple[str, ...] = ()
     parameters_of: Mapping[str, tuple[str, ...]] = {}
     lookup_value_regex = BY_ID

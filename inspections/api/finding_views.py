@@ -17,7 +17,8 @@ from inspections.models import AgencySettings, CapacityCheck
 from inspections.selectors import api_findings as api
 from inspections.selectors.plan_best_time import not_enough, times_of_channels
 
-PLACE = {"bridge": "element__bridge__code", "element": "element__code"}
+# Elements of many bridges have the same code: rows of one element are put in order, not of all.
+PLACE = {"bridge": "element__bridge__code", "element": ("element__code", "element_id")}
 
 
 class Histories(Resource):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from django.db.models import QuerySet
@@ -11,12 +13,13 @@ from rest_framework.pagination import PageNumberPagination
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from inspections.paging import MOST_COUNTED, RowPaginator
+from inspections.paging import MOST_COUNTED, RowPaginator, past_those_without
 
 if TYPE_CHECKING:
     from rest_framework.views import APIView
 
 LARGEST_PAGE = 200
+DATE_OF_VISIT = "inspection__date"
 
 
 class Pages(PageNumberPagination):
@@ -37,6 +40,16 @@ class Pages(PageNumberPagination):
                 {"page_size": f"«{text}» is no size of a page. Give 1 to {LARGEST_PAGE}."}
             )
         return int(text[:9])
+
+    def paginate_queryset(
+        self, queryset: Any, request: Request, view: APIView | None = None
+    ) -> list | None:
+        """Return a page; the earliest visits may have none of the rows that stand at visits."""
+        order = queryset.query.order_by if isinstance(queryset, QuerySet) else ()
+        if order and order[0] == DATE_OF_VISIT:
+            keys = past_those_without(queryset, DATE_OF_VISIT)
+            self.django_paginator_class = partial(RowPaginator, keys=keys)
+        return super().paginate_queryset(queryset, request, view)
 
     def get_paginated_response(self, data: Any) -> Response:
         """Tell whether the count is of all rows, as those of long lists are not all counted."""
@@ -88,9 +101,7 @@ class KnownOrdering(OrderingFilter):
                 raise ValidationError(
                     {"ordering": f"«{term}» orders nothing. Use {', '.join(known)}."}
                 )
-        columns = [
-            term.replace(term.removeprefix("-"), known[term.removeprefix("-")]) for term in wanted
-        ]
+        columns = [column for term in wanted for column in _columns(term, known)]
         # The key goes the way of the last column, so that an index gives either way.
         return queryset.order_by(*columns, "-pk" if columns[-1].startswith("-") else "pk")
 
@@ -107,3 +118,12 @@ class KnownOrdering(OrderingFilter):
                 "description": "Columns in which the rows are ordered, a minus for the reverse.",
             }
         ]  # fmt: skip
+
+
+def _columns(term: str, known: Mapping[str, str | tuple[str, ...]]) -> Iterator[str]:
+    """Yield the columns of a term, the way it goes."""
+    name = term.removeprefix("-")
+    sign = term.removesuffix(name)
+    its = known[name]
+    for column in (its,) if isinstance(its, str) else its:
+        yield f"{sign}{column}"

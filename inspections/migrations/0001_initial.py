@@ -1535,7 +1535,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddIndex(
             model_name='inspection',
-            index=models.Index(fields=['-date'], name='inspections_date_7189cb_idx'),
+            index=models.Index(fields=['date', 'id'], name='inspections_date_a20238_idx'),
         ),
         migrations.AddIndex(
             model_name='inspection',
@@ -1572,6 +1572,10 @@ class Migration(migrations.Migration):
         migrations.AddIndex(
             model_name='elementhistory',
             index=models.Index(fields=['response'], name='inspections_respons_9ca5b1_idx'),
+        ),
+        migrations.AddIndex(
+            model_name='elementhistory',
+            index=models.Index(fields=['limit_in_years', 'id'], name='inspections_limit_i_0ec51d_idx'),
         ),
         migrations.AddIndex(
             model_name='elementhistory',

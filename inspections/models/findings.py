@@ -78,9 +78,10 @@ class ElementHistory(OfDistrict):
 
     class Meta:
         ordering = ["element", "installation", "quantity", "point", "axis"]
-        # What lists of elements are narrowed to.
+        # What lists of elements are narrowed to, and histories put in order by.
         indexes = [
             models.Index(fields=["response"]),
+            models.Index(fields=["limit_in_years", "id"]),
             models.Index(fields=["element"], condition=Q(findings__gt=0), name="history_found"),
         ]
         constraints = [

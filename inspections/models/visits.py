@@ -103,7 +103,7 @@ class Inspection(OfDistrict):
     class Meta:
         ordering = ["-date", "bridge"]
         indexes = [
-            models.Index(fields=["-date"]),
+            models.Index(fields=["date", "id"]),
             models.Index(
                 fields=["-date"], condition=models.Q(state="open"), name="inspection_still_open"
             ),
