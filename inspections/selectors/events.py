@@ -13,6 +13,7 @@ from django.utils import timezone
 from inspections.models import AgencySettings, Event, EventBridge, Inspection
 from inspections.plan_days import day_at
 from inspections.routing import great_circle_km
+from inspections.selectors.counts import how_many
 from inspections.selectors.event_steps import (
     ChannelsAfter,
     StepFound,
@@ -28,10 +29,9 @@ from movement.event_step import StepWord
 
 def events() -> QuerySet[Event]:
     """Return events, the last first, with how many bridges they touch and how many are seen."""
-    seen = Q(inspections__state__in=HANDED_IN)
     return Event.objects.annotate(
-        bridge_count=Count("bridges", distinct=True),
-        seen_count=Count("inspections__bridge", filter=seen, distinct=True),
+        bridge_count=how_many(EventBridge, "event"),
+        seen_count=how_many(Inspection, "event", "bridge", state__in=HANDED_IN),
     ).order_by("-occurred_at", "-pk")
 
 

@@ -8,12 +8,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from django.db.models import Count, Q, QuerySet
+from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop as mark
 
 from inspections.models import Criterion, Option, OptionJudgement, OptionStudy
 from inspections.option_weighing import Shift, Weighed, first_place, shifts, weighed
+from inspections.selectors.counts import how_many
 from inventory.decimal_mark import with_mark
 
 SCORE_WORDS = {
@@ -96,8 +97,8 @@ def studies() -> QuerySet[OptionStudy]:
     return (
         OptionStudy.objects.select_related("bridge", "element", "chosen", "opened_by")
         .annotate(
-            option_count=Count("options", distinct=True),
-            dropped_count=Count("options", filter=Q(options__dropped_at__isnull=False)),
+            option_count=how_many(Option, "study"),
+            dropped_count=how_many(Option, "study", dropped_at__isnull=False),
         )
         .order_by("-opened_at", "-pk")
     )

@@ -12,6 +12,7 @@ from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
 from inspections.models import Decision, Flag, OptionStudy, WorkItem, WorkOrder
 from inspections.models.desk_choices import RUNNING, FlagState, WorkState
+from inspections.selectors.counts import how_many
 from inspections.selectors.flags import ENDED, flags, last_seen
 from inspections.wording_flags import evidence_words
 from inventory.models import Bridge, Element, Installation
@@ -50,10 +51,8 @@ def orders() -> QuerySet[WorkOrder]:
     return (
         WorkOrder.objects.select_related("bridge__district")
         .annotate(
-            element_count=Count("items__element", distinct=True),
-            unproved_count=Count(
-                "items__element", distinct=True, filter=Q(items__proved_by__isnull=True)
-            ),
+            element_count=how_many(WorkItem, "order", "element"),
+            unproved_count=how_many(WorkItem, "order", "element", proved_by__isnull=True),
         )
         .order_by("-ordered_on", "-pk")
     )
