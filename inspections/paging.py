@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from django.core.paginator import EmptyPage, Page, PageNotAnInteger, Paginator
@@ -113,6 +113,14 @@ def _keys(rows: QuerySet) -> QuerySet:
     return rows.select_related(None).prefetch_related(None).values("pk")
 
 
+class MadeRows(Sequence[Any]):
+    """Rows that are made of what tables hold: those of a page alone, in their order."""
+
+    def counted(self, most: int) -> int:
+        """Return how many there are, ``most`` of more."""
+        raise NotImplementedError
+
+
 class RowPaginator(Paginator):
     """Pages of a query over rows of one table, each found by its keys, or of what is at hand.
 
@@ -152,10 +160,12 @@ class RowPaginator(Paginator):
 
     @property
     def _counts_rows(self) -> bool:
-        return isinstance(self.object_list, QuerySet)
+        return isinstance(self.object_list, QuerySet | MadeRows)
 
     @cached_property
     def _counted(self) -> int:
+        if isinstance(self.object_list, MadeRows):
+            return self.object_list.counted(MOST_COUNTED + 1)
         rows = self.object_list.order_by()
         # Without what each row has reckoned beside it.
         rows = rows.values("pk") if _stands_for_keys(rows) else rows
@@ -188,13 +198,18 @@ class RowPaginator(Paginator):
         number = self.validate_number(number)
         first = (number - 1) * self.per_page
         last = min(first + self.per_page, self.count)
-        return self._get_page(rows_between(self.object_list, first, last, self._keys), number, self)
+        return self._get_page(self._between(first, last), number, self)
+
+    def _between(self, first: int, last: int) -> Any:
+        if isinstance(self.object_list, MadeRows):
+            return self.object_list[first:last]
+        return rows_between(self.object_list, first, last, self._keys)
 
     def _page_of_many(self, number: Any) -> Page:
         """Return a page of more rows than are counted; a row more than it shows tells of a next."""
         number = self.validate_number(number)
         first = (number - 1) * self.per_page
-        rows = list(rows_between(self.object_list, first, first + self.per_page + 1, self._keys))
+        rows = list(self._between(first, first + self.per_page + 1))
         if not rows:
             raise EmptyPage(self.error_messages["no_results"])
         return PageOfMany(rows, number, self)

@@ -25,8 +25,7 @@ from inspections.models import Interval, PlannedVisit
 from inspections.selectors import api, plan
 from inspections.selectors.element_data import ElementRows, what_is_not_told
 from inspections.selectors.field import bridges_to_inspect
-from inspections.selectors.intervals import changes_of_intervals
-from inspections.selectors.intervals import in_force as intervals_in_force
+from inspections.selectors.intervals import IntervalsInForce, changes_of_intervals
 from inspections.services import intervals, plan_visits
 from inventory.models import Bridge
 
@@ -87,7 +86,7 @@ class Intervals(Resource):
         """Return the intervals that stand, the agency's where a bridge has none of its own."""
         code = code_of_bridge(request)
         wanted = bridges_to_inspect() if code is None else Bridge.objects.filter(code=code)
-        page = self.paginate_queryset(intervals_in_force(wanted))
+        page = self.paginate_queryset(IntervalsInForce(wanted))
         return self.get_paginated_response(shapes.InForceShape(page, many=True).data)
 
     @extend_schema(
