@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
+from functools import partial
 from typing import IO
 
 from django.contrib.auth.models import AbstractBaseUser
@@ -23,11 +24,12 @@ from inspections.services.judge import judge_bridges
 from inspections.services.on_record import Devices
 from inspections.services.readings import (
     Recorded,
+    Recording,
     RowProblem,
     RowsRefused,
     VisitRows,
-    record_several,
 )
+from inspections.services.writes_beside import WritesBeside
 from inventory.exchange.file_rows import csv_cells
 from inventory.exchange.problems import ImportRefused, Problem
 from inventory.services.authorship import by_user
@@ -93,7 +95,8 @@ def import_readings(
     with collecting_seldom(), RowsPutAside() as aside, transaction.atomic():
         found = FileRows(read_header(names), names, rows, aside, problems)
         report.without_value = found.without_value
-        touched = _write(found.visits(), InspectionState(state), user, report, problems)
+        with WritesBeside() as beside:
+            touched = _write(found.visits(), InspectionState(state), user, report, problems, beside)
         if problems:
             raise ImportRefused(sorted(set(problems)))
         if dry_run:
@@ -110,8 +113,13 @@ def _write(
     user: AbstractBaseUser | None,
     report: ReadingsReport,
     problems: list[Problem],
+    beside: WritesBeside,
 ) -> set[int]:
-    """Write some visits after the other; return the bridges in which something changed."""
+    """Write some visits after the other; return the bridges in which something changed.
+
+    Some are written while others are checked and the next are read: no inspection comes twice, so
+    what stands on record for one does not rest on what is written of another.
+    """
     touched = set()
     devices = Devices()
     for some in in_parts(visits, TOGETHER):
@@ -125,7 +133,12 @@ def _write(
         there = present | opened
         ready = [each for each in some if each.key in there]
         rows = [VisitRows(there[each.key], each.readings, each.temperatures) for each in ready]
-        recorded_of = record_several(visits=rows, user=user, devices=devices)
+        recording = Recording(rows, devices)
+        beside.begin()
+        recorded_of = recording.checked()
+        beside.hold(partial(recording.write, user))
+        if state != InspectionState.OPEN:
+            beside.finish()  # only an inspection that holds rows can be handed in
         for visit, told in zip(ready, recorded_of, strict=True):
             try:
                 recorded = _or_raise(told)

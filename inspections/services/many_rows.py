@@ -8,7 +8,9 @@ holds here as well.  `bulk_create` takes ten times as long, most of it for writi
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from itertools import chain
 from operator import itemgetter
 from typing import Any, TypeVar
 
@@ -18,6 +20,8 @@ from django.db.models import Field, Model
 from django.db.models.base import ModelState
 
 Row = TypeVar("Row", bound=Model)
+TOGETHER = 1000
+"""So many rows are one statement of SQLite, where there are so many."""
 PLAIN = frozenset((bool, int, float, str, type(None)))
 """Types that every driver takes as they are."""
 
@@ -110,9 +114,33 @@ def _write(
                 for row in zip(*ready, strict=True):
                     copying.write_row(row)
         else:
+            told = f"INSERT INTO {table} ({names}) VALUES "  # noqa: S608  # nosec B608 # our own names
+            rows = list(zip(*ready, strict=True))
+            left = _written_together(told, rows, len(fields), connection)
             marks = ", ".join(["%s"] * len(fields))
-            told = f"INSERT INTO {table} ({names}) VALUES ({marks})"  # noqa: S608  # nosec B608 # our own names
-            cursor.executemany(told, list(zip(*ready, strict=True)))
+            cursor.executemany(f"{told}({marks})", rows[left:])
+
+
+def _written_together(
+    told: str, rows: Sequence[Sequence[Any]], width: int, connection: BaseDatabaseWrapper
+) -> int:
+    """Write as many rows of a large write as fill whole statements of SQLite; return how many.
+
+    The driver takes up Python again after each statement, so beside other work a statement for
+    each row waits for Python after every row.  Django's cursor would search each of these long
+    ones for its marks, and keep them where it keeps queries.
+    """
+    connection.ensure_connection()
+    most = connection.connection.getlimit(sqlite3.SQLITE_LIMIT_VARIABLE_NUMBER)
+    together = min(TOGETHER, most // width)
+    whole = len(rows) - len(rows) % together
+    marks = f"({', '.join('?' * width)})"
+    told += ", ".join([marks] * together)
+    with connection.wrap_database_errors:
+        for begins in range(0, whole, together):
+            values = list(chain.from_iterable(rows[begins : begins + together]))
+            connection.connection.execute(told, values)
+    return whole
 
 
 def _next_keys(model: type[Model], count: int, connection: BaseDatabaseWrapper) -> Iterable[int]:

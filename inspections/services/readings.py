@@ -82,7 +82,9 @@ def record(
     ValidationError
         If the inspection is no longer open.
     """
-    [told] = record_several(visits=[VisitRows(inspection, readings, temperatures)], user=user)
+    recording = Recording([VisitRows(inspection, readings, temperatures)], Devices())
+    [told] = recording.checked()
+    recording.write(user)
     if not isinstance(told, Recorded):
         raise told
     if judge and told.added:
@@ -90,58 +92,61 @@ def record(
     return told
 
 
-@transaction.atomic
-def record_several(
-    *,
-    visits: Sequence[VisitRows],
-    user: AbstractBaseUser | None = None,
-    devices: Devices | None = None,
-) -> list[Recorded | RowsRefused | ValidationError]:
-    """Append the rows of several inspections without judging them, as `record` does of one.
+class Recording:
+    """Rows of several inspections on their way in, within a transaction of the caller.
 
-    Returns what was written of each, or the refusal that `record` would raise: nothing of that
-    one was written then, and it is for the caller to say what becomes of the others.  ``devices``
-    are kept by a caller that writes more visits to the same places.
+    What they are held to is read and locked when it is made; to check them asks the database
+    nothing more.  ``devices`` are kept by a caller that writes more visits to the same places.
     """
-    here = _locked([each.inspection.pk for each in visits])
-    on_record = OnRecord.of(
-        here.values(),
-        {row.element.id for each in visits for row in each.readings},
-        Devices() if devices is None else devices,
-    )
-    told: list[Recorded | RowsRefused | ValidationError] = []
-    readings: list[FreshReading] = []
-    temperatures: list[FreshTemperature] = []
-    for each in visits:
-        inspection = here[each.inspection.pk]
-        fresh, seen, wrong = checked_readings(inspection, each.readings, on_record)
+
+    def __init__(self, visits: Sequence[VisitRows], devices: Devices) -> None:
+        self._visits = visits
+        self._here = _locked([each.inspection.pk for each in visits])
+        self._on_record = OnRecord.of(
+            self._here.values(),
+            {row.element.id for each in visits for row in each.readings},
+            devices,
+        )
+        self._readings: list[FreshReading] = []
+        self._temperatures: list[FreshTemperature] = []
+
+    def checked(self) -> list[Recorded | RowsRefused | ValidationError]:
+        """Return what is to be written of each inspection, or the refusal that `record` raises.
+
+        Nothing of one that is refused will be written, and it is for the caller to say what
+        becomes of the others.
+        """
+        return [self._checked(each) for each in self._visits]
+
+    def write(self, user: AbstractBaseUser | None) -> None:
+        """Append the rows that have been checked, without judging them."""
+        now = timezone.now()
+        write_readings(self._readings, user, now)
+        write_temperatures(self._temperatures, user, now)
+
+    def _checked(self, rows: VisitRows) -> Recorded | RowsRefused | ValidationError:
+        inspection = self._here[rows.inspection.pk]
+        fresh, seen, wrong = checked_readings(inspection, rows.readings, self._on_record)
         fresh_temperatures, seen_temperatures, wrong_temperatures = checked_temperatures(
-            inspection, each.temperatures, on_record
+            inspection, rows.temperatures, self._on_record
         )
         added = len(fresh) + len(fresh_temperatures)
         if wrong or wrong_temperatures:
-            told.append(RowsRefused(wrong, wrong_temperatures))
-        elif added and inspection.state != InspectionState.OPEN:
-            told.append(
-                ValidationError(
-                    _(
-                        "%(inspection)s is %(state)s: nothing can be added. Have it returned, or"
-                        " correct single readings."
-                    )
-                    % {
-                        "inspection": inspection,
-                        "state": in_sentence(inspection.get_state_display()),
-                    }
+            return RowsRefused(wrong, wrong_temperatures)
+        if added and inspection.state != InspectionState.OPEN:
+            return ValidationError(
+                _(
+                    "%(inspection)s is %(state)s: nothing can be added. Have it returned, or"
+                    " correct single readings."
                 )
+                % {
+                    "inspection": inspection,
+                    "state": in_sentence(inspection.get_state_display()),
+                }
             )
-        else:
-            readings += fresh
-            temperatures += fresh_temperatures
-            told.append(Recorded(added, seen + seen_temperatures, {inspection.pk}))
-    now = timezone.now()
-    write_readings(readings, user, now)
-    write_temperatures(temperatures, user, now)
-    return told
+        self._readings += fresh
+        self._temperatures += fresh_temperatures
+        return Recorded(added, seen + seen_temperatures, {inspection.pk})
 
 
 @transaction.atomic
