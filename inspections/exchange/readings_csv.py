@@ -133,7 +133,7 @@ def _write(
         there = present | opened
         ready = [each for each in some if each.key in there]
         rows = [VisitRows(there[each.key], each.readings, each.temperatures) for each in ready]
-        recording = Recording(rows, devices)
+        recording = Recording.locking(rows, devices)
         beside.begin()
         recorded_of = recording.checked()
         beside.hold(partial(recording.write, user))

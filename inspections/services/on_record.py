@@ -11,6 +11,7 @@ from typing import NamedTuple
 from inspections.models import Inspection, Reading, TemperatureReading
 from inspections.services.new_rows import NewReading
 from inspections.services.rows_passed import RowsPassed
+from inspections.services.standing_register import StandingRegister
 from inventory.models import Installation
 
 
@@ -25,9 +26,19 @@ class Stored(NamedTuple):
 class Devices(dict[int, list[Installation]]):
     """What stood at elements, by their keys; looked up once, however many visits read there."""
 
+    @classmethod
+    def of(cls, register: StandingRegister) -> Devices:
+        """Return what stood at each element of a bridge whose register has been read."""
+        found = cls((each.pk, []) for each in register.elements)
+        for device in register.installations.values():
+            found[device.element_id].append(device)
+        return found
+
     def look_up(self, element_ids: Iterable[int]) -> None:
         """Read what stood at elements, unless it is known."""
         new = set(element_ids) - self.keys()
+        if not new:
+            return
         self.update((each, []) for each in new)
         rows = Installation.objects.filter(element_id__in=new).order_by()
         for device in rows.only("element_id", "device_type", "installed_on", "removed_on"):
@@ -53,11 +64,16 @@ class OnRecord:
 
     @classmethod
     def of(
-        cls, inspections: Collection[Inspection], element_ids: Iterable[int], devices: Devices
+        cls,
+        inspections: Collection[Inspection],
+        element_ids: Iterable[int],
+        devices: Devices,
+        passed: RowsPassed | None = None,
     ) -> OnRecord:
         """Read what stands in some inspections, and at some elements, in three queries."""
         devices.look_up(element_ids)
-        found = cls(devices, defaultdict(dict), defaultdict(dict))
+        passed = RowsPassed() if passed is None else passed
+        found = cls(devices, defaultdict(dict), defaultdict(dict), passed)
         for visit, *of, value, accuracy, instrument_id in (
             Reading.objects.filter(inspection__in=inspections)
             .order_by("pk")

@@ -46,18 +46,21 @@ def judge_visits(visits: Iterable[Inspection]) -> None:
         judge_bridges(whole)
 
 
-@collecting_seldom()
-@transaction.atomic
-def _judged_alone(bridge_id: int, visits: Collection[int]) -> bool:
-    """Judge open visits of a bridge; return False, and judge nothing, where that is not enough."""
-    # As when a bridge is judged: two at once would both write what each deletes once only, and
-    # settings that are saved after the list was read leave the bridge on it.
-    Bridge.objects.select_for_update(no_key=True).only("pk").get(pk=bridge_id)
+@seeing_all
+@in_english
+def judge_open(
+    bridge_id: int, visits: Collection[int], register: StandingRegister | None = None
+) -> bool:
+    """Judge open visits of a bridge that is held; return False, and judge nothing, where that is
+    not enough.
+
+    ``register``: of the bridge, where it has been read since it is held.
+    """
     here = _open_of_judged_bridge(bridge_id, visits)
     if here is None:
         return False
     agency = AgencySettings.current()
-    register = StandingRegister.of(bridge_id)
+    register = StandingRegister.of(bridge_id) if register is None else register
     own = points_in(Reading.objects.filter(inspection__in=visits), here, agency)
     verdicts: list[Verdict] = []
     if own:
@@ -66,6 +69,22 @@ def _judged_alone(bridge_id: int, visits: Collection[int]) -> bool:
         verdicts = verdicts_of(found, timezone.now())[len(first) :]
     write_verdicts(Verdict.objects.filter(inspection__in=visits), verdicts)
     return True
+
+
+def hold_bridge(bridge_id: int) -> None:
+    """Keep others from judging a bridge meanwhile.
+
+    Two at once would both write what each deletes once only, and settings that are saved after
+    the list of what is to be judged was read leave the bridge on it.
+    """
+    Bridge.objects.select_for_update(no_key=True).only("pk").get(pk=bridge_id)
+
+
+@collecting_seldom()
+@transaction.atomic
+def _judged_alone(bridge_id: int, visits: Collection[int]) -> bool:
+    hold_bridge(bridge_id)
+    return judge_open(bridge_id, visits)
 
 
 def _open_of_judged_bridge(

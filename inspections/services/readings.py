@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
-from typing import Any, TypeVar
+from dataclasses import dataclass, field, replace
+from typing import Any, Self, TypeVar
 
 from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
@@ -82,11 +82,11 @@ def record(
     ValidationError
         If the inspection is no longer open.
     """
-    recording = Recording([VisitRows(inspection, readings, temperatures)], Devices())
+    recording = Recording.locking([VisitRows(inspection, readings, temperatures)], Devices())
     [told] = recording.checked()
-    recording.write(user)
     if not isinstance(told, Recorded):
         raise told
+    recording.write(user)
     if judge and told.added:
         judge_visits([inspection])
     return told
@@ -95,20 +95,25 @@ def record(
 class Recording:
     """Rows of several inspections on their way in, within a transaction of the caller.
 
-    What they are held to is read and locked when it is made; to check them asks the database
-    nothing more.  ``devices`` are kept by a caller that writes more visits to the same places.
+    The inspections are locked, and to check their rows asks the database nothing more.
+    ``devices`` are kept by a caller that writes more visits to the same places.
     """
 
-    def __init__(self, visits: Sequence[VisitRows], devices: Devices) -> None:
-        self._visits = visits
-        self._here = _locked([each.inspection.pk for each in visits])
-        self._on_record = OnRecord.of(
-            self._here.values(),
-            {row.element.id for each in visits for row in each.readings},
-            devices,
-        )
+    def __init__(self, held: Sequence[VisitRows], on_record: OnRecord) -> None:
+        self._visits = held
+        self._on_record = on_record
         self._readings: list[FreshReading] = []
         self._temperatures: list[FreshTemperature] = []
+
+    @classmethod
+    def locking(cls, visits: Sequence[VisitRows], devices: Devices) -> Self:
+        """Lock the inspections and read what their rows are held to."""
+        here = _locked([each.inspection.pk for each in visits])
+        elements = {row.element.id for each in visits for row in each.readings}
+        on_record = OnRecord.of(here.values(), elements, devices)
+        return cls(
+            [replace(each, inspection=here[each.inspection.pk]) for each in visits], on_record
+        )
 
     def checked(self) -> list[Recorded | RowsRefused | ValidationError]:
         """Return what is to be written of each inspection, or the refusal that `record` raises.
@@ -125,7 +130,7 @@ class Recording:
         write_temperatures(self._temperatures, user, now)
 
     def _checked(self, rows: VisitRows) -> Recorded | RowsRefused | ValidationError:
-        inspection = self._here[rows.inspection.pk]
+        inspection = rows.inspection
         fresh, seen, wrong = checked_readings(inspection, rows.readings, self._on_record)
         fresh_temperatures, seen_temperatures, wrong_temperatures = checked_temperatures(
             inspection, rows.temperatures, self._on_record

@@ -1,47 +1,56 @@
-"""What records of one inspection name, each looked up once."""
+"""What records of one inspection name, and what their rows join, each looked up once."""
 
 from __future__ import annotations
 
 import datetime as dt
 import uuid
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from functools import cached_property
 
 from django.utils.translation import gettext as _
 
-from inspections.models import Inspection, Instrument, Reading, TabletRecord, TemperatureReading
-from inspections.services.new_rows import NewReading
+from inspections.models import Inspection, Instrument, Reading
+from inspections.services.new_rows import NewReading, NewTemperature
+from inspections.services.on_record import OnRecord
+from inspections.services.standing_register import StandingRegister
 from inventory.keys import may_be_key
-from inventory.models import Element, Unit
+from inventory.models import Bridge, Element, Unit
 from movement.errors import InputError
 
 Point = tuple[int, str, str, str]
 """Element, quantity, point and axis."""
 
 
-class Lookups:
-    """Rows that belong to an inspection; what is taken meanwhile is told to it.
+class Named:
+    """Rows that payloads name; those of the bridge are taken from its register where it is read."""
 
-    The inspection is to be held, so that nobody else adds to it.
-    """
-
-    def __init__(self, records: Sequence[TabletRecord]) -> None:
-        self.inspection: Inspection = records[0].inspection
-        self._payloads = [each.payload for each in records]
+    def __init__(
+        self,
+        bridge: Bridge,
+        payloads: Iterable[dict],
+        register: StandingRegister | None = None,
+    ) -> None:
+        self.bridge = bridge
+        self._payloads = payloads
+        self._register = register
         self._instruments: dict[int, Instrument | None] = {}
 
     @cached_property
     def elements(self) -> dict[int, Element]:
-        """Those elements of its bridge that are named, by key."""
+        """Elements of the bridge by key, those that are named at least."""
+        if self._register is not None:
+            return {each.pk: each for each in self._register.elements}
         told = (payload.get("element") for payload in self._payloads)
         named = {pk for pk in told if isinstance(pk, int)}
-        of_bridge = Element.objects.filter(bridge_id=self.inspection.bridge_id).order_by()
+        of_bridge = Element.objects.filter(bridge_id=self.bridge.pk).order_by()
         return of_bridge.in_bulk([pk for pk in named if may_be_key(Element, pk)])
 
     @cached_property
     def units(self) -> dict[int, Unit]:
-        """The units of its bridge by key."""
-        return Unit.objects.filter(bridge_id=self.inspection.bridge_id).order_by().in_bulk()
+        """The units of the bridge by key."""
+        if self._register is not None:
+            return {each.pk: each for each in self._register.units}
+        return Unit.objects.filter(bridge_id=self.bridge.pk).order_by().in_bulk()
 
     def instrument(self, pk: int) -> Instrument | None:
         """Return an instrument; None where it is not known."""
@@ -49,30 +58,46 @@ class Lookups:
             self._instruments[pk] = Instrument.objects.filter(pk=pk).first()
         return self._instruments[pk]
 
-    @cached_property
-    def _readings(self) -> tuple[dict[tuple[Point, dt.datetime], int], dict[uuid.UUID, tuple]]:
-        """The highest number at each point and time, and point and time of each record."""
-        highest: dict[tuple[Point, dt.datetime], int] = {}
-        of_record: dict[uuid.UUID, tuple] = {}
-        rows = Reading.objects.filter(inspection=self.inspection).order_by()
-        columns = ("element_id", "quantity", "point", "axis", "taken_at", "repeat", "record_id")
-        for *point, taken_at, repeat, record_id in rows.values_list(*columns):
+
+class Joining:
+    """Gives new rows of an inspection their number or second beside what is on record.
+
+    The inspection is to be held, so that nobody else adds to it.
+    """
+
+    def __init__(
+        self, inspection: Inspection, on_record: OnRecord, first_uids: Sequence[str | None]
+    ) -> None:
+        self._inspection = inspection
+        self._firsts = {_as_uid(each) for each in first_uids if each is not None}
+        self._highest: dict[tuple[Point, dt.datetime], int] = {}
+        for *point, repeat, taken_at in on_record.readings[inspection.pk]:
             at = (tuple(point), taken_at)
-            highest[at] = max(repeat, highest.get(at, 0))
-            if record_id is not None:
-                of_record[record_id] = at
-        return highest, of_record
+            self._highest[at] = max(repeat, self._highest.get(at, 0))
+        self._taken = set(on_record.temperatures[inspection.pk])
+        self._new: dict[uuid.UUID, tuple[Point, dt.datetime]] = {}
+
+    @cached_property
+    def _stored(self) -> dict[uuid.UUID, tuple[Point, dt.datetime]]:
+        """Point and time of those first measurements that came before."""
+        rows = Reading.objects.filter(
+            inspection=self._inspection, record__in=self._firsts - {None}
+        ).order_by()
+        columns = ("record_id", "element_id", "quantity", "point", "axis", "taken_at")
+        return {
+            uid: (tuple(point), taken_at) for uid, *point, taken_at in rows.values_list(*columns)
+        }
 
     def numbered(self, new: NewReading, first_uid: str | None) -> NewReading:
         """Give a reading the next free number at its point and time.
 
         A second measurement joins the time of the first one, whose record is ``first_uid``.
         """
-        highest, of_record = self._readings
         point = (new.element.pk, new.quantity, new.point, new.axis)
         taken_at = new.taken_at
         if first_uid is not None:
-            of_first, taken_at = of_record.get(_as_uid(first_uid), (None, taken_at))
+            first = _as_uid(first_uid)
+            of_first, taken_at = self._new.get(first) or self._stored.get(first) or (None, taken_at)
             if of_first != point:
                 raise InputError(
                     "is_repeat_of",
@@ -80,26 +105,22 @@ class Lookups:
                     _("Send again when the first one has gone"),
                 )
         at = (point, taken_at)
-        highest[at] = highest.get(at, 0) + 1
+        self._highest[at] = self._highest.get(at, 0) + 1
         if new.record is not None:
-            of_record[new.record.uid] = at
-        return new._replace(taken_at=taken_at, repeat=highest[at])
+            self._new[new.record.uid] = at
+        return new._replace(taken_at=taken_at, repeat=self._highest[at])
 
-    @cached_property
-    def _temperatures(self) -> set[tuple[int | None, str, dt.datetime]]:
-        rows = TemperatureReading.objects.filter(inspection=self.inspection).order_by()
-        return set(rows.values_list("unit_id", "place", "taken_at"))
-
-    def free_second(self, unit: Unit | None, place: str, taken_at: dt.datetime) -> dt.datetime:
-        """Return a time at which no temperature of a place is recorded, and keep it.
+    def at_free_second(self, new: NewTemperature) -> NewTemperature:
+        """Put a temperature at a time at which none of its place is recorded.
 
         Two tablets may read one place in one minute: the later is put a second on.
         """
-        unit_id = None if unit is None else unit.pk
-        while (unit_id, place, taken_at) in self._temperatures:
+        unit_id = None if new.unit is None else new.unit.pk
+        taken_at = new.taken_at
+        while (unit_id, new.place, taken_at) in self._taken:
             taken_at += dt.timedelta(seconds=1)
-        self._temperatures.add((unit_id, place, taken_at))
-        return taken_at
+        self._taken.add((unit_id, new.place, taken_at))
+        return new._replace(taken_at=taken_at)
 
 
 def _as_uid(text: str) -> uuid.UUID | None:

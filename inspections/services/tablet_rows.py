@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections import defaultdict
 from collections.abc import Callable, Sequence
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
+from django.contrib.auth.models import AbstractBaseUser
 from django.db import models
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop as mark
@@ -16,6 +16,7 @@ from inspections.models import (
     Condition,
     CriticalFinding,
     FieldNote,
+    Inspection,
     Instrument,
     LeftOut,
     TabletRecord,
@@ -23,7 +24,9 @@ from inspections.models import (
 from inspections.models.choices import ReadingQuantity, RecordKind
 from inspections.services import readings, sign_off
 from inspections.services.new_rows import NewReading, NewTemperature
-from inspections.services.tablet_lookups import Lookups
+from inspections.services.on_record import Devices, OnRecord
+from inspections.services.rows_passed import RowsPassed
+from inspections.services.tablet_lookups import Joining, Named
 from inventory.decimal_mark import with_mark
 from inventory.models import Element
 from inventory.units import Dimension, parse
@@ -87,18 +90,22 @@ class Payload:
         return value
 
 
-def _element(lookups: Lookups, payload: Payload, needed: bool = True) -> Element | None:
+def _element(named: Named, payload: Payload, needed: bool = True) -> Element | None:
     pk = payload.whole("element", REQUIRED if needed else None)
     if pk is None:
         return None
-    found = lookups.elements.get(pk)
+    found = named.elements.get(pk)
     if found is None:
         raise InputError(
             "element",
-            _("is not of %(bridge)s") % {"bridge": lookups.inspection.bridge.code},
+            _("is not of %(bridge)s") % {"bridge": named.bridge.code},
             _("Take the inspection along anew"),
         )
     return found
+
+
+def _named(record: TabletRecord) -> Named:
+    return Named(record.inspection.bridge, [record.payload])
 
 
 def _agreed(payload: Payload, name: str, dimension: Dimension) -> float:
@@ -119,40 +126,65 @@ def _agreed(payload: Payload, name: str, dimension: Dimension) -> float:
     return typed.value
 
 
-def _instrument(lookups: Lookups, payload: Payload) -> Instrument | None:
+def _instrument(named: Named, payload: Payload) -> Instrument | None:
     pk = payload.whole("instrument", None)
     if pk is None:
         return None
-    found = lookups.instrument(pk)
+    found = named.instrument(pk)
     if found is None:
         raise InputError("instrument", _("is not known any more"), _("Choose another one"))
     return found
 
 
-def take_measured(records: Sequence[TabletRecord], true_time: TrueTime) -> None:
-    """Append the readings and temperatures of one inspection that is held: all of them or none."""
-    lookups = Lookups(records)
-    of_kind: dict[str, list[TabletRecord]] = defaultdict(list)
-    for record in records:
-        of_kind[record.kind].append(record)
-    readings.record(
-        inspection=lookups.inspection,
-        readings=[_reading(each, true_time, lookups) for each in of_kind[RecordKind.READING]],
-        temperatures=[
-            _temperature(each, true_time, lookups) for each in of_kind[RecordKind.TEMPERATURE]
+class Measured(NamedTuple):
+    """A reading or temperature of a record, before it is known what stands beside it."""
+
+    row: NewReading | NewTemperature
+    first_uid: str | None = None
+    """Of a second measurement: the record of the first."""
+
+
+def measured(record: TabletRecord, true_time: TrueTime, named: Named) -> Measured:
+    """Return what a record tells of a reading or temperature."""
+    if record.kind == RecordKind.TEMPERATURE:
+        return Measured(_temperature(record, true_time, named))
+    return _reading(record, true_time, named)
+
+
+def append_measured(
+    inspection: Inspection,
+    told: Sequence[Measured],
+    devices: Devices,
+    user: AbstractBaseUser,
+    passed: RowsPassed | None = None,
+) -> None:
+    """Append readings and temperatures of an inspection that is held: all of them or none."""
+    elements = {each.row.element.pk for each in told if isinstance(each.row, NewReading)}
+    on_record = OnRecord.of([inspection], elements, devices, passed)
+    joining = Joining(inspection, on_record, [each.first_uid for each in told])
+    rows = readings.VisitRows(
+        inspection,
+        [
+            joining.numbered(each.row, each.first_uid)
+            for each in told
+            if isinstance(each.row, NewReading)
         ],
-        user=records[0].user,
-        judge=False,
+        [joining.at_free_second(each.row) for each in told if isinstance(each.row, NewTemperature)],
     )
+    recording = readings.Recording([rows], on_record)
+    [outcome] = recording.checked()
+    if not isinstance(outcome, readings.Recorded):
+        raise outcome
+    recording.write(user)
 
 
 def take_one_measured(record: TabletRecord, true_time: TrueTime) -> None:
     """Append a reading or temperature."""
-    take_measured([record], true_time)
+    told = measured(record, true_time, _named(record))
+    append_measured(record.inspection, [told], Devices(), record.user)
 
 
-def _reading(record: TabletRecord, true_time: TrueTime, lookups: Lookups) -> NewReading:
-    """Return a reading; a second measurement of the same point joins the first one's time."""
+def _reading(record: TabletRecord, true_time: TrueTime, named: Named) -> Measured:
     payload = Payload(record.payload)
     quantity = payload.text("quantity")
     if quantity not in QUANTITIES:
@@ -161,37 +193,36 @@ def _reading(record: TabletRecord, true_time: TrueTime, lookups: Lookups) -> New
             _("«%(quantity)s» is not known") % {"quantity": quantity},
             _("Load the app anew"),
         )
-    value = _agreed(payload, "value", FIELDS[ReadingQuantity(quantity)].dimension)
+    value = _agreed(payload, "value", FIELDS[quantity].dimension)
     new = NewReading(
-        element=_element(lookups, payload),
+        element=_element(named, payload),
         quantity=quantity,
         value=value,
         typed=payload.text("typed"),
         taken_at=true_time(payload.time("taken_at")),
         point=payload.text("point", ""),
         axis=payload.text("axis", ""),
-        instrument=_instrument(lookups, payload),
+        instrument=_instrument(named, payload),
         remark=payload.text("remark", ""),
         record=record,
     )
-    return lookups.numbered(new, payload.text("is_repeat_of", None))
+    return Measured(new, payload.text("is_repeat_of", None))
 
 
-def _temperature(record: TabletRecord, true_time: TrueTime, lookups: Lookups) -> NewTemperature:
+def _temperature(record: TabletRecord, true_time: TrueTime, named: Named) -> NewTemperature:
     payload = Payload(record.payload)
     unit_pk = payload.whole("unit", None)
-    unit = None if unit_pk is None else lookups.units.get(unit_pk)
+    unit = None if unit_pk is None else named.units.get(unit_pk)
     if unit_pk is not None and unit is None:
         raise InputError("unit", _("is not of this bridge"), _("Take the inspection along anew"))
-    place = payload.text("place")
     return NewTemperature(
-        place=place,
+        place=payload.text("place"),
         temperature_c=_agreed(payload, "temperature_c", Dimension.TEMPERATURE),
         typed=payload.text("typed"),
-        taken_at=lookups.free_second(unit, place, true_time(payload.time("taken_at"))),
+        taken_at=true_time(payload.time("taken_at")),
         unit=unit,
         sunlit=payload.yes_or_no("sunlit"),
-        instrument=_instrument(lookups, payload),
+        instrument=_instrument(named, payload),
         record=record,
     )
 
@@ -203,7 +234,7 @@ def take_condition(record: TabletRecord, _true_time: TrueTime) -> None:
     _append(
         Condition,
         record,
-        element=_element(Lookups([record]), payload),
+        element=_element(_named(record), payload),
         defect=payload.whole("defect"),
         remark=payload.text("remark", ""),
         **states,
@@ -213,7 +244,7 @@ def take_condition(record: TabletRecord, _true_time: TrueTime) -> None:
 def take_note(record: TabletRecord, _true_time: TrueTime) -> None:
     """Append a note."""
     payload = Payload(record.payload)
-    element = _element(Lookups([record]), payload, needed=False)
+    element = _element(_named(record), payload, needed=False)
     _append(FieldNote, record, element=element, text=payload.text("text"))
 
 
@@ -223,7 +254,7 @@ def take_critical(record: TabletRecord, true_time: TrueTime) -> None:
     _append(
         CriticalFinding,
         record,
-        element=_element(Lookups([record]), payload, needed=False),
+        element=_element(_named(record), payload, needed=False),
         what=payload.text("what"),
         done=payload.text("done", ""),
         told=payload.text("told", ""),
@@ -237,7 +268,7 @@ def take_left_out(record: TabletRecord, _true_time: TrueTime) -> None:
     _append(
         LeftOut,
         record,
-        element=_element(Lookups([record]), payload),
+        element=_element(_named(record), payload),
         reason=payload.text("reason"),
         remark=payload.text("remark", ""),
     )
