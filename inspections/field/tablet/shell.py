@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import hashlib
 import json
+import posixpath
+import re
 from functools import cache
 from pathlib import Path
 
@@ -23,6 +25,7 @@ FOLDER = "field"
 ALSO = ("inspections/ledger.css", "inspections/frame.css", "inspections/icon.svg")
 KINDS = (".js", ".css", ".json", ".svg", ".png")
 NOT_CACHED = "worker.js"
+IMPORTED = re.compile(r'^(?:import|export|\}) .*from "(\.[^"]+)";$', re.MULTILINE)
 
 
 @login_not_required
@@ -86,8 +89,22 @@ def files() -> tuple[str, ...]:
 
 @cache
 def modules() -> tuple[str, ...]:
-    """Return the page's scripts, to be asked for at once and not one after another's imports."""
-    return tuple(name for name in files() if name.endswith(".js"))
+    """Return the scripts of the first screen, to be asked for at once.
+
+    Without, a browser would learn of each from another one's imports; what comes later is asked
+    for by the page once its first screen is there.
+    """
+    found, waiting = set(), [f"{FOLDER}/app.js"]
+    while waiting:
+        name = waiting.pop()
+        found.add(name)
+        script = Path(finders.find(name)).read_text(encoding="utf-8")
+        named = {
+            posixpath.normpath(f"{posixpath.dirname(name)}/{each}")
+            for each in IMPORTED.findall(script)
+        }
+        waiting += named - found
+    return tuple(sorted(found))
 
 
 @cache

@@ -7,31 +7,28 @@ import { persist } from "./notes.js";
 import { closeKeypad } from "./parts/keypad.js";
 import { el, put } from "./parts/dom.js";
 import { banners, head } from "./parts/head.js";
-import { elementScreen, placeScreen } from "./screens/element.js";
 import { listScreen } from "./screens/list.js";
-import { reviewScreen } from "./screens/review.js";
-import { temperatureScreen } from "./screens/temperatures.js";
-import { waitingScreen } from "./screens/waiting.js";
-import { walkScreen } from "./screens/walk.js";
 import { fetchInspections, lastUser } from "./session.js";
 import { startWorker } from "./update.js";
 import { Unanswered } from "./wire.js";
 import { speak, t } from "./language.js";
 
+const rest = () => import("./screens/rest.js");
+const later = (name) => async (...about) => (await rest())[name](...about);
 const ROUTES = [
   [/^#\/?$/, listScreen],
-  [/^#\/waiting$/, waitingScreen],
-  [/^#\/e\/(\d+)$/, placeScreen],
-  [/^#\/i\/(\d+)$/, walkScreen],
-  [/^#\/i\/(\d+)\/t$/, temperatureScreen],
-  [/^#\/i\/(\d+)\/review$/, reviewScreen],
-  [/^#\/i\/(\d+)\/e\/(\d+)$/, elementScreen],
+  [/^#\/waiting$/, later("waitingScreen")],
+  [/^#\/e\/(\d+)$/, later("placeScreen")],
+  [/^#\/i\/(\d+)$/, later("walkScreen")],
+  [/^#\/i\/(\d+)\/t$/, later("temperatureScreen")],
+  [/^#\/i\/(\d+)\/review$/, later("reviewScreen")],
+  [/^#\/i\/(\d+)\/e\/(\d+)$/, later("elementScreen")],
 ];
 
 const root = document.getElementById("app");
 const caution = document.querySelector(".caution p");
 const main = el("main", { id: "content", tabindex: "-1" });
-const app = { user: null, sending: null };
+const app = { user: null, sending: null, fresh: null };
 
 /** Show the screen of the address. */
 async function show() {
@@ -51,7 +48,8 @@ async function show() {
 async function knowUser() {
   app.user = await lastUser();
   try {
-    const { user, units, language } = await fetchInspections();
+    app.fresh = await fetchInspections();
+    const { user, units, language } = app.fresh;
     app.user = { ...user, units, language };
   } catch (error) {
     if (!(error instanceof Unanswered)) throw error;
@@ -79,7 +77,9 @@ async function start() {
     if (event.reason?.name === "NotKept") event.preventDefault();
   });
   await show();
+  app.fresh = null; // whoever comes back to the list wants it anew
   root.setAttribute("data-ready", "");
+  await rest().catch(() => {}); // the network went; a screen that is opened asks once more
   await startWorker();
   await persist();
   const warning = await clockWarning();

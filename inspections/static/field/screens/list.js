@@ -10,7 +10,7 @@ import { taking } from "./missing.js";
 /**
  * Show the list.
  *
- * @param {{user: object|null}} app
+ * @param {{user: object|null, fresh: object|null}} app fresh: the list, where it has just come
  */
 export async function listScreen(app) {
   if (!app.user) {
@@ -20,7 +20,7 @@ export async function listScreen(app) {
       el("p", {}, el("a", { class: "big-link", href: "/sign-in/?next=/field/" }, t("Sign in"))),
     ];
   }
-  const list = (await freshList()) ?? (await lastInspections(app.user.id));
+  const list = app.fresh ?? (await freshList()) ?? (await lastInspections(app.user.id));
   const rows = el("div", { class: "trips" });
   const told = el("p", { role: "status" });
   const draw = async () => put(rows, await cards(app, list?.inspections ?? [], draw, told));
