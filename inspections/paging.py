@@ -22,19 +22,25 @@ ROWS_A_PART = 200
 
 
 def rows_between(
-    rows: QuerySet, first: int, last: int, in_order: QuerySet | None = None
+    rows: QuerySet,
+    first: int,
+    last: int,
+    in_order: QuerySet | None = None,
+    leading: str = "",
 ) -> QuerySet:
     """Return the rows from ``first`` up to ``last`` in their order, asked for by one query.
 
     ``in_order`` are the same rows, ordered in a way that suits all of them. Only keys are put in
     order; what a row shows beside is joined to these rows alone. So a page near the end of a long
-    list does not carry all before it along.
+    list does not carry all before it along. ``leading`` names the column that leads the order,
+    nulls last, where those that follow it are dear to come by.
     """
     if first >= last:
         return rows.none()
     if not _stands_for_keys(rows):
         return rows[first:last]
-    keys = _keys(rows if in_order is None else in_order)[first:last]
+    keys = _keys(rows if in_order is None else in_order)
+    keys = (_up_to(keys, leading, last) if leading else keys)[first:last]
     if connections[rows.db].vendor != "postgresql":
         return rows.filter(pk__in=keys)
     # As an array they are looked up by the index. PostgreSQL would join a subquery as it stands:
@@ -121,17 +127,54 @@ class MadeRows(Sequence[Any]):
         raise NotImplementedError
 
 
+def _up_to(keys: QuerySet, leading: str, last: int) -> QuerySet:
+    """Leave out rows whose leading column alone tells that they come behind the ``last``."""
+    by = keys.query.order_by[0]
+    end = keys.order_by(by).values(leading)[last - 1 : last]
+    compared = " >= " if by.descending else " <= "
+    # Where either is null nothing is told of the row: it stays.
+    near = Func(
+        F(leading),
+        Subquery(end),
+        template="(%(expressions)s) IS NOT FALSE",
+        arg_joiner=compared,
+        output_field=BooleanField(),
+    )
+    return keys.filter(near)
+
+
+def told_count(number: int) -> str:
+    """Tell a number of rows, as more than ``MOST_COUNTED`` where it is."""
+    if number <= MOST_COUNTED:
+        return f"{number}"
+    return _more_than(MOST_COUNTED)
+
+
+def _more_than(number: int) -> str:
+    return _("more than %(number)s") % {"number": f"{number:,}".replace(",", NARROW_SPACE)}
+
+
 class RowPaginator(Paginator):
     """Pages of a query over rows of one table, each found by its keys, or of what is at hand.
 
     ``keys`` are the same rows in the same order, where all are put in order another way than a
-    few.  Of a query it counts up to ``MOST_COUNTED`` rows, as counting takes the longer the more
-    there are; where ``counts_all`` is False there are more, and pages go on beyond ``num_pages``.
+    few, and ``leading`` the column that leads the order, as in ``rows_between``.  Of a query it
+    counts up to ``MOST_COUNTED`` rows, as counting takes the longer the more there are; where
+    ``counts_all`` is False there are more, and pages go on beyond ``num_pages``.  ``counted`` are
+    the rows where they have been counted, one more than ``MOST_COUNTED`` at least if there are.
     """
 
-    def __init__(self, *args: Any, keys: QuerySet | None = None, **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        keys: QuerySet | None = None,
+        leading: str = "",
+        counted: int | None = None,
+        **kwargs: Any,
+    ) -> None:
         super().__init__(*args, **kwargs)
-        self._keys = keys
+        self._keys, self._leading = keys, leading
+        self._counted_before = counted
 
     @cached_property
     def count(self) -> int:
@@ -156,7 +199,7 @@ class RowPaginator(Paginator):
     def _told(self, number: int) -> str:
         if self.counts_all:
             return f"{number}"
-        return _("more than %(number)s") % {"number": f"{number:,}".replace(",", NARROW_SPACE)}
+        return _more_than(number)
 
     @property
     def _counts_rows(self) -> bool:
@@ -164,6 +207,8 @@ class RowPaginator(Paginator):
 
     @cached_property
     def _counted(self) -> int:
+        if self._counted_before is not None:
+            return self._counted_before
         if isinstance(self.object_list, MadeRows):
             return self.object_list.counted(MOST_COUNTED + 1)
         rows = self.object_list.order_by()
@@ -203,7 +248,7 @@ class RowPaginator(Paginator):
     def _between(self, first: int, last: int) -> Any:
         if isinstance(self.object_list, MadeRows):
             return self.object_list[first:last]
-        return rows_between(self.object_list, first, last, self._keys)
+        return rows_between(self.object_list, first, last, self._keys, self._leading)
 
     def _page_of_many(self, number: Any) -> Page:
         """Return a page of more rows than are counted; a row more than it shows tells of a next."""

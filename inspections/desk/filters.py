@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.utils.translation import gettext_noop as mark
 
+from inspections import paging
 from inspections.bridge_choice import UNKNOWN, BridgeChoice
 from inspections.list_filter import ListFilter, elements_holding, holding_words
 from inspections.models import ElementStatus
@@ -48,6 +49,10 @@ VERDICTS_OF_TAB = {
     Tab.IN_RANGE: (VerdictWord.IN_RANGE,),
     Tab.ALL: tuple(VerdictWord),
 }
+
+
+GATHERED = ("q", "district", "bridge", "finding")
+"""Fields by which what is found is gathered first; the others are asked of row after row."""
 
 
 class ElementsFilter(ListFilter):
@@ -127,6 +132,13 @@ class StatusFilter(ElementsFilter):
         fields: list[str] = []
 
     of_any_verdict: QuerySet[ElementStatus]
+
+    @property
+    def counts(self) -> dict[VerdictWord, int]:
+        """How many elements have each verdict; of many, one more than is told at most."""
+        if any(self.form.cleaned_data.get(name) for name in GATHERED):
+            return desk.counts_by_verdict(self.of_any_verdict)
+        return desk.counts_up_to(paging.MOST_COUNTED + 1, self.of_any_verdict)
 
     @property
     def tab(self) -> Tab:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from inspections.desk.filters import VERDICTS_OF_TAB, Tab
 from inspections.models.choices import VerdictWord
+from inspections.paging import told_count
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,6 +17,11 @@ class TabShown:
     tab: Tab
     count: int
     current: bool
+
+    @property
+    def told(self) -> str:
+        """How many rows that leaves, in words where there are more than are counted."""
+        return told_count(self.count)
 
     @property
     def verdict(self) -> VerdictWord | None:

@@ -36,6 +36,8 @@ STATUS_COLUMNS = (
     Column("residual", mark("Residual, standard uncertainties"), number=True, falling=True),
     Column("seen", mark("Last seen"), falling=True),
 )
+LEADING = {by: desk.STATUS_ORDERS[by][0] for by in ("use", "residual", "seen")}
+"""Columns of a status by which all may be ordered; an index has those by verdict in their order."""
 BRIDGE_COLUMNS = (
     Column("code", mark("Bridge")),
     Column("district", mark("District")),
@@ -49,7 +51,13 @@ BRIDGE_COLUMNS = (
 def flagged(request: HttpRequest) -> HttpResponse:
     """Elements by verdict, those out of range or to watch first."""
     found, by, rows = _statuses(request)
-    page = RowPaginator(rows, ROWS_A_PAGE).get_page(request.GET.get("page"))
+    tabs = tabs_of(found.counts, found.tab)
+    page = RowPaginator(
+        rows,
+        ROWS_A_PAGE,
+        leading=LEADING.get(by.by, ""),
+        counted=next(tab.count for tab in tabs if tab.current),
+    ).get_page(request.GET.get("page"))
     page.object_list = with_findings_in_short(page.object_list)
     return render(
         request,
@@ -59,7 +67,7 @@ def flagged(request: HttpRequest) -> HttpResponse:
             "narrowed": found.narrowed,
             "heading": _(HEADINGS[found.tab]),
             "order": by,
-            "tabs": tabs_of(desk.counts_by_verdict(found.of_any_verdict), found.tab),
+            "tabs": tabs,
             "page": page,
             "nothing_yet": not ElementStatus.objects.exists(),
             "critical": critical_not_seen(),

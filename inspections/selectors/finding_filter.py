@@ -38,32 +38,32 @@ def with_finding(statuses: QuerySet[ElementStatus], word: FindingWord) -> QueryS
 
 # What was found is gathered first and the elements looked up in it: found are few, and to ask of
 # each element whether it is among them takes as long as the list is.
-def _history(**wanted: object) -> Q:
-    return _of_elements(_histories().filter(**wanted))
+def _history(**wanted: object) -> QuerySet:
+    return _histories().filter(**wanted)
 
 
 def _histories() -> QuerySet[ElementHistory]:
     return ElementHistory.objects.filter(installation__current_at__isnull=False)
 
 
-def _found(bit: Finding) -> Q:
+def _found(bit: Finding) -> QuerySet:
     some = _histories().filter(findings__gt=0)
-    return _of_elements(some.alias(bit=F("findings").bitand(int(bit))).filter(bit__gt=0))
+    return some.alias(bit=F("findings").bitand(int(bit))).filter(bit__gt=0)
 
 
-def _explained(*causes: CauseWord) -> Q:
-    """Return whether a unit's leading explanation is one of some causes at the element itself."""
-    return _of_elements(
-        Explanation.objects.filter(
-            cause__in=causes,
-            diagnosis__outcome__in=(DiagnosisWord.EXPLAINED, DiagnosisWord.CANNOT_TELL),
-            element__isnull=False,
-        ).filter(Q(beside=True) | Q(rank__lt=F("diagnosis__equal")))
-    )
+def _explained(*causes: CauseWord) -> QuerySet:
+    """Return a unit's leading explanations that are one of some causes at the element itself."""
+    return Explanation.objects.filter(
+        cause__in=causes,
+        diagnosis__outcome__in=(DiagnosisWord.EXPLAINED, DiagnosisWord.CANNOT_TELL),
+        element__isnull=False,
+    ).filter(Q(beside=True) | Q(rank__lt=F("diagnosis__equal")))
 
 
-def _of_elements(rows: QuerySet) -> Q:
-    return Q(element__in=rows.order_by().values("element"))
+def _of_elements(*found: QuerySet) -> Q:
+    """Return whether an element is in one of some; together, as a store joins one set of them."""
+    first, *others = [rows.order_by().values("element") for rows in found]
+    return Q(element__in=first.union(*others) if others else first)
 
 
 def _register() -> Q:
@@ -93,22 +93,26 @@ def _exceeded() -> Q:
 _CONDITIONS: dict[FindingWord, Callable[[], Q]] = {
     FindingWord.HISTORY: lambda: Q(raised_by=RaisedBy.HISTORY),
     FindingWord.UNIT: lambda: Q(raised_by=RaisedBy.UNIT),
-    FindingWord.FROZEN: lambda: (
-        _history(response__in=(ResponseWord.FROZEN, ResponseWord.SLUGGISH_OR_FROZEN))
-        | _explained(CauseWord.FROZEN)
+    FindingWord.FROZEN: lambda: _of_elements(
+        _history(response__in=(ResponseWord.FROZEN, ResponseWord.SLUGGISH_OR_FROZEN)),
+        _explained(CauseWord.FROZEN),
     ),
-    FindingWord.SLUGGISH: lambda: (
-        _history(response__in=(ResponseWord.SLUGGISH, ResponseWord.SLUGGISH_OR_FROZEN))
-        | _explained(CauseWord.SLUGGISH)
+    FindingWord.SLUGGISH: lambda: _of_elements(
+        _history(response__in=(ResponseWord.SLUGGISH, ResponseWord.SLUGGISH_OR_FROZEN)),
+        _explained(CauseWord.SLUGGISH),
     ),
-    FindingWord.OTHER_WAY: lambda: _history(
-        response__in=(ResponseWord.WRONG_SIGN, ResponseWord.MORE_THAN_FREE)
+    FindingWord.OTHER_WAY: lambda: _of_elements(
+        _history(response__in=(ResponseWord.WRONG_SIGN, ResponseWord.MORE_THAN_FREE))
     ),
-    FindingWord.DRIFT: lambda: _found(Finding.DRIFT),
-    FindingWord.STEP: lambda: _found(Finding.STEP) | _explained(CauseWord.STEP),
-    FindingWord.BLUNDER: lambda: _found(Finding.BLUNDER) | _explained(CauseWord.BLUNDER),
-    FindingWord.LIMIT: lambda: _found(Finding.REACHES_LIMIT),
-    FindingWord.UNCLEAR: lambda: _history(response=ResponseWord.NOT_ENOUGH_INFORMATION),
+    FindingWord.DRIFT: lambda: _of_elements(_found(Finding.DRIFT)),
+    FindingWord.STEP: lambda: _of_elements(_found(Finding.STEP), _explained(CauseWord.STEP)),
+    FindingWord.BLUNDER: lambda: _of_elements(
+        _found(Finding.BLUNDER), _explained(CauseWord.BLUNDER)
+    ),
+    FindingWord.LIMIT: lambda: _of_elements(_found(Finding.REACHES_LIMIT)),
+    FindingWord.UNCLEAR: lambda: _of_elements(
+        _history(response=ResponseWord.NOT_ENOUGH_INFORMATION)
+    ),
     FindingWord.REGISTER: _register,
     FindingWord.CAPACITY: _exceeded,
 }

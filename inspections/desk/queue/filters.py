@@ -7,6 +7,7 @@ import datetime as dt
 import django_filters
 from django import forms
 from django.db.models import Count, Q, QuerySet
+from django.utils.functional import cached_property
 from django.utils.translation import gettext_lazy
 from django.utils.translation import gettext_noop as mark
 
@@ -81,9 +82,9 @@ class QueueFilter(ElementsFilter):
         """The tab asked for; what is to be decided where nothing was, or nonsense."""
         return Show(self.form.cleaned_data.get("show") or Show.TO_DECIDE)
 
-    @property
-    def tabs(self) -> list[tuple[Show, int, bool]]:
-        """Every tab with its count, and whether it is the one."""
+    @cached_property
+    def counts(self) -> dict[Show, int]:
+        """How many flags each tab has."""
         counts = self.in_any_tab.order_by().aggregate(
             **{
                 f"in_{show.name.lower()}": Count("pk", filter=shown_in(show, self.today))
@@ -91,7 +92,12 @@ class QueueFilter(ElementsFilter):
             },
             in_all=Count("pk"),
         )
-        return [(show, counts[f"in_{show.name.lower()}"], show == self.tab) for show in Show]
+        return {show: counts[f"in_{show.name.lower()}"] for show in Show}
+
+    @property
+    def tabs(self) -> list[tuple[Show, int, bool]]:
+        """Every tab with its count, and whether it is the one."""
+        return [(show, count, show == self.tab) for show, count in self.counts.items()]
 
     def filter_queryset(self, queryset: QuerySet[Flag]) -> QuerySet[Flag]:
         for name, value in self.form.cleaned_data.items():

@@ -140,7 +140,8 @@ def _queue(
 ) -> HttpResponse:
     today, agency = timezone.localdate(), AgencySettings.current()
     found, by, rows = _listed(narrowed, today, agency)
-    page = RowPaginator(rows, ROWS_A_PAGE).get_page(narrowed.get("page"))
+    counted = found.counts[found.tab]
+    page = RowPaginator(rows, ROWS_A_PAGE, counted=counted).get_page(narrowed.get("page"))
     shown = rows_shown(page.object_list)
     weights = selectors.Weights.of(agency)
     return render(
