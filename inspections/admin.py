@@ -13,7 +13,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy, pgettext_lazy
+from django.utils.translation import gettext_lazy, pgettext, pgettext_lazy
 
 from inspections.agency_fieldsets import AGENCY_FIELDSETS
 from inspections.models import (
@@ -92,6 +92,11 @@ class AgencySettingsAdmin(ReadOnlyHistoryAdmin):
     ) -> HttpResponse:
         """Go to the page where the figures are changed."""
         return redirect("thresholds")
+
+
+def yes_or_no(is_so: bool) -> str:
+    """Return the reader's word; the admin site's own mark is named in English alone."""
+    return pgettext("is it so", "yes") if is_so else pgettext("is it so", "no")
 
 
 class RecordAdmin(ModelAdmin):
@@ -185,23 +190,30 @@ class ReadingAdmin(RecordAdmin):
     date_hierarchy = "taken_at"
     ordering = ("-taken_at", "element__code", "quantity", "point", "repeat")
 
-    @admin.display(description=gettext_lazy("Correction"), boolean=True)
-    def is_correction(self, reading: Reading) -> bool:
-        """Return whether it corrects another one."""
-        return reading.corrects_id is not None
+    @admin.display(description=gettext_lazy("Correction"))
+    def is_correction(self, reading: Reading) -> str:
+        """Tell whether it corrects another one, in words that are read out in any language."""
+        return yes_or_no(reading.corrects_id is not None)
 
 
 @admin.register(TemperatureReading)
 class TemperatureReadingAdmin(RecordAdmin):
     """A temperature taken during a visit."""
 
-    list_display = ("taken_at", "inspection", "unit", "place", "sunlit", "temperature_c", "typed")
+    list_display = (
+        "taken_at", "inspection", "unit", "place", "in_the_sun", "temperature_c", "typed",
+    )  # fmt: skip
     list_filter = ("place", "sunlit", "inspection__bridge__district")
     list_select_related = ("inspection__bridge", "unit__bridge")
     search_fields = ("inspection__bridge__code", "inspection__bridge__name", "unit__code")
     search_help_text = gettext_lazy("Code or name of the bridge, code of the unit")
     date_hierarchy = "taken_at"
     ordering = ("-taken_at", "place")
+
+    @admin.display(description=gettext_lazy("In the sun"), ordering="sunlit")
+    def in_the_sun(self, reading: TemperatureReading) -> str:
+        """Tell whether it was taken in the sun."""
+        return yes_or_no(reading.sunlit)
 
 
 @admin.register(AirTemperature)

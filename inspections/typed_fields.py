@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import re
 from zoneinfo import ZoneInfo
 
 from django import forms
@@ -13,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from inventory.decimal_mark import with_mark, with_point
-from inventory.units import Dimension, System, Typed, parse, shown, to_shown
+from inventory.units import HAS_UNIT, Dimension, System, Typed, parse, shown, to_shown
 from movement.errors import InputError
 
 EXAMPLES = {
@@ -31,8 +30,6 @@ EXAMPLES = {
     (Dimension.COUNT, System.US): "2",
 }
 LONGEST_TYPED = 50
-_HAS_UNIT = re.compile("[a-df-z\"'°º″”“′’]", re.IGNORECASE)
-"""Finds a unit in what was typed; an e may be an exponent, and no unit is spelt with it alone."""
 
 
 def unit_label(dimension: Dimension, system: System) -> str:
@@ -84,7 +81,7 @@ class TypedField(forms.CharField):
         except InputError as error:
             raise ValidationError(f"{error.message}. {error.remedy}", code="not_read") from error
         self._refuse_impossible(typed)
-        if not self.unit or _HAS_UNIT.search(typed.typed):
+        if not self.unit or HAS_UNIT.search(typed.typed):
             return typed
         # The label said which unit a bare number is in; the record must say it too.
         return Typed(typed.value, f"{typed.typed} {self.unit}")

@@ -1,4 +1,4 @@
-"""Form fields of numbers without a unit, with the decimal mark of the reader."""
+"""Form fields of numbers, with the decimal mark of the reader."""
 
 from __future__ import annotations
 
@@ -9,6 +9,8 @@ from django.core.exceptions import ValidationError
 from django.db import models
 
 from inventory.decimal_mark import decimal_mark, with_mark, with_point
+from inventory.facts import QUANTITIES_OF
+from inventory.units import HAS_UNIT, Dimension, parse
 from movement.errors import InputError
 
 
@@ -55,6 +57,50 @@ class WholeField(_Pointed, forms.IntegerField):
     """A whole number; refuses 1.234 where that may be 1234, which would be read as 1 else."""
 
 
+class QuantityInput(forms.TextInput):
+    """An input of a number with or without its unit, for which a tablet needs every key."""
+
+    def __init__(self, attrs: dict | None = None) -> None:
+        plain = {"autocomplete": "off", "autocapitalize": "none", "spellcheck": "false"}
+        super().__init__({"size": "16"} | plain | (attrs or {}))
+
+    def format_value(self, value: object) -> str | None:
+        shown_as = super().format_value(value)
+        return shown_as if shown_as is None or isinstance(value, str) else with_mark(shown_as)
+
+
+class QuantityField(NumberField):
+    """A number in the unit of its label, or a value with a unit of its own: ``104'-6"``."""
+
+    widget = QuantityInput
+
+    def __init__(self, *, dimension: Dimension, **kwargs: Any) -> None:
+        self.dimension = dimension
+        super().__init__(**kwargs)
+
+    def to_python(self, value: object) -> Any:
+        if not isinstance(value, str) or not HAS_UNIT.search(value):
+            return super().to_python(value)
+        name = str(self.label or "value")
+        try:
+            pointed = with_point(name, value.strip())
+            typed = parse(name, pointed, self.dimension, self.dimension.value, told=value)
+        except InputError as error:
+            told = f"{error.message}. {error.remedy}"
+            raise ValidationError(told, code="not_read") from error
+        # What a conversion leaves behind the twelfth figure is of no drawing.
+        return float(f"{typed.value:.12g}")
+
+
+def dimension_of(field: models.Field) -> Dimension | None:
+    """Return what a field of the register measures; None for what has no unit to choose."""
+    quantity = QUANTITIES_OF.get(field.model, {}).get(field.name)
+    if quantity is None or quantity.unit not in list(Dimension):
+        return None
+    dimension = Dimension(quantity.unit)
+    return None if dimension is Dimension.COUNT else dimension
+
+
 _FORM_CLASSES: dict[type[models.Field], type[forms.Field]] = {
     models.FloatField: NumberField,
     models.PositiveSmallIntegerField: WholeField,
@@ -64,8 +110,12 @@ _FORM_CLASSES: dict[type[models.Field], type[forms.Field]] = {
 def readers_number(field: models.Field, **kwargs: Any) -> forms.Field | None:
     """Return the form field of a model field, which takes the reader's decimal mark."""
     form_class = _FORM_CLASSES.get(type(field))
-    return (
-        field.formfield(**kwargs)
-        if form_class is None
-        else field.formfield(form_class=form_class, **kwargs)
-    )
+    if form_class is None:
+        return field.formfield(**kwargs)
+    return field.formfield(**{"form_class": form_class} | typed_with_unit(field) | kwargs)
+
+
+def typed_with_unit(field: models.Field) -> dict[str, Any]:
+    """Return what makes the form field of a quantity take a unit; nothing for other fields."""
+    dimension = dimension_of(field) if isinstance(field, models.FloatField) else None
+    return {} if dimension is None else {"form_class": QuantityField, "dimension": dimension}

@@ -27,6 +27,10 @@ UREG = pint.UnitRegistry(
 """Works in fractions, so that 32 degF is 0 degC and not a hair beside it."""
 
 
+HAS_UNIT = re.compile("[a-df-z\"'°º″”“′’]", re.IGNORECASE)
+"""Finds a unit in what was typed; an e may be an exponent, and no unit is spelt with it alone."""
+
+
 class Dimension(StrEnum):
     """What a value measures; the value is the SI unit it is stored in."""
 

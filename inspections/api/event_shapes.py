@@ -103,6 +103,9 @@ class EventBridgeShape(Told):
     overdue = serializers.BooleanField()
     compared = serializers.SerializerMethodField()
     stepped = serializers.IntegerField()
+    stood_still = serializers.IntegerField(
+        help_text="Channels that do not follow the temperature; in no other count."
+    )
     to_watch = serializers.IntegerField()
     not_told = serializers.IntegerField()
     steps = serializers.SerializerMethodField()
@@ -142,6 +145,9 @@ class EventSummaryShape(serializers.Serializer):
     """
 
     stepped = serializers.IntegerField(help_text="Bridges with a step.")
+    stood_still = serializers.IntegerField(
+        help_text="Further bridges where something does not follow the temperature."
+    )
     to_watch = serializers.IntegerField(help_text="Further bridges with a change to watch.")
     overdue = serializers.IntegerField(help_text="Bridges not seen in time.")
     chance_stepped = serializers.FloatField()

@@ -132,6 +132,7 @@ class Events(Resource):
         counts = selectors.summary_of(selectors.bridges_after(event))
         told = {
             "stepped": counts.stepped,
+            "stood_still": counts.stood_still,
             "to_watch": counts.to_watch,
             "overdue": counts.overdue,
             "chance_stepped": chance_beyond(agency.out_k),

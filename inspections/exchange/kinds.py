@@ -5,9 +5,10 @@ from __future__ import annotations
 import io
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, Protocol
 
 from django.contrib.auth.models import AbstractBaseUser
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop as mark
 
@@ -69,8 +70,27 @@ class Outcome:
         return "; ".join(told)
 
 
-Count = Callable[[int], None]
-Run = Callable[[bytes, Mapping[str, Any], bool, AbstractBaseUser, Count], Outcome]
+class Counting(Protocol):
+    """Is told how far an import is, and how much there is of it where that is known."""
+
+    def __call__(self, count: int = 1) -> None:
+        """Count some more as done."""
+
+    def expect(self, total: int) -> None:
+        """Say how many there will be."""
+
+
+class Untold:
+    """Tells nobody how far it is: whoever asked waits for the page."""
+
+    def __call__(self, count: int = 1) -> None:
+        """Keep it."""
+
+    def expect(self, total: int) -> None:
+        """Keep it."""
+
+
+Run = Callable[[bytes, Mapping[str, Any], bool, AbstractBaseUser, Counting], Outcome]
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +126,16 @@ class Kind:
         return translated(self.lead)
 
     @property
+    def next_address(self) -> str:
+        """The address of the page where what came in is seen; empty where there is none."""
+        return reverse(self.next_page) if self.next_page else ""
+
+    @property
+    def shown_next_step(self) -> str:
+        """What leads there, in the reader's language."""
+        return translated(self.next_step)
+
+    @property
     def shown_headings(self) -> list[str]:
         """Headings of the table of its columns, in the reader's language."""
         return [translated(each) for each in self.headings]
@@ -116,7 +146,7 @@ def _register(
     options: Mapping[str, Any],
     dry_run: bool,
     user: AbstractBaseUser,
-    progress: Count,
+    progress: Counting,
 ) -> Outcome:
     if is_national_inventory(decoded(content)):
         result = import_nbi(
@@ -125,10 +155,15 @@ def _register(
             skip_bad_rows=options["skip_bad_rows"],
             user=user,
             progress=progress,
+            expected=progress.expect,
         )
     else:
         result = import_register(
-            text_or_file=content, dry_run=dry_run, user=user, progress=progress
+            text_or_file=content,
+            dry_run=dry_run,
+            user=user,
+            progress=progress,
+            expected=progress.expect,
         )
     names = dict.fromkeys([*result.created, *result.updated, *result.unchanged])
     return Outcome(
@@ -146,10 +181,15 @@ def _readings(
     options: Mapping[str, Any],
     dry_run: bool,
     user: AbstractBaseUser,
-    progress: Count,
+    progress: Counting,
 ) -> Outcome:
     report = import_readings(
-        content, state=options["state"], dry_run=dry_run, user=user, progress=progress
+        content,
+        state=options["state"],
+        dry_run=dry_run,
+        user=user,
+        progress=progress,
+        expected=progress.expect,
     )
     notices = []
     if report.inspections_moved_on:
@@ -172,7 +212,7 @@ def _air(
     options: Mapping[str, Any],
     dry_run: bool,
     user: AbstractBaseUser,
-    progress: Count,
+    progress: Counting,
 ) -> Outcome:
     report = air_csv.import_air_temperatures(
         content,
@@ -204,7 +244,7 @@ def _element_data(
     options: Mapping[str, Any],
     dry_run: bool,
     user: AbstractBaseUser,
-    progress: Count,
+    progress: Counting,
 ) -> Outcome:
     result = import_element_data(content, dry_run=dry_run)
     return Outcome(

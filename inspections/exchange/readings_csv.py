@@ -68,6 +68,7 @@ def import_readings(
     dry_run: bool = False,
     user: AbstractBaseUser | None = None,
     progress: Callable[[int], None] = lambda count: None,
+    expected: Callable[[int], None] = lambda count: None,
 ) -> ReadingsReport:
     """Record the readings and temperatures of a file in the inspections that it names.
 
@@ -83,6 +84,8 @@ def import_readings(
         Who imports, kept with each row.
     progress : callable
         Told the bridges judged, one by one.
+    expected : callable
+        Told before that how many they will be.
 
     Raises
     ------
@@ -102,6 +105,7 @@ def import_readings(
         if dry_run:
             transaction.set_rollback(True)
         else:
+            expected(len(touched))
             judge_bridges(touched, progress)
     report.bridges_judged = len(touched)
     return report

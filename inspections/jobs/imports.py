@@ -132,7 +132,7 @@ def take_in(job: Job, progress: Progress) -> Outcome | None:
     except FileNotFoundError as error:
         raise Refused(NO_LONGER_HERE) from error
     run, options, dry_run = KINDS[asked["of"]].run, asked["options"], asked["dry_run"]
-    progress.done = 0
+    progress.done = progress.total = 0
     progress.phase(CHECKING if dry_run else TAKING_IN)
     try:
         if dry_run:

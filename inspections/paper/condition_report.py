@@ -109,7 +109,7 @@ def _story(
         ]
 
     return [
-        *summary(report, room, system, zone),
+        *summary(report, room, printing),
         *units_section(report, system),
         *part(_("Flagged elements"), "flagged", report.flagged),
         *part(_("Other elements") if report.flagged else _("Elements"), "others", report.others),

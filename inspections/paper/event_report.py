@@ -41,7 +41,8 @@ METHOD = gettext_noop(
 
 VISITED = gettext_noop("%(seen)s of %(bridges)s bridges visited.")
 VISITED_LATE = gettext_noop("%(seen)s of %(bridges)s bridges visited, %(late)s overdue.")
-MOVED = gettext_noop("Stepped at %(stepped)s, to watch at %(to_watch)s more.")
+STEPPED = gettext_noop("Stepped at %(stepped)s, to watch at %(to_watch)s more.")
+STILL = gettext_noop("At %(stood_still)s more, something does not follow the temperature.")
 BRIDGES = (
     "", gettext_noop("Bridge"), gettext_noop("Distance"), gettext_noop("Inspection"),
     gettext_noop("Found"),
@@ -79,13 +80,16 @@ def write_event_report(
     )
     pages = pages_of(file, front, printing)
     room, system = pages.room, printing.system
-    lead = [_(VISITED_LATE if summary.overdue else VISITED), _(MOVED)]
+    lead = [_(VISITED_LATE if summary.overdue else VISITED), _(STEPPED)]
+    if summary.stood_still:
+        lead.append(_(STILL))
     counts = {
         "seen": len(seen),
         "bridges": len(rows),
         "late": summary.overdue,
         "stepped": summary.stepped,
         "to_watch": summary.to_watch,
+        "stood_still": summary.stood_still,
     }
     found = before_and_after(seen)
     agency = AgencySettings.current()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_noop
+from django.utils.translation import gettext_noop, ngettext
 
 from inspections.models import Event
 from inspections.models.choices import VerdictWord
@@ -59,17 +59,24 @@ def found_words(each: BridgeAfter) -> tuple[StepWord, str]:
     if not compared:
         return StepWord.CANNOT_COMPARE, _("nothing to compare with")
     of_all = _("of %(count)s compared") % {"count": compared}
-    watch = [_("%(count)s to watch") % {"count": each.to_watch}] if each.to_watch else []
     untold = [_("%(count)s cannot be told") % {"count": each.not_told}] if each.not_told else []
-    if each.stepped:
-        stepped = _("%(count)s stepped") % {"count": each.stepped}
-        return StepWord.STEPPED, ", ".join([stepped, *watch, of_all, *untold])
-    if each.to_watch:
-        return StepWord.WATCH, ", ".join([*watch, of_all, *untold])
+    if each.moved:
+        worst = max(row.word for row in each.channels.compared)
+        moved = [moved_words(count, what) for count, what in each.moved]
+        return worst, ", ".join([*moved, of_all, *untold])
     if each.not_told == compared:
         return StepWord.CANNOT_COMPARE, _("none of %(count)s can be told") % {"count": compared}
     none = _("no step in %(count)s comparisons") % {"count": compared}
     return StepWord.NONE, ", ".join([none, *untold])
+
+
+def moved_words(count: int, what: str) -> str:
+    """Return how many channels of a bridge moved so, in words."""
+    if what == "stood_still":
+        told = ngettext("%(count)s does not follow", "%(count)s do not follow", count)
+    else:
+        told = _("%(count)s stepped") if what == "stepped" else _("%(count)s to watch")
+    return told % {"count": count}
 
 
 def size_words(step: StepFound, system: System) -> str:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
-from zoneinfo import ZoneInfo
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop, ngettext
@@ -14,6 +13,8 @@ from inspections.drawing.marks import WORST_FIRST
 from inspections.drawing.pdf import to_pdf
 from inspections.drawing.strips import elevation_strip
 from inspections.models.choices import RaisedBy, VerdictWord
+from inspections.paper.cover import Printing
+from inspections.paper.decided_lately import decided_lately
 from inspections.paper.next_step import next_step_of
 from inspections.paper.open_matters import open_matters
 from inspections.paper.text import (
@@ -72,8 +73,9 @@ def place_of(each: ReportHead, system: System) -> str:
     return ", ".join(part for part in parts if part)
 
 
-def summary(report: Report, room: float, system: System, zone: ZoneInfo) -> list[Flowable]:
+def summary(report: Report, room: float, printing: Printing) -> list[Flowable]:
     """Return the flowables of the summary, and the list of flagged elements if it is long."""
+    system, zone = printing.system, printing.zone
     story: list[Flowable] = [
         Heading(_("Summary"), key="summary"),
         to_pdf(elevation_strip(report.strip, system), room),
@@ -94,6 +96,7 @@ def summary(report: Report, room: float, system: System, zone: ZoneInfo) -> list
             text = _("And %(count)s more: see the whole list below.") % {"count": left_out}
             story.append(para(text, NOTE))
     story += open_matters(report.bridge, room, zone)
+    story += decided_lately(report.bridge, printing.at, room, zone)
     story += _last_inspections(report, room)
     if len(report.flagged) > ON_FIRST_PAGE:
         story += [

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from dataclasses import dataclass
 
 from django.db.models import OuterRef, Subquery
 
-from inspections.models import Due, EventBridge, Flag, PlannedVisit, WorkItem, WorkOrder
+from inspections.models import Decision, Due, EventBridge, Flag, PlannedVisit, WorkItem, WorkOrder
 from inspections.models.desk_choices import WorkState
 from inspections.selectors.drawings import drawings
 from inspections.selectors.flags import flags, open_flags
@@ -30,6 +31,14 @@ class Around:
     events: list[EventBridge]
     orders: list[WorkOrder]
     drawings: list[Drawing]
+
+
+def decided_lately(bridge: Bridge, since: dt.datetime) -> list[Decision]:
+    """Return what was decided at a bridge from an hour on, the newest first."""
+    rows = Decision.objects.filter(flag__element__bridge=bridge, decided_at__gte=since)
+    return list(
+        rows.select_related("flag__element").order_by("-decided_at", "flag__element__code", "-pk")
+    )
 
 
 def around(bridge: Bridge) -> Around:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -62,6 +62,7 @@ class Compared(NamedTuple):
     u: float
     in_u: float
     word: StepWord
+    stood_still: bool
 
     @property
     def weight(self) -> float:
@@ -79,8 +80,13 @@ class ChannelsAfter:
     new: list[str] = field(default_factory=list)
 
     def count(self, word: StepWord) -> int:
-        """Return how many comparisons have a word."""
-        return sum(each.word == word for each in self.compared)
+        """Return how many comparisons have a word, without those that stood still."""
+        return sum(each.word == word and not each.stood_still for each in self.compared)
+
+    @property
+    def stood_still(self) -> int:
+        """How many do not follow the temperature, whatever the event did."""
+        return sum(each.stood_still for each in self.compared)
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,10 +127,11 @@ class StepFound:
 
         The step is then the movement that it did not make: the event need not have moved it.
         """
-        if self.word not in (StepWord.WATCH, StepWord.STEPPED):
-            return False
-        u = [verdict.u_reading or 0.0 for verdict in (self.before, self.after)]
-        return abs(self.value_after - self.value_before) <= STILL_K * float(np.hypot(*u))
+        return _stood_still(
+            self.word,
+            (self.value_before, self.value_after),
+            (self.before.u_reading, self.after.u_reading),
+        )
 
     @property
     def why_not(self) -> str:
@@ -243,9 +250,12 @@ def _add_steps(
         return
     steps = _steps(pairs, agency)
     columns = [steps.size.tolist(), steps.u.tolist(), steps.in_u.tolist(), steps.word.tolist()]
-    for (before, after), size, u, in_u, word in zip(pairs, *columns, strict=True):
+    for pair, size, u, in_u, word in zip(pairs, *columns, strict=True):
+        before, after = pair
+        values, u_readings = zip(*(each.numbers[:2] for each in pair), strict=True)
+        still = _stood_still(StepWord(word), values, u_readings)
         found[after.bridge_id].compared.append(
-            Compared(before.pk, after.pk, after.code, size, u, in_u, StepWord(word))
+            Compared(before.pk, after.pk, after.code, size, u, in_u, StepWord(word), still)
         )
     for each in found.values():
         each.compared.sort(key=lambda row: (-row.weight, row.code))
@@ -273,6 +283,16 @@ def _steps(pairs: list[tuple[_Read, _Read]], agency: AgencySettings) -> Steps:
         agency.out_k,
         family=[after.bridge_id for _before, after in pairs],
     )
+
+
+def _stood_still(
+    word: StepWord, values: Sequence[float], u_readings: Sequence[float | None]
+) -> bool:
+    """True for a step that is the movement which the element did not make."""
+    if word not in (StepWord.WATCH, StepWord.STEPPED):
+        return False
+    u = float(np.hypot(*(each or 0.0 for each in u_readings)))
+    return abs(values[1] - values[0]) <= STILL_K * u
 
 
 def _line_of(before: Verdict, after: Verdict) -> tuple[float | None, float | None]:

@@ -100,9 +100,24 @@ class BridgeAfter:
         return self.channels.count(StepWord.STEPPED)
 
     @property
+    def stood_still(self) -> int:
+        """How many channels read as before, though the temperature called for them to move."""
+        return self.channels.stood_still
+
+    @property
     def to_watch(self) -> int:
         """How many channels changed by enough to be watched."""
         return self.channels.count(StepWord.WATCH)
+
+    @property
+    def moved(self) -> list[tuple[int, str]]:
+        """Return what is told below with how many there are of it; nothing of which is none."""
+        counts = [
+            (self.stepped, "stepped"),
+            (self.stood_still, "stood_still"),
+            (self.to_watch, "to_watch"),
+        ]
+        return [each for each in counts if each[0]]
 
     @property
     def not_told(self) -> int:
@@ -130,9 +145,10 @@ class BeforeAndAfter:
 
 @dataclass(frozen=True, slots=True)
 class Summary:
-    """How many of the bridges of an event stepped, are to watch, and are late."""
+    """How many bridges of an event stepped, else stand still or are to watch, and are late."""
 
     stepped: int
+    stood_still: int
     to_watch: int
     overdue: int
 
@@ -183,6 +199,7 @@ def summary_of(rows: Iterable[BridgeAfter]) -> Summary:
     wanted = list(rows)
     return Summary(
         sum(each.stepped > 0 for each in wanted),
-        sum(each.to_watch > 0 and not each.stepped for each in wanted),
+        sum(each.stood_still > 0 and not each.stepped for each in wanted),
+        sum(each.to_watch > 0 and not each.stepped and not each.stood_still for each in wanted),
         sum(each.overdue for each in wanted),
     )

@@ -106,6 +106,11 @@ class Progress:
         if time.monotonic() - self._told_at >= TOLD_EVERY_S:
             self._tell()
 
+    def expect(self, total: int) -> None:
+        """Say how many there will be."""
+        self.total = total
+        self._tell()
+
     def phase(self, words: str) -> None:
         """Say in words what is being done now."""
         self.phase_words = words

@@ -19,7 +19,7 @@ from simple_history.admin import SimpleHistoryAdmin
 
 from inventory.admin.widgets import Autocomplete
 from inventory.notices import notices
-from inventory.number_field import NumberField, WholeField
+from inventory.number_field import NumberField, WholeField, typed_with_unit
 from inventory.services.changes import register_changed
 from inventory.words import in_english
 
@@ -65,6 +65,14 @@ class ReadersNumbers:
             "widget": AdminIntegerFieldWidget,
         },
     }
+
+    def formfield_for_dbfield(
+        self, db_field: models.Field, request: HttpRequest, **kwargs: Any
+    ) -> forms.Field | None:
+        """Let each quantity be typed in another unit than that of its label."""
+        return super().formfield_for_dbfield(
+            db_field, request, **(typed_with_unit(db_field) | kwargs)
+        )
 
 
 class LoggedInEnglish:

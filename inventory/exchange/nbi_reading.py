@@ -74,7 +74,11 @@ def is_national_inventory(text: str) -> bool:
 
 
 def read_rows(
-    text: str, result: ImportResult, problems: list[Problem], progress: Callable[[int], None]
+    text: str,
+    result: ImportResult,
+    problems: list[Problem],
+    progress: Callable[[int], None],
+    expected: Callable[[int], None],
 ) -> tuple[list[NbiRow], set[Number]]:
     """Return the bridges of a file that can be taken, and the numbers of all it names.
 
@@ -89,6 +93,7 @@ def read_rows(
         raise ImportRefused([Problem(first_line, name, message) for name in missing])
     rows: list[NbiRow] = []
     first: dict[Number, int] = {}
+    expected(len(lines) - 1)
     for line, content in lines[1:]:
         progress(1)
         cells = list(nbi_cells.split_line(content.rstrip("\r")))

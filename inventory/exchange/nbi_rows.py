@@ -45,6 +45,7 @@ def import_nbi(
     skip_bad_rows: bool = False,
     user: AbstractBaseUser | None = None,
     progress: Callable[[int], None] = lambda count: None,
+    expected: Callable[[int], None] = lambda count: None,
 ) -> ImportResult:
     """Take national inventory rows, all or nothing unless bad ones are to be skipped.
 
@@ -55,7 +56,7 @@ def import_nbi(
     """
     result = ImportResult(dry_run=dry_run)
     problems: list[Problem] = []
-    rows, named = read_rows(decoded(text_or_file), result, problems, progress)
+    rows, named = read_rows(decoded(text_or_file), result, problems, progress, expected)
     with transaction.atomic():
         changes, told = _changes(rows, result, problems)
         if problems and not (skip_bad_rows and result.rows):

@@ -63,7 +63,7 @@ class Overlay:
         self._draft_of: dict[int, Draft] = {}
         self._lacking: dict[tuple[Record, str], list[int]] = {}
 
-    def lay(self, progress: Callable[[int], None]) -> None:
+    def lay(self, progress: Callable[[int], None], expected: Callable[[int], None]) -> None:
         """Apply every row, parents before what stands on them, in whatever order they come."""
         rows: dict[Record, list[Row]] = {record: [] for record in Record}
         first: dict[tuple[Record, tuple[Any, ...]], int] = {}
@@ -78,6 +78,7 @@ class Overlay:
             else:
                 message = f"The same {row.record} stands on line {line}. Keep one of the two rows."
                 self.read.report(row, KEYS[row.record][-1], message)
+        expected(sum(map(len, rows.values())))
         for record in Record:
             for row in rows[record]:
                 self._lay_row(row)

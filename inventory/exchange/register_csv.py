@@ -46,11 +46,12 @@ def import_register(
     dry_run: bool = False,
     user: AbstractBaseUser | None = None,
     progress: Callable[[int], None] = lambda count: None,
+    expected: Callable[[int], None] = lambda count: None,
 ) -> ImportResult:
     """Take a register file, the whole of it or nothing.
 
     ``dry_run`` does everything but the commit.  ``progress`` is told the rows applied, one
-    by one.
+    by one, and ``expected`` before that how many they will be.
 
     Raises
     ------
@@ -58,7 +59,11 @@ def import_register(
         With every problem of every row; nothing was written then.
     """
     return apply_register(
-        read=read_register(text_or_file), dry_run=dry_run, user=user, progress=progress
+        read=read_register(text_or_file),
+        dry_run=dry_run,
+        user=user,
+        progress=progress,
+        expected=expected,
     )
 
 
@@ -68,6 +73,7 @@ def apply_register(
     dry_run: bool = False,
     user: AbstractBaseUser | None = None,
     progress: Callable[[int], None] = lambda count: None,
+    expected: Callable[[int], None] = lambda count: None,
 ) -> ImportResult:
     """Take a file that has been read; see `import_register`."""
     with transaction.atomic():
@@ -77,7 +83,7 @@ def apply_register(
         )
         stock = Stock.of(bridge_codes, stations)
         overlay = Overlay(read, stock)
-        overlay.lay(progress)
+        overlay.lay(progress, expected)
         check(overlay)
         if read.problems:
             raise ImportRefused(read.problems)

@@ -54,6 +54,17 @@ def visit(bridge, day, value_mm, temperature_c, event=None):
     return inspection
 
 
+def visit_of_many(bridge, day, values_mm, temperature_c, event=None):
+    """A visit after an event, or a usual one, that reads several bearings."""
+    inspection = make_inspection(bridge, day, kind="event" if event else "routine")
+    inspection.event = event
+    inspection.save()
+    for code, value_mm in values_mm.items():
+        element = bridge.elements.get(code=code)
+        read(inspection, element, "offset_along", value_mm, temperature_c)
+    submit(inspection=inspection)
+
+
 def steps(event):
     return [step for each in before_and_after(bridges_after(event)) for step in each.steps]
 
@@ -179,6 +190,33 @@ def test_a_bearing_that_reads_as_before_in_another_season_is_not_called_stepped(
     table = page[page.index("before and after") :]
     assert told in table
     assert ({"Does not follow", "Stepped"} - {told}).pop() not in table
+
+
+def test_what_stands_still_is_counted_apart_from_what_stepped(as_role):
+    bridge = bridge_at("HV-104")
+    for code in ("P-2", "P-3"):
+        make_element(bridge.units.get(), code=code, installation=SET_AT_20_C, design=DESIGN)
+    read_all = dict.fromkeys(("P-1", "P-2", "P-3"), 11.7)
+    visit_of_many(bridge, dt.date(2023, 8, 1), read_all, 30.0)
+    event = record(bridge)
+    moved = {"P-1": -80.0, "P-2": -90.0, "P-3": 11.7}
+    visit_of_many(bridge, dt.date(2024, 3, 5), moved, -15.0, event)
+    [found] = bridges_after(event)
+    assert (found.stepped, found.stood_still, found.to_watch) == (2, 1, 0)
+    assert "2 stepped , 1 does not follow: see below" in words(
+        as_role("engineer").get(f"/events/{event.pk}/")
+    )
+
+
+def test_a_bridge_where_something_only_stands_still_is_not_counted_as_stepped(as_role):
+    bridge = bridge_at("HV-104")
+    visit(bridge, dt.date(2023, 8, 1), 11.7, 30.0)
+    event = record(bridge)
+    visit(bridge, dt.date(2024, 3, 5), 11.7, -15.0, event)
+    page = words(as_role("engineer").get(f"/events/{event.pk}/"))
+    assert (
+        "Stepped at 0, to watch at 0 more. At 1 more, something does not follow the temperature."
+    ) in page
 
 
 def test_a_later_visit_that_is_still_open_hides_no_step(as_role):

@@ -74,6 +74,26 @@ def test_a_large_file_is_checked_and_taken_in_by_jobs(as_role, large):
     assert uploads() == []
 
 
+def test_what_came_in_by_a_job_leads_on_as_a_small_file_does(as_role, large):
+    client = as_role("engineer")
+    where = checked(client)
+    step = "See which flags the readings open"
+    assert step not in words(client.get(where))
+    assert step in words(client.get(client.post(f"{where}import/")["Location"]))
+
+
+def test_a_register_that_a_job_takes_in_tells_how_many_rows_there_are(as_role, large):
+    client = as_role("engineer")
+    text = "record,bridge_code,name,district_code\n" + "".join(
+        f"{row}\n" for row in ("district,,North,N", "bridge,N-1,First,N", "", "bridge,N-2,Second,N")
+    )
+    where = checked(client, "register", text)
+    assert "3 of 3 rows" in words(client.get(where))
+    page = words(client.get(client.post(f"{where}import/")["Location"]))
+    assert "3 of 3 rows" in page
+    assert "See the bridges, and open their inspections there" in page
+
+
 def test_a_small_file_is_checked_at_once_and_makes_no_job(as_role):
     page = check(as_role("engineer"), "readings", GOOD, state="open")
     assert page.status_code == 200

@@ -26,7 +26,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from inspections.desk.jobs.access import job_for
 from inspections.exchange import uploads
 from inspections.exchange.element_xml import xml_blocks
-from inspections.exchange.kinds import KINDS, Kind
+from inspections.exchange.kinds import KINDS, Kind, Untold
 from inspections.exchange.readings_csv_export import write_readings
 from inspections.jobs.imports import (
     MOST_SHOWN,
@@ -45,7 +45,7 @@ from inventory.exchange.problems import ImportRefused
 from inventory.exchange.register_csv import write_register
 from inventory.exchange.workbooks import workbook_by_csv
 from inventory.models import Bridge
-from inventory.words import in_english, translated
+from inventory.words import in_english
 
 
 @require_safe
@@ -85,7 +85,7 @@ def _checked(
     """Return what the import would do, or what is wrong; a good file waits for its word."""
     content = file.read()
     try:
-        outcome = in_english(kind.run)(content, options, True, request.user, _untold)
+        outcome = in_english(kind.run)(content, options, True, request.user, Untold())
     except ImportRefused as refused:
         uploads.forget(request.session, kind.name)
         return _problems(file.name, refused)
@@ -112,7 +112,9 @@ def _confirmed(request: HttpRequest, kind: Kind) -> HttpResponse:
         uploads.forget(request.session, kind.name)
         return _as_job(request, kind, upload.name, upload.content, upload.options, dry_run=False)
     try:
-        outcome = in_english(kind.run)(upload.content, upload.options, False, request.user, _untold)
+        outcome = in_english(kind.run)(
+            upload.content, upload.options, False, request.user, Untold()
+        )
     except ImportRefused as refused:
         # The ledger has changed since the check.
         form = kind.form(user=request.user)
@@ -126,14 +128,9 @@ def _confirmed(request: HttpRequest, kind: Kind) -> HttpResponse:
     )
     if kind.next_page:
         messages.info(
-            request,
-            format_html('<a href="{}">{}</a>', reverse(kind.next_page), translated(kind.next_step)),
+            request, format_html('<a href="{}">{}</a>', kind.next_address, kind.shown_next_step)
         )
     return redirect("imports")
-
-
-def _untold(_count: int) -> None:
-    """Tell nobody how far it is: whoever asked waits for the page."""
 
 
 def _as_job(

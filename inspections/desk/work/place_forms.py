@@ -46,13 +46,16 @@ class PlaceMixin(forms.Form):
             self.fields["remarks"].widget.attrs["rows"] = 2
         in_units(self, system)
 
-    def groups(self) -> list[tuple[str, list[forms.BoundField], bool]]:
-        """Return its fields in groups: title, fields, and whether one of them is wrong."""
+    def groups(self) -> list[tuple[str, list[forms.BoundField], bool, str]]:
+        """Return its fields in groups: title, fields, whether one of them is wrong, and the
+        classes that name the devices which have it; none where all have."""
         found = []
         for title, options in self.fieldsets(self.kind):
             fields = [self[name] for name in flatten(options["fields"]) if name in self.fields]
             if fields:
-                found.append((str(title or ""), fields, any(field.errors for field in fields)))
+                wrong = any(field.errors for field in fields)
+                classes = " ".join(options.get("classes", ()))
+                found.append((str(title or ""), fields, wrong, classes))
         return found
 
 
@@ -68,10 +71,10 @@ class NewDeviceMixin(PlaceMixin):
         ),
     )
 
-    def groups(self) -> list[tuple[str, list[forms.BoundField], bool]]:
+    def groups(self) -> list[tuple[str, list[forms.BoundField], bool, str]]:
         first, second, *others = super().groups()
         same = [self["same_design"]]
-        return [first, second, (_("Capacities"), same, bool(same[0].errors)), *others]
+        return [first, second, (_("Capacities"), same, bool(same[0].errors), ""), *others]
 
     def place(self) -> NewDevice:
         """Return the new device."""
@@ -116,9 +119,9 @@ class RepairedForm(forms.Form):
         super().__init__(*args, prefix=f"e{element.pk}", label_suffix="", **kwargs)
         self.element = element
 
-    def groups(self) -> list[tuple[str, list[forms.BoundField], bool]]:
+    def groups(self) -> list[tuple[str, list[forms.BoundField], bool, str]]:
         """Return its one group."""
-        return [("", list(self), bool(self.errors))]
+        return [("", list(self), bool(self.errors), "")]
 
     def place(self) -> NewSetting | None:
         """Return the new baseline, None where it goes on as before."""

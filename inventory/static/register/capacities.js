@@ -1,9 +1,10 @@
 // Shows the capacities of the chosen device type alone. What holds a value or a mistake stays in
-// sight: nothing that was entered may hide.
+// sight: nothing that was entered may hide. A form for several devices has a section for each.
 
 document.addEventListener("DOMContentLoaded", () => {
   for (const choice of document.querySelectorAll("select[name$=device_type]")) {
-    const groups = [...choice.form.querySelectorAll("fieldset")].filter((group) => typesOf(group).length);
+    const room = choice.closest("section") ?? choice.form;
+    const groups = [...room.querySelectorAll("fieldset, details")].filter((group) => typesOf(group).length);
     const show = () => {
       for (const group of groups) group.hidden = !belongs(group, choice.value) && !isUsed(group);
     };

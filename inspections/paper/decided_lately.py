@@ -1,0 +1,66 @@
+"""What was decided at a bridge of late, on paper: also on flags that are closed by now."""
+
+from __future__ import annotations
+
+import datetime as dt
+from zoneinfo import ZoneInfo
+
+from django.utils.translation import gettext as _
+from reportlab.platypus import Flowable, Spacer
+
+from inspections.models import Decision
+from inspections.paper.text import NOTE, SMALL, Caption, para, table
+from inspections.selectors.bridge_around import decided_lately as decisions_of
+from inventory.models import Bridge
+from inventory.words import in_sentence
+
+MOST = 12
+"""Rows of the table; the page of each flag holds all that was decided on it."""
+LONGEST = 160
+"""Signs of a reason that are printed; more would push the elements off the first pages."""
+
+
+def decided_lately(
+    bridge: Bridge, printed_at: dt.datetime, room: float, zone: ZoneInfo
+) -> list[Flowable]:
+    """Return the decisions within a year of the printing; nothing where there are none.
+
+    A flag that was closed is no longer among the open matters, and whoever reads the next report
+    asks what became of it.
+    """
+    decisions = decisions_of(bridge, printed_at - dt.timedelta(days=365))
+    if not decisions:
+        return []
+    rows: list[list[object]] = [
+        [_("Signed on"), _("Element"), _("Cause, now"), _("Decision"), _("Reason"), _("By")]
+    ]
+    rows += [_row(each, zone) for each in decisions[:MOST]]
+    rest = room - 56.0 - 56.0
+    story: list[Flowable] = [
+        Spacer(0, 6),
+        Caption("Table", _("Decisions within the last year, the newest first.")),
+        table(rows, [56.0, 56.0, 0.24 * rest, 0.22 * rest, 0.36 * rest, 0.18 * rest]),
+    ]
+    left_out = len(decisions) - MOST
+    if left_out > 0:
+        story.append(para(_("And %(count)s more: see the flags.") % {"count": left_out}, NOTE))
+    return story
+
+
+def _row(decision: Decision, zone: ZoneInfo) -> list[object]:
+    flag = decision.flag
+    now = in_sentence(flag.get_state_display())
+    kind = decision.get_kind_display()
+    if decision.until:
+        kind = _("%(decision)s, until %(day)s") % {"decision": kind, "day": decision.until}
+    reason = decision.reason
+    if len(reason) > LONGEST:
+        reason = f"{reason[:LONGEST].rstrip()} …"
+    return [
+        f"{decision.decided_at.astimezone(zone):%Y-%m-%d}",
+        para(flag.element.code, SMALL),
+        para(f"{flag.get_cause_display()}: {now}", SMALL),
+        para(kind, SMALL),
+        para(reason, SMALL),
+        para(decision.signed_as, SMALL),
+    ]
