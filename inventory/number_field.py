@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import models
 
 from inventory.decimal_mark import decimal_mark, with_mark, with_point
-from inventory.facts import QUANTITIES_OF
+from inventory.quantities import InRange
 from inventory.units import HAS_UNIT, Dimension, parse
 from movement.errors import InputError
 
@@ -94,11 +94,9 @@ class QuantityField(NumberField):
 
 def dimension_of(field: models.Field) -> Dimension | None:
     """Return what a field of the register measures; None for what has no unit to choose."""
-    quantity = QUANTITIES_OF.get(field.model, {}).get(field.name)
-    if quantity is None or quantity.unit not in list(Dimension):
-        return None
-    dimension = Dimension(quantity.unit)
-    return None if dimension is Dimension.COUNT else dimension
+    units = {each.unit for each in field.validators if isinstance(each, InRange)}
+    found = [each for each in Dimension if each.value in units - {Dimension.COUNT.value}]
+    return found[0] if found else None
 
 
 _FORM_CLASSES: dict[type[models.Field], type[forms.Field]] = {

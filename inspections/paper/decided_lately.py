@@ -8,27 +8,25 @@ from zoneinfo import ZoneInfo
 from django.utils.translation import gettext as _
 from reportlab.platypus import Flowable, Spacer
 
-from inspections.models import Decision
+from inspections.models.desk_choices import DecisionKind
 from inspections.paper.text import NOTE, SMALL, Caption, para, table
-from inspections.selectors.bridge_around import decided_lately as decisions_of
-from inventory.models import Bridge
+from inspections.selectors.bridge_around import Decided
 from inventory.words import in_sentence
 
 MOST = 12
 """Rows of the table; the page of each flag holds all that was decided on it."""
+LATELY = dt.timedelta(days=365)
+"""How long before the printing is told: what was decided since a report a year ago stands in it."""
 LONGEST = 160
 """Signs of a reason that are printed; more would push the elements off the first pages."""
 
 
-def decided_lately(
-    bridge: Bridge, printed_at: dt.datetime, room: float, zone: ZoneInfo
-) -> list[Flowable]:
-    """Return the decisions within a year of the printing; nothing where there are none.
+def decided_lately(decisions: list[Decided], room: float, zone: ZoneInfo) -> list[Flowable]:
+    """Return decisions of the last year; nothing where there are none.
 
     A flag that was closed is no longer among the open matters, and whoever reads the next report
     asks what became of it.
     """
-    decisions = decisions_of(bridge, printed_at - dt.timedelta(days=365))
     if not decisions:
         return []
     rows: list[list[object]] = [
@@ -47,10 +45,10 @@ def decided_lately(
     return story
 
 
-def _row(decision: Decision, zone: ZoneInfo) -> list[object]:
+def _row(decision: Decided, zone: ZoneInfo) -> list[object]:
     flag = decision.flag
     now = in_sentence(flag.get_state_display())
-    kind = decision.get_kind_display()
+    kind = f"{DecisionKind(decision.kind).label}"
     if decision.until:
         kind = _("%(decision)s, until %(day)s") % {"decision": kind, "day": decision.until}
     reason = decision.reason

@@ -15,8 +15,7 @@ from inspections.models import Flag
 from inspections.models.desk_choices import FlagState, WorkState
 from inspections.paper.text import LEAD, NOTE, SMALL, Caption, para, table
 from inspections.paper.words import heads
-from inspections.selectors.bridge_around import MOST, flags_with_work
-from inventory.models import Bridge
+from inspections.selectors.bridge_around import MOST
 from inventory.words import in_sentence
 
 HEAD = (
@@ -24,13 +23,12 @@ HEAD = (
 )  # fmt: skip
 
 
-def open_matters(bridge: Bridge, room: float, zone: ZoneInfo) -> list[Flowable]:
+def open_matters(flags: list[Flag], room: float, zone: ZoneInfo) -> list[Flowable]:
     """Return the open flags of a bridge with their state; nothing where none is open.
 
     A fault that was mended reads in range again, and is told here until a measurement has
     proved it.
     """
-    flags = flags_with_work(bridge)
     if not flags:
         return []
     rows: list[list[object]] = [heads(HEAD)]

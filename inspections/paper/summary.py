@@ -14,7 +14,7 @@ from inspections.drawing.pdf import to_pdf
 from inspections.drawing.strips import elevation_strip
 from inspections.models.choices import RaisedBy, VerdictWord
 from inspections.paper.cover import Printing
-from inspections.paper.decided_lately import decided_lately
+from inspections.paper.decided_lately import LATELY, decided_lately
 from inspections.paper.next_step import next_step_of
 from inspections.paper.open_matters import open_matters
 from inspections.paper.text import (
@@ -33,6 +33,7 @@ from inspections.paper.text import (
 )
 from inspections.paper.units import units_in_words
 from inspections.paper.words import heads, word
+from inspections.selectors.bridge_around import matters_of
 from inspections.selectors.report import Report, ReportHead
 from inspections.wording_explanation import explanation_in_short
 from inspections.wording_status import status_in_short
@@ -95,8 +96,9 @@ def summary(report: Report, room: float, printing: Printing) -> list[Flowable]:
         if left_out:
             text = _("And %(count)s more: see the whole list below.") % {"count": left_out}
             story.append(para(text, NOTE))
-    story += open_matters(report.bridge, room, zone)
-    story += decided_lately(report.bridge, printing.at, room, zone)
+    matters = matters_of(report.bridge, printing.at - LATELY)
+    story += open_matters(matters.flags, room, zone)
+    story += decided_lately(matters.decided, room, zone)
     story += _last_inspections(report, room)
     if len(report.flagged) > ON_FIRST_PAGE:
         story += [

@@ -5,12 +5,12 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-from django.db.models import OuterRef, Subquery
+from django.db.models import F, FilteredRelation, OuterRef, Q, Subquery
 
-from inspections.models import Decision, Due, EventBridge, Flag, PlannedVisit, WorkItem, WorkOrder
+from inspections.models import Due, EventBridge, Flag, PlannedVisit, WorkItem, WorkOrder
 from inspections.models.desk_choices import WorkState
 from inspections.selectors.drawings import drawings
-from inspections.selectors.flags import flags, open_flags
+from inspections.selectors.flags import ENDED, flags, open_flags
 from inventory.models import Bridge, Drawing
 
 MOST = 8
@@ -31,14 +31,6 @@ class Around:
     events: list[EventBridge]
     orders: list[WorkOrder]
     drawings: list[Drawing]
-
-
-def decided_lately(bridge: Bridge, since: dt.datetime) -> list[Decision]:
-    """Return what was decided at a bridge from an hour on, the newest first."""
-    rows = Decision.objects.filter(flag__element__bridge=bridge, decided_at__gte=since)
-    return list(
-        rows.select_related("flag__element").order_by("-decided_at", "flag__element__code", "-pk")
-    )
 
 
 def around(bridge: Bridge) -> Around:
@@ -67,25 +59,60 @@ def around(bridge: Bridge) -> Around:
     )
 
 
-def flags_with_work(bridge: Bridge) -> list[Flag]:
-    """Return the open flags of a bridge, what presses most first, each with its last order.
+@dataclass(frozen=True, slots=True)
+class Decided:
+    """A decision of late with its flag, which may be at its end by now."""
+
+    flag: Flag
+    decided_at: dt.datetime
+    kind: str
+    reason: str
+    until: dt.date | None
+    signed_as: str
+
+
+@dataclass(frozen=True, slots=True)
+class Matters:
+    """The open flags of a bridge, what presses most first, and what was decided of late."""
+
+    flags: list[Flag]
+    decided: list[Decided]
+
+
+_DECIDED = ("decided_at", "kind", "reason", "until", "signed_as")
+
+
+def matters_of(bridge: Bridge, since: dt.datetime) -> Matters:
+    """Return the open flags of a bridge, each with its last order, and the decisions since an hour.
 
     ``order_code``, ``order_title``, ``order_state`` and ``order_finished_on`` are None where
-    nothing was ordered. It takes one query.
+    nothing was ordered. It takes one query, with a row for each decision.
     """
     last = (
         WorkItem.objects.filter(flag=OuterRef("pk"))
         .exclude(order__state=WorkState.CANCELLED)
         .order_by("-order__ordered_on", "-order__pk")
     )
-    return list(
-        Flag.objects.filter(open_flags(), element__bridge=bridge)
-        .select_related("element")
+    rows = (
+        Flag.objects.filter(element__bridge=bridge)
         .annotate(
+            lately=FilteredRelation("decisions", condition=Q(decisions__decided_at__gte=since)),
+            **{f"lately_{name}": F(f"lately__{name}") for name in _DECIDED},
             **{
                 f"order_{name}": Subquery(last.values(f"order__{name}")[:1])
                 for name in ("code", "title", "state", "finished_on")
-            }
+            },
         )
-        .order_by("-severity", "-nearness", "element__code", "cause")
+        .filter(open_flags() | Q(lately__isnull=False))
+        .select_related("element")
+        .order_by("-severity", "-nearness", "element__code", "cause", "lately")
+    )
+    decided = [
+        Decided(row, *(getattr(row, f"lately_{name}") for name in _DECIDED))
+        for row in rows
+        if row.lately_decided_at is not None
+    ]
+    is_open = {row.pk: row for row in rows if row.state not in ENDED}
+    return Matters(
+        list(is_open.values()), sorted(decided, key=lambda each: each.decided_at, reverse=True)
     )

@@ -40,4 +40,19 @@ def test_a_field_is_as_high_as_a_finger_is_wide(open_as, joint):
     fields = page.locator("main input:visible:not([type=hidden]), main select:visible")
     assert fields.count() > 5
     heights = [field.bounding_box()["height"] for field in fields.all()]
+    boxes = ("checkbox", "radio")
+    tall = [
+        field.bounding_box()["height"]
+        for field in fields.all()
+        if field.get_attribute("type") not in boxes
+    ]
     assert min(heights) >= 24
+    assert min(tall) >= 44
+
+
+def test_the_calendar_of_a_day_opens_within_the_screen(open_as, joint):
+    page = open_as("engineer", reverse("admin:inventory_element_change", args=[joint.pk]))
+    page.locator("#installations-0 .datetimeshortcuts a").last.click()
+    box = page.locator(".calendarbox:visible").bounding_box()
+    assert box["x"] >= 0
+    assert box["x"] + box["width"] <= page.viewport_size["width"]

@@ -64,6 +64,21 @@ def test_from_a_flag_to_finished_and_proved_work(open_as, joints):
     expect(page.get_by_text("due: no reading since").first).to_be_visible()
 
 
+def test_a_new_device_is_asked_only_for_what_its_type_has(open_as, joints):
+    flags = [position(each) for each in joints[:2]]
+    order = an_order(flags, "replacement", title="New joints")
+    page = open_as("engineer", f"/work/{order.pk}/finish/", on=DESK)
+    first, second = (page.get_by_role("region", name=code) for code in ("J-1", "J-2"))
+    for place in (first, second):
+        expect(place.get_by_text("Seal", exact=True)).to_be_visible()
+        expect(place.get_by_text("Modular joint", exact=True).last).to_be_hidden()
+    first.get_by_label("Device type").select_option(label="Modular joint")
+    expect(first.locator("summary", has_text="Modular joint")).to_be_visible()
+    expect(first.locator("summary", has_text="Seal")).to_be_hidden()
+    # The other place keeps what its own type has.
+    expect(second.locator("summary", has_text="Seal")).to_be_visible()
+
+
 def test_the_order_names_the_visit_that_proved_it(open_as, joints):
     order = an_order([position(joints[0])], "repair")
     page = open_as("engineer", f"/work/{order.pk}/finish/", on=DESK)

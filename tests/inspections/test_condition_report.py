@@ -12,7 +12,7 @@ from pypdf import PdfReader
 from pypdf.generic import IndirectObject
 
 from inspections.drawing.typeface import text_width
-from inspections.models import Preference
+from inspections.models import Flag, Preference
 from inspections.paper.condition_report import write_condition_report
 from inspections.selectors.report import bridges_to_report
 from inspections.services.ratings import rate
@@ -21,6 +21,7 @@ from inventory.services.installations import reset_installation
 from inventory.units import System
 from tests.inspections.work_rows import a_unit, an_order, anew, finish, off_joints, position
 from tests.make import make_bridge, make_element, make_inspection, make_unit, make_user, read
+from tests.rows_desk import decision
 
 pytestmark = pytest.mark.django_db
 
@@ -431,3 +432,44 @@ def test_a_fault_that_was_mended_stays_on_paper_until_it_is_proved():
     assert "mended, not yet proved." in text
     assert order.code in text
     assert "Set the joint back" in text
+
+
+def test_what_was_decided_on_a_flag_that_is_closed_by_now_stands_in_the_report():
+    unit = a_unit()
+    (joint,) = off_joints(unit, "J1")
+    flag = position(joint)
+    by = make_user("engineer")
+    for kind, reason, ago_d in (
+        ("measure_again", "The tape was short.", 800),
+        ("watch", "Stable over the winter.", 40),
+        ("close", "A gap that was set anew in another way.", 20),
+    ):
+        decision(
+            flag,
+            kind=kind,
+            reason=reason,
+            until=PRINTED_AT.date() if kind != "close" else None,
+            decided_at=PRINTED_AT - dt.timedelta(days=ago_d),
+            decided_by=by,
+            signed_as="Bridge engineer",
+        )
+    Flag.objects.update(state="closed")
+    text = text_of(printed(unit.bridge))
+    assert "Decisions within the last year, the newest first." in text
+    assert text.index("A gap that was set anew") < text.index("Stable over the winter")
+    assert "position: closed" in text
+    assert "The tape was short" not in text
+    assert "open:" not in text
+
+
+def test_an_open_flag_that_was_decided_on_twice_is_listed_once():
+    unit = a_unit()
+    (joint,) = off_joints(unit, "J1")
+    flag, by = position(joint), make_user("engineer")
+    for day in (1, 2):
+        at = PRINTED_AT - dt.timedelta(days=day)
+        decision(flag, decided_at=at, decided_by=by, reason=f"Reason {day}.")
+    text = text_of(printed(unit.bridge))
+    others = Flag.objects.exclude(pk=flag.pk).count()
+    assert f"{others + 1} flag" in text
+    assert text.index("Reason 1.") < text.index("Reason 2.")

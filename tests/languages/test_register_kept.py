@@ -110,10 +110,8 @@ def test_every_number_of_a_bridge_is_shown_with_a_comma_and_saved_as_it_was(germ
     assert Bridge.objects.get().remarks == "gesehen"
 
 
-def test_english_takes_the_point_in_an_input_of_a_number(unit):
+def test_english_takes_the_point_in_a_number(unit):
     english = in_language("en")
-    page = page_of(english.get(url(Unit, "change", unit.pk)))
-    assert '<input type="number" name="start_station_m" value="0.0" step="any"' in page
     year = page_of(english.get(url(Bridge, "change", unit.bridge_id)))
     assert re.search(r'<input type="number" name="year_built"[^>]* class="vIntegerField"', year)
     refused = send(english, url(Unit, "change", unit.pk), "unit_form", start_station_m="1,5")
