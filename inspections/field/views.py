@@ -7,7 +7,6 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
@@ -26,6 +25,7 @@ from inspections.field.forms import InspectionFilter, NewInspectionForm, RatingF
 from inspections.models import Inspection
 from inspections.models.choices import InspectionState
 from inspections.paging import RowPaginator
+from inspections.plan_days import first_day
 from inspections.preferences import system_of
 from inspections.selectors.brought_home import brought_home
 from inspections.selectors.field import (
@@ -74,7 +74,7 @@ def inspection_new(request: HttpRequest) -> HttpResponse:
     search = find_bridges(bridges_to_inspect(), request.GET.get("find", "") if many else "")
     bridge = bridge or search.chosen
     form = NewInspectionForm(
-        request.POST or None, initial={"bridge": bridge, "date": timezone.localdate()}, many=many
+        request.POST or None, initial={"bridge": bridge, "date": first_day([bridge])}, many=many
     )
     stands_already = None
     if request.method == "POST" and form.is_valid():

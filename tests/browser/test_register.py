@@ -51,8 +51,8 @@ def test_a_field_is_as_high_as_a_finger_is_wide(open_as, joint):
 
 
 def test_the_calendar_of_a_day_opens_within_the_screen(open_as, joint):
-    page = open_as("engineer", reverse("admin:inventory_element_change", args=[joint.pk]))
-    page.locator("#installations-0 .datetimeshortcuts a").last.click()
+    page = open_as("engineer", reverse("admin:inventory_element_replace", args=[joint.pk]))
+    page.locator(".datetimeshortcuts a").last.click()
     box = page.locator(".calendarbox:visible").bounding_box()
     assert box["x"] >= 0
     assert box["x"] + box["width"] <= page.viewport_size["width"]

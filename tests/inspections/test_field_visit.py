@@ -7,7 +7,9 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inspections.models import Inspection, Reading, TemperatureReading
+from inspections.services.events import record_event
 from inspections.services.visits import submit
+from inventory.models import Bridge
 from tests.inspections.field_pages import enter, form_of, page_of, temperatures
 from tests.make import make_bridge, make_element, make_inspection, make_unit, make_user, read
 
@@ -184,3 +186,21 @@ def test_a_form_sent_after_the_visit_was_handed_in_loses_nothing(as_role, visit,
     page = page_of(temperatures(client, visit, {"value": "21.5 C"}))
     assert "nothing can be added" in page
     assert 'value="21.5 C"' in page
+
+
+def test_a_visit_in_the_evening_west_of_the_site_is_of_the_day_that_it_is_there(
+    as_role, joint, monkeypatch
+):
+    Bridge.objects.update(time_zone="America/Denver")
+    evening = dt.datetime(2024, 6, 2, 1, 20, tzinfo=dt.UTC)  # 19:20 of the day before there
+    monkeypatch.setattr(timezone, "now", lambda: evening)
+    event = record_event(
+        kind="earthquake",
+        name="Shake",
+        occurred_at=evening - dt.timedelta(hours=3),
+        bridges=[joint.bridge],
+    )
+    client = as_role("engineer")
+    for path in (f"/inspections/new/?bridge={joint.bridge.code}", f"/events/{event.pk}/"):
+        page = client.get(path)
+        assert 'name="date" value="2024-06-01"' in page_of(page), path

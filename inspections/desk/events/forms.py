@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterable
 from typing import Any
 
 from django import forms
@@ -13,6 +14,7 @@ from django.utils.translation import gettext_lazy
 
 from inspections.models import Event
 from inspections.models.planning import EVENT_QUANTITIES
+from inspections.plan_days import first_day
 from inspections.selectors.events import with_district
 from inspections.selectors.people import who_inspects
 from inspections.services.events import PLACE, lacking_of_place
@@ -165,9 +167,11 @@ class InspectionsForm(forms.Form):
     )
     crew = RowsField(None, label=gettext_lazy("Crew"), required=False)
 
-    def __init__(self, *args: Any, event: Event, **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, event: Event, to_open: Iterable[Bridge] = (), **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
         self.fields["bridge"].queryset = Bridge.objects.filter(events__event=event)
         self.fields["lead"].queryset = who_inspects()
         self.fields["crew"].queryset = who_inspects()
-        self.fields["date"].initial = timezone.localdate()
+        self.fields["date"].initial = first_day(to_open)

@@ -193,7 +193,8 @@ def _event(
             "checklist": checklist_of(found.kind),
             "caution": _(CAUTION),
             "more": more or BridgesForm(),
-            "opening": opening or InspectionsForm(event=found),
+            "opening": opening
+            or InspectionsForm(event=found, to_open=[each.row.bridge for each in to_open]),
             "to_open": to_open,
             "ticked": [str(each.row.bridge_id) for each in to_open]
             if opening is None
