@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.utils.functional import cached_property
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
@@ -148,7 +149,12 @@ class DiagnosisShape(Shape):
     @extend_schema_field(UnitToldShape)
     def get_told(self, row: UnitDiagnosis) -> dict[str, Any]:
         """Return it in words."""
-        return UnitToldShape(tell_unit(row, self.context["system"])).data
+        return self._in_words.to_representation(tell_unit(row, self.context["system"]))
+
+    @cached_property
+    def _in_words(self) -> UnitToldShape:
+        """The shape of the words, whose fields are copied once for all rows."""
+        return UnitToldShape()
 
 
 class CapacityCheckShape(Shape):

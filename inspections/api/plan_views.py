@@ -23,7 +23,7 @@ from inspections.desk.plan.visit_views import PLAN
 from inspections.field.access import OPEN_VISIT, VIEW
 from inspections.models import Interval, PlannedVisit
 from inspections.selectors import api, plan
-from inspections.selectors.element_data import ElementRows, what_is_not_told
+from inspections.selectors.element_data import ElementRows, WhatIsNotTold
 from inspections.selectors.field import bridges_to_inspect
 from inspections.selectors.intervals import IntervalsInForce, changes_of_intervals
 from inspections.services import intervals, plan_visits
@@ -178,7 +178,7 @@ class ElementData(ListOnly):
     @action(detail=False, url_path="not-told")
     def not_told(self, _request: Request) -> Response:
         """Return what the ledger cannot tell, and why."""
-        page = self.paginate_queryset(what_is_not_told(self._bridges()))
+        page = self.paginate_queryset(WhatIsNotTold(self._bridges()))
         return self.get_paginated_response(shapes.NotToldShape(page, many=True).data)
 
     def _bridges(self) -> QuerySet[Bridge] | None:

@@ -8,17 +8,20 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import accumulate
 
-from django.db.models import Case, Count, Exists, F, IntegerField, OuterRef, QuerySet, When
+from django.db.models import Case, Count, Exists, F, IntegerField, OuterRef, Q, QuerySet, When
+from django.utils.functional import cached_property
 
 from inspections.element_rows import ElementRow, StructureKey
 from inspections.models import Condition, ElementDataRow
 from inspections.models.choices import DefectCode, InspectionState
+from inspections.paging import MadeRows
 from inventory.element_numbers import JOINTS, NAMES, number_of
 from inventory.models import Bridge, Element
 
 M_PER_FT = 0.3048
 _AT_ONCE = 500
 _ROWS_A_PART = 5_000
+_HAS_KEY = ~Q(inventory_state_code="") & ~Q(inventory_number="")
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,17 +77,46 @@ def element_data(bridges: QuerySet[Bridge] | None = None) -> ElementData:
     return ElementData(rows, nameless + not_told)
 
 
-def what_is_not_told(bridges: QuerySet[Bridge] | None = None) -> list[NotTold]:
-    """Return what the ledger cannot tell of some bridges, or all."""
-    keyed, nameless = _keyed(bridges)
-    return nameless + _told(keyed)[1]
+class WhatIsNotTold(MadeRows):
+    """What the ledger cannot tell of some bridges, or all: whole bridges first, then numbers.
+
+    What it can tell of the others is looked up where a page goes beyond the whole bridges.
+    """
+
+    def __init__(self, bridges: QuerySet[Bridge] | None = None) -> None:
+        self._bridges = Bridge.objects.all() if bridges is None else bridges
+
+    def counted(self, most: int) -> int:
+        """Return how many there are, ``most`` of more."""
+        whole = self._whole.order_by()[:most].count()
+        return whole if whole == most else min(whole + len(self._numbers), most)
+
+    def __len__(self) -> int:
+        return self._whole.count() + len(self._numbers)
+
+    def __getitem__(self, wanted: slice) -> list[NotTold]:  # type: ignore[override]
+        first, last = wanted.start, wanted.stop
+        found = [NotTold(code) for code in self._whole.values_list("code", flat=True)[first:last]]
+        if len(found) == last - first:
+            return found
+        whole = first + len(found) if found else self._whole.count()
+        return found + self._numbers[max(first - whole, 0) : last - whole]
+
+    @property
+    def _whole(self) -> QuerySet[Bridge]:
+        return self._bridges.exclude(_HAS_KEY).order_by("code")
+
+    @cached_property
+    def _numbers(self) -> list[NotTold]:
+        return _told(_keyed(self._bridges.filter(_HAS_KEY))[0])[1]
 
 
 class ElementRows(Sequence[ElementRow]):
     """The rows of ``element_data``, of which only those of a slice are read."""
 
     def __init__(self, bridges: QuerySet[Bridge] | None = None) -> None:
-        self._keyed, _ = _keyed(bridges)
+        rows = Bridge.objects.all() if bridges is None else bridges
+        self._keyed, _ = _keyed(rows.filter(_HAS_KEY))
         self._told, _ = _told(self._keyed)
         own = {(self._keyed[pk][1], number) for pk, number in self._told}
         counts = Counter(key for key, _ in own)
@@ -123,8 +155,12 @@ def stored_rows(keys: Sequence[StructureKey] | None = None) -> Iterator[ElementR
         return
     wanted = set(keys)
     for start in range(0, len(keys), _AT_ONCE):
-        numbers = {key.number for key in keys[start : start + _AT_ONCE]}
-        for stored in ElementDataRow.objects.filter(structure_number__in=numbers):
+        part = keys[start : start + _AT_ONCE]
+        of_part = ElementDataRow.objects.filter(
+            state_code__in={key.state for key in part},
+            structure_number__in={key.number for key in part},
+        )
+        for stored in of_part:
             # The same number may stand in another state.
             if (row := _row(stored)).structure in wanted:
                 yield row

@@ -100,3 +100,17 @@ def test_intervals_in_force_are_each_told_once_over_all_pages(caller):
         expected += [(bridge.code, code) for code in codes[:many]]
     told = all_pages(caller, "intervals/in-force/")
     assert [(row["bridge"], row["element_code"]) for row in told] == expected
+
+
+def test_what_element_data_cannot_tell_is_each_told_once_over_all_pages(caller):
+    for number in range(3):
+        make_bridge(f"NAMELESS-{number}")
+        bridge = make_bridge(
+            f"B-{number}", inventory_state_code="19", inventory_number=f"00000000000000{number}"
+        )
+        make_element(make_unit(bridge), code="J-1")
+    told = all_pages(caller, "element-data/not-told/")
+    assert [(row["bridge"], row["elements"]) for row in told] == [
+        *((f"NAMELESS-{number}", []) for number in range(3)),
+        *((f"B-{number}", ["J-1"]) for number in range(3)),
+    ]
