@@ -23,7 +23,8 @@ from inspections.desk.plan.visit_views import PLAN
 from inspections.field.access import OPEN_VISIT, VIEW
 from inspections.models import Interval, PlannedVisit
 from inspections.selectors import api, plan
-from inspections.selectors.element_data import ElementRows, WhatIsNotTold
+from inspections.selectors.element_data import WhatIsNotTold
+from inspections.selectors.element_data_rows import ElementRows
 from inspections.selectors.field import bridges_to_inspect
 from inspections.selectors.intervals import IntervalsInForce, changes_of_intervals
 from inspections.services import intervals, plan_visits

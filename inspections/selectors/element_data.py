@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
-from collections import Counter, defaultdict
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import accumulate
 
-from django.db.models import Case, Count, Exists, F, IntegerField, OuterRef, Q, QuerySet, When
+from django.db.models import Exists, F, OuterRef, Q, QuerySet
 from django.utils.functional import cached_property
 
 from inspections.element_rows import ElementRow, StructureKey
@@ -20,8 +18,7 @@ from inventory.models import Bridge, Element
 
 M_PER_FT = 0.3048
 _AT_ONCE = 500
-_ROWS_A_PART = 5_000
-_HAS_KEY = ~Q(inventory_state_code="") & ~Q(inventory_number="")
+HAS_KEY = ~Q(inventory_state_code="") & ~Q(inventory_number="")
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,11 +66,11 @@ def element_data(bridges: QuerySet[Bridge] | None = None) -> ElementData:
     pass for the whole.  All other rows are those given before; of all there is, those too
     whose structure is not on record here.
     """
-    keyed, nameless = _keyed(bridges)
+    keyed, nameless = keyed_bridges(bridges)
     keys = None if bridges is None else [key for _, key in keyed.values()]
-    told, not_told = _told(keyed)
-    kept = {_row_key(row): row for row in stored_rows(keys)}
-    rows = sorted((kept | _owned(keyed, told)).values(), key=_place)
+    told, not_told = told_of(keyed)
+    kept = {row_key(row): row for row in stored_rows(keys)}
+    rows = sorted((kept | owned_rows(keyed, told)).values(), key=place_of)
     return ElementData(rows, nameless + not_told)
 
 
@@ -104,48 +101,11 @@ class WhatIsNotTold(MadeRows):
 
     @property
     def _whole(self) -> QuerySet[Bridge]:
-        return self._bridges.exclude(_HAS_KEY).order_by("code")
+        return self._bridges.exclude(HAS_KEY).order_by("code")
 
     @cached_property
     def _numbers(self) -> list[NotTold]:
-        return _told(_keyed(self._bridges.filter(_HAS_KEY))[0])[1]
-
-
-class ElementRows(Sequence[ElementRow]):
-    """The rows of ``element_data``, of which only those of a slice are read."""
-
-    def __init__(self, bridges: QuerySet[Bridge] | None = None) -> None:
-        rows = Bridge.objects.all() if bridges is None else bridges
-        self._keyed, _ = _keyed(rows.filter(_HAS_KEY))
-        self._told, _ = _told(self._keyed)
-        own = {(self._keyed[pk][1], number) for pk, number in self._told}
-        counts = Counter(key for key, _ in own)
-        wanted = None if bridges is None else {key for _, key in self._keyed.values()}
-        for key, number, count in _stored_counts(wanted):
-            if number is None or (key, number) not in own:
-                counts[key] += count
-        self._structures = sorted(key for key, count in counts.items() if count)
-        self._ends = [*accumulate(counts[key] for key in self._structures)]
-
-    def __len__(self) -> int:
-        return self._ends[-1] if self._ends else 0
-
-    def __iter__(self) -> Iterator[ElementRow]:
-        for start in range(0, len(self), _ROWS_A_PART):
-            yield from self[start : start + _ROWS_A_PART]
-
-    def __getitem__(self, wanted: slice) -> list[ElementRow]:  # type: ignore[override]
-        first, last, _ = wanted.indices(len(self))
-        if first >= last:
-            return []
-        begin, end = bisect_right(self._ends, first), bisect_left(self._ends, last) + 1
-        keys = self._structures[begin:end]
-        here = {*keys}
-        keyed = {pk: each for pk, each in self._keyed.items() if each[1] in here}
-        told = {place: codes for place, codes in self._told.items() if place[0] in keyed}
-        rows = {_row_key(row): row for row in stored_rows(keys)} | _owned(keyed, told)
-        before = self._ends[begin - 1] if begin else 0
-        return sorted(rows.values(), key=_place)[first - before : last - before]
+        return told_of(keyed_bridges(self._bridges.filter(HAS_KEY))[0])[1]
 
 
 def stored_rows(keys: Sequence[StructureKey] | None = None) -> Iterator[ElementRow]:
@@ -180,37 +140,19 @@ def _row(row: ElementDataRow) -> ElementRow:
 _RowKey = tuple[StructureKey, int, int | None]
 
 
-def _row_key(row: ElementRow) -> _RowKey:
+def row_key(row: ElementRow) -> _RowKey:
     return (row.structure, row.element, row.parent)
 
 
-def _place(row: ElementRow) -> tuple[StructureKey, int, int]:
+def place_of(row: ElementRow) -> tuple[StructureKey, int, int]:
     return (row.structure, row.element, row.parent or 0)
-
-
-def _stored_counts(
-    wanted: Collection[StructureKey] | None,
-) -> Iterator[tuple[StructureKey, int | None, int]]:
-    """Yield how many rows were given of each structure, those the ledger may replace by number."""
-    may_replace = Case(
-        When(element_number__in=NAMES, parent_number__isnull=True, then="element_number"),
-        output_field=IntegerField(),
-    )
-    rows = ElementDataRow.objects.order_by()
-    if wanted is not None:
-        rows = rows.filter(structure_number__in={key.number for key in wanted})
-    counted = rows.values_list("state_code", "structure_number", may_replace).annotate(Count("pk"))
-    for state, structure, number, count in counted:
-        key = StructureKey(state, structure)
-        if wanted is None or key in wanted:
-            yield key, number, count
 
 
 _Keyed = Mapping[int, tuple[str, StructureKey]]
 _Place = tuple[int, int]
 
 
-def _keyed(bridges: QuerySet[Bridge] | None) -> tuple[_Keyed, list[NotTold]]:
+def keyed_bridges(bridges: QuerySet[Bridge] | None) -> tuple[_Keyed, list[NotTold]]:
     """Return code and structure of each bridge that has them; and the others."""
     keyed, nameless = {}, []
     columns = ("pk", "code", "inventory_state_code", "inventory_number")
@@ -223,7 +165,7 @@ def _keyed(bridges: QuerySet[Bridge] | None) -> tuple[_Keyed, list[NotTold]]:
     return keyed, nameless
 
 
-def _told(keyed: _Keyed) -> tuple[dict[_Place, list[int]], list[NotTold]]:
+def told_of(keyed: _Keyed) -> tuple[dict[_Place, list[int]], list[NotTold]]:
     """Return the elements of each number that the ledger reports; and what it does not."""
     elements: dict[_Place, list[int]] = defaultdict(list)
     unknown: dict[_Place, list[str]] = defaultdict(list)
@@ -245,7 +187,7 @@ def _told(keyed: _Keyed) -> tuple[dict[_Place, list[int]], list[NotTold]]:
     return {place: each for place, each in elements.items() if place not in unknown}, not_told
 
 
-def _owned(keyed: _Keyed, told: Mapping[_Place, list[int]]) -> dict[_RowKey, ElementRow]:
+def owned_rows(keyed: _Keyed, told: Mapping[_Place, list[int]]) -> dict[_RowKey, ElementRow]:
     states = _last_states(keyed)
     rows = (
         _reported(
@@ -256,7 +198,7 @@ def _owned(keyed: _Keyed, told: Mapping[_Place, list[int]]) -> dict[_RowKey, Ele
         for (pk, number), elements in told.items()
         if states.keys() >= {*elements}
     )
-    return {_row_key(row): row for row in rows}
+    return {row_key(row): row for row in rows}
 
 
 def _states() -> QuerySet[Condition]:

@@ -4,9 +4,19 @@ import datetime as dt
 
 import pytest
 
-from inspections.models import CapacityCheck, Condition, CriticalFinding, ElementHistory, FieldNote
+from inspections import paging
+from inspections.models import (
+    CapacityCheck,
+    Condition,
+    CriticalFinding,
+    ElementDataRow,
+    ElementHistory,
+    FieldNote,
+)
+from inspections.selectors.element_data import element_data
 from inspections.services.intervals import set_interval
 from tests.api.calls import Caller
+from tests.inspections.test_element_data import rate
 from tests.make import make_bridge, make_element, make_inspection, make_unit, make_user
 from tests.rows import valid_row
 
@@ -114,3 +124,28 @@ def test_what_element_data_cannot_tell_is_each_told_once_over_all_pages(caller):
         *((f"NAMELESS-{number}", []) for number in range(3)),
         *((f"B-{number}", ["J-1"]) for number in range(3)),
     ]
+
+
+def test_element_data_of_more_rows_than_are_counted_is_each_told_once(caller, monkeypatch):
+    monkeypatch.setattr(paging, "MOST_COUNTED", 3)
+    for state, number in [("19", "s2"), ("19", "S1"), ("07", "Z"), ("19", "S10")]:
+        for element, parent in [(12, None), (510, 12), (301, None)]:
+            ElementDataRow.objects.create(
+                state_code=state, structure_number=number, element_number=element,
+                parent_number=parent, total=4, cs1=4, cs2=0, cs3=0, cs4=0,
+            )  # fmt: skip
+    # One whose joints the ledger reports in place of what was given, one with nothing else.
+    for code, number in [("B-1", "S1"), ("B-2", "A")]:
+        bridge = make_bridge(code, inventory_state_code="19", inventory_number=number)
+        rate(make_element(make_unit(bridge), "strip_seal", code="J-1"), (3, 0, 0, 0))
+    expected = [(row.state, row.number, row.element, row.total) for row in element_data().rows]
+    first = caller.get("element-data/", page_size=2).json()
+    assert (first["count"], first["counts_all"]) == (3, False)
+    rows, number = [], 1
+    while number:
+        page = caller.get("element-data/", page=number, page_size=2).json()
+        rows += page["results"]
+        number = number + 1 if page["next"] else 0
+    columns = ("state_code", "structure_number", "element_number", "total")
+    assert [tuple(row[name] for name in columns) for row in rows] == expected
+    assert len(expected) == 14

@@ -36,7 +36,8 @@ from inspections.jobs.imports import (
 )
 from inspections.models.jobs import JobKind
 from inspections.rights import needs, require
-from inspections.selectors.element_data import ElementRows, element_data
+from inspections.selectors.element_data import element_data
+from inspections.selectors.element_data_rows import ElementRows
 from inspections.selectors.jobs import jobs_to_see
 from inspections.streams import as_it_comes
 from inspections.tables import CONTENT_TYPES, CSV, as_download
