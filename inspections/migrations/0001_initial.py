@@ -724,11 +724,11 @@ class Migration(migrations.Migration):
                 ('remark', models.CharField(blank=True, max_length=240, verbose_name='Remark')),
                 ('created_at', models.DateTimeField(auto_now_add=True, verbose_name='Recorded at')),
                 ('corrects', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='corrected_by', to='inspections.reading')),
-                ('created_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('created_by', models.ForeignKey(blank=True, db_index=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('element', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='readings', to='inventory.element')),
                 ('inspection', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='readings', to='inspections.inspection')),
-                ('installation', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='readings', to='inventory.installation')),
-                ('instrument', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='readings', to='inspections.instrument')),
+                ('installation', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='readings', to='inventory.installation')),
+                ('instrument', models.ForeignKey(blank=True, db_index=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='readings', to='inspections.instrument')),
             ],
             options={
                 'ordering': ['element', 'taken_at', 'quantity', 'point', 'repeat'],
@@ -979,9 +979,9 @@ class Migration(migrations.Migration):
                 ('remark', models.CharField(blank=True, max_length=240, verbose_name='Remark')),
                 ('created_at', models.DateTimeField(auto_now_add=True, verbose_name='Recorded at')),
                 ('corrects', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='corrected_by', to='inspections.temperaturereading')),
-                ('created_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('created_by', models.ForeignKey(blank=True, db_index=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('inspection', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='temperatures', to='inspections.inspection')),
-                ('instrument', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='temperatures', to='inspections.instrument')),
+                ('instrument', models.ForeignKey(blank=True, db_index=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='temperatures', to='inspections.instrument')),
                 ('record', models.OneToOneField(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inspections.tabletrecord')),
                 ('unit', models.ForeignKey(blank=True, help_text='Empty: it stands for every unit of the bridge.', null=True, on_delete=django.db.models.deletion.PROTECT, related_name='temperatures', to='inventory.unit')),
             ],
@@ -1546,8 +1546,24 @@ class Migration(migrations.Migration):
             index=models.Index(fields=['taken_at', 'id'], name='inspections_taken_a_a7a75e_idx'),
         ),
         migrations.AddIndex(
+            model_name='reading',
+            index=models.Index(condition=models.Q(('instrument__isnull', False)), fields=['instrument'], name='reading_instrument'),
+        ),
+        migrations.AddIndex(
+            model_name='reading',
+            index=models.Index(condition=models.Q(('created_by__isnull', False)), fields=['created_by'], name='reading_created_by'),
+        ),
+        migrations.AddIndex(
             model_name='temperaturereading',
             index=models.Index(fields=['taken_at', 'id'], name='inspections_taken_a_991928_idx'),
+        ),
+        migrations.AddIndex(
+            model_name='temperaturereading',
+            index=models.Index(condition=models.Q(('instrument__isnull', False)), fields=['instrument'], name='temperature_instrument'),
+        ),
+        migrations.AddIndex(
+            model_name='temperaturereading',
+            index=models.Index(condition=models.Q(('created_by__isnull', False)), fields=['created_by'], name='temperature_created_by'),
         ),
         migrations.AddIndex(
             model_name='verdict',

@@ -20,6 +20,15 @@ from inventory.quantities import InRange, Quantity, bounds
 from inventory.scoping import of_district
 from inventory.units import Dimension
 
+
+def where_told(table: str, *names: str) -> list[models.Index]:
+    """Return an index for each of some columns, which a row that leaves it empty does not bear."""
+    return [
+        models.Index(fields=[name], condition=Q((f"{name}__isnull", False)), name=f"{table}_{name}")
+        for name in names
+    ]
+
+
 TEMPERATURE = Quantity(mark("Temperature"), "degC", -60, 90, required=True)
 
 
@@ -28,7 +37,10 @@ class Reading(OfDistrict):
 
     inspection = models.ForeignKey(Inspection, models.PROTECT, related_name="readings")
     element = models.ForeignKey(Element, models.PROTECT, related_name="readings")
-    installation = models.ForeignKey(Installation, models.PROTECT, related_name="readings")
+    # Nothing is looked up by it: its readings are read by their element, and no device is deleted.
+    installation = models.ForeignKey(
+        Installation, models.PROTECT, related_name="readings", db_index=False
+    )
     quantity = models.CharField(
         pgettext_lazy("what is read", "Quantity"), max_length=14, choices=ReadingQuantity
     )
@@ -45,7 +57,12 @@ class Reading(OfDistrict):
     typed = models.CharField(mark("As typed"), max_length=60)
     taken_at = models.DateTimeField(mark("Taken at"))
     instrument = models.ForeignKey(
-        Instrument, models.PROTECT, related_name="readings", null=True, blank=True
+        Instrument,
+        models.PROTECT,
+        related_name="readings",
+        null=True,
+        blank=True,
+        db_index=False,
     )
     accuracy = ACCURACY.field()
     remark = models.CharField(mark("Remark"), max_length=240, blank=True)
@@ -56,14 +73,22 @@ class Reading(OfDistrict):
         TabletRecord, models.PROTECT, related_name="+", null=True, blank=True, editable=False
     )
     created_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
+        settings.AUTH_USER_MODEL,
+        models.PROTECT,
+        related_name="+",
+        null=True,
+        blank=True,
+        db_index=False,
     )
     created_at = models.DateTimeField(mark("Recorded at"), auto_now_add=True)
     objects = of_district("inspection__bridge__district")
 
     class Meta:
         ordering = ["element", "taken_at", "quantity", "point", "repeat"]
-        indexes = [models.Index(fields=["taken_at", "id"])]
+        indexes = [
+            models.Index(fields=["taken_at", "id"]),
+            *where_told("reading", "instrument", "created_by"),
+        ]
         constraints = [
             *bounds("reading", {"accuracy": ACCURACY}),
             models.CheckConstraint(
@@ -150,7 +175,12 @@ class TemperatureReading(OfDistrict):
     typed = models.CharField(mark("As typed"), max_length=60)
     taken_at = models.DateTimeField(mark("Taken at"))
     instrument = models.ForeignKey(
-        Instrument, models.PROTECT, related_name="temperatures", null=True, blank=True
+        Instrument,
+        models.PROTECT,
+        related_name="temperatures",
+        null=True,
+        blank=True,
+        db_index=False,
     )
     remark = models.CharField(mark("Remark"), max_length=240, blank=True)
     corrects = models.OneToOneField(
@@ -160,14 +190,22 @@ class TemperatureReading(OfDistrict):
         TabletRecord, models.PROTECT, related_name="+", null=True, blank=True, editable=False
     )
     created_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
+        settings.AUTH_USER_MODEL,
+        models.PROTECT,
+        related_name="+",
+        null=True,
+        blank=True,
+        db_index=False,
     )
     created_at = models.DateTimeField(mark("Recorded at"), auto_now_add=True)
     objects = of_district("inspection__bridge__district")
 
     class Meta:
         ordering = ["inspection", "taken_at", "place"]
-        indexes = [models.Index(fields=["taken_at", "id"])]
+        indexes = [
+            models.Index(fields=["taken_at", "id"]),
+            *where_told("temperature", "instrument", "created_by"),
+        ]
         constraints = [
             *bounds("temperature", {"temperature_c": TEMPERATURE}),
             models.CheckConstraint(
