@@ -11,6 +11,7 @@ from django.db.models import (
     Count,
     Exists,
     F,
+    FilteredRelation,
     IntegerField,
     OrderBy,
     OuterRef,
@@ -24,7 +25,7 @@ from django.db.models.functions import Coalesce
 from inspections.form_spec import FIELDS
 from inspections.models import ElementStatus, Inspection, Reading, Verdict
 from inspections.models.choices import ReadingQuantity, VerdictWord
-from inspections.selectors.statuses import REASONS, BridgeStrip
+from inspections.selectors.statuses import FLAGGED, REASONS, BridgeStrip
 from inventory.design_temperature import design_extremes
 from inventory.models import (
     BearingDesign,
@@ -55,8 +56,8 @@ STATUS_ORDERS = {
 }
 _COUNTED = {
     "element_count": Count("elements"),
-    "out_of_range": Count("elements", filter=Q(elements__status__verdict=VerdictWord.OUT_OF_RANGE)),
-    "watch": Count("elements", filter=Q(elements__status__verdict=VerdictWord.WATCH)),
+    "out_of_range": Count("flagged", filter=Q(flagged__verdict=VerdictWord.OUT_OF_RANGE)),
+    "watch": Count("flagged", filter=Q(flagged__verdict=VerdictWord.WATCH)),
 }
 BRIDGE_ORDERS = {
     "code": ("code",),
@@ -91,7 +92,13 @@ def all_bridges_sorted(bridges: QuerySet[Bridge], by: str, down: bool) -> QueryS
     names = BRIDGE_ORDERS[by]
     counted = {f"in_order_{name}": _COUNTED[name] for name in names if name in _COUNTED}
     columns = [f"in_order_{name}" if name in _COUNTED else name for name in names]
-    return bridges.alias(**counted).order_by(*_directed(columns, down), "code")
+    # Joined alone, as most elements are in range.
+    flagged = FilteredRelation(
+        "elements__status", condition=Q(elements__status__verdict__in=FLAGGED)
+    )
+    return (
+        bridges.alias(flagged=flagged).alias(**counted).order_by(*_directed(columns, down), "code")
+    )
 
 
 def with_reason(statuses: QuerySet[ElementStatus], reason: Reason) -> QuerySet[ElementStatus]:

@@ -1,5 +1,6 @@
 """Lists of a register that has grown: their pages, and how a bridge is chosen out of many."""
 
+import datetime as dt
 import html
 import re
 
@@ -10,13 +11,21 @@ from django.urls import reverse
 
 from inspections import bridge_choice, paging
 from inspections.desk import views
+from inspections.models import ElementStatus
+from inspections.models.choices import VerdictWord
 from inspections.paging import RowPaginator
-from inspections.selectors.desk import bridges_with_counts, sorted_bridges
+from inspections.selectors.desk import (
+    STATUS_ORDERS,
+    bridges_with_counts,
+    sorted_bridges,
+    sorted_statuses,
+)
 from inspections.selectors.field import inspections
 from inventory.models import Element
 from tests.make import make_bridge, make_element, make_inspection, make_unit, make_user
 
 pytestmark = pytest.mark.django_db
+COUNT = re.compile(r'<strong class="count">([^<]+)<')
 
 
 @pytest.fixture
@@ -154,6 +163,41 @@ def test_a_program_is_told_that_not_all_rows_are_counted_and_follows_next_to_the
         address = told["next"]
     assert found == [f"L-{number}" for number in range(7)]
     assert engineer.get("/api/v1/bridges/?page_size=2&page=5").status_code == 404
+
+
+def test_the_tabs_of_elements_count_no_further_than_the_list(engineer, bridges, few_counted):
+    ElementStatus.objects.update(verdict=VerdictWord.WATCH)
+    made = ElementStatus.objects.count()
+    for query, told in (("", "more than 3"), ("?q=L-1", "2"), ("?kind=bearing", "more than 3")):
+        page = engineer.get(reverse("elements") + query)
+        counts = [html.unescape(each) for each in COUNT.findall(page.content.decode())]
+        assert counts == [told, "0", told, "0", "0", told]
+        assert page.context["page"].paginator.counts_all == (told == "2")
+    beyond = engineer.get(f"{reverse('elements')}?page={(made + 1) // 2}").context["page"]
+    assert len(beyond.object_list) == 2 - made % 2
+    assert not beyond.has_next()
+
+
+@pytest.mark.parametrize("sort", [sign + by for by in STATUS_ORDERS for sign in ("", "-")])
+def test_elements_stand_on_their_pages_as_they_are_sorted_ties_and_gaps_included(
+    engineer, bridges, monkeypatch, sort
+):
+    day = dt.date(2026, 5, 1)
+    for number, row in enumerate(ElementStatus.objects.order_by("pk")):
+        row.verdict = (VerdictWord.WATCH, VerdictWord.OUT_OF_RANGE)[number % 2]
+        row.greatest_use = (0.7, 0.9, None, 0.7)[number % 4]
+        row.greatest_residual_in_u = (None, 2.0, 3.0)[number % 3]
+        row.last_seen_on = (day, None, day + dt.timedelta(1))[number % 3]
+        row.save()
+    rows = sorted_statuses(ElementStatus.objects.all(), sort.lstrip("-"), sort.startswith("-"))
+    monkeypatch.setattr(views, "ROWS_A_PAGE", 3)
+    for most in (2, 100):
+        monkeypatch.setattr(paging, "MOST_COUNTED", most)
+        found = []
+        for number in range(1, (len(rows) + 2) // 3 + 1):
+            page = engineer.get(reverse("elements"), {"sort": sort, "page": number}).context["page"]
+            found += [row.pk for row in page.object_list]
+        assert found == [row.pk for row in rows]
 
 
 def test_words_are_found_in_parts_of_codes_and_names_of_element_and_bridge(engineer):
