@@ -15,7 +15,7 @@ from inspections.models.choices import VerdictWord
 from inspections.selectors import desk
 from inspections.selectors.field import bridges_to_inspect
 from inspections.selectors.finding_filter import FindingWord, with_finding
-from inspections.selectors.statuses import FLAGGED
+from inspections.selectors.statuses import FLAGGED, counts_up_to
 from inspections.wording import SHORT
 from inventory.models import Bridge, DeviceType, District, ElementKind
 from inventory.words import TextWords
@@ -138,7 +138,7 @@ class StatusFilter(ElementsFilter):
         """How many elements have each verdict; of many, one more than is told at most."""
         if any(self.form.cleaned_data.get(name) for name in GATHERED):
             return desk.counts_by_verdict(self.of_any_verdict)
-        return desk.counts_up_to(paging.MOST_COUNTED + 1, self.of_any_verdict)
+        return counts_up_to(paging.MOST_COUNTED + 1, self.of_any_verdict)
 
     @property
     def tab(self) -> Tab:

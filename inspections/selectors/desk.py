@@ -114,25 +114,6 @@ def counts_by_verdict(statuses: QuerySet[ElementStatus]) -> dict[VerdictWord, in
     return {word: found[word] for word in VerdictWord}
 
 
-def counts_up_to(most: int, statuses: QuerySet[ElementStatus]) -> dict[VerdictWord, int]:
-    """Return the same, no more than ``most`` of each verdict: of no more rows are looked at.
-
-    Not for rows that are gathered first: they would be gathered for each verdict.
-    """
-    counts = [
-        Subquery(
-            statuses.filter(verdict=word).order_by().values("pk")[:most],
-            template="(SELECT COUNT(*) FROM (%(subquery)s) counted)",
-            output_field=IntegerField(),
-        )
-        for word in VerdictWord
-    ]
-    # Of any one row, and of none where there is none to count.
-    for found in ElementStatus.objects.order_by().values_list(*counts)[:1]:
-        return dict(zip(VerdictWord, found, strict=True))
-    return dict.fromkeys(VerdictWord, 0)
-
-
 def count_of_verdicts(statuses: Iterable[ElementStatus]) -> dict[VerdictWord, int]:
     """Return the same for statuses that have been read."""
     found = Counter(status.verdict for status in statuses)

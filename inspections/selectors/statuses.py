@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from django.db.models import QuerySet
+from django.db.models import IntegerField, QuerySet, Subquery
 
 from inspections.models import ElementStatus, Verdict
 from inspections.models.choices import VerdictWord
@@ -35,6 +35,25 @@ def element_statuses() -> QuerySet[ElementStatus]:
         "element__current_installation__restraint_design",
         *REASONS,
     ).order_by("-verdict", "-greatest_use", "element__bridge__code", "element__code")
+
+
+def counts_up_to(most: int, statuses: QuerySet[ElementStatus]) -> dict[VerdictWord, int]:
+    """Return how many elements have each verdict, up to ``most``: no more rows are looked at.
+
+    Not for rows that are gathered first: they would be gathered for each verdict.
+    """
+    counts = [
+        Subquery(
+            statuses.filter(verdict=word).order_by().values("pk")[:most],
+            template="(SELECT COUNT(*) FROM (%(subquery)s) counted)",
+            output_field=IntegerField(),
+        )
+        for word in VerdictWord
+    ]
+    # Of any one row, and of none where there is none to count.
+    for found in ElementStatus.objects.order_by().values_list(*counts)[:1]:
+        return dict(zip(VerdictWord, found, strict=True))
+    return dict.fromkeys(VerdictWord, 0)
 
 
 def verdicts_of_bridge(bridge: Bridge) -> QuerySet[Verdict]:
