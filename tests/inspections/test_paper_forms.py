@@ -3,12 +3,18 @@
 import io
 import re
 
+import numpy as np
+import pdfplumber
 import pytest
 from django.test import Client
 from django.utils import timezone
 from pypdf import PdfReader
+from reportlab.graphics import renderPDF
+from reportlab.graphics.barcode.qr import QrCodeWidget
+from reportlab.graphics.shapes import Drawing
+from reportlab.pdfgen.canvas import Canvas
 
-from inspections.paper.codes import place_url
+from inspections.paper.codes import place_url, square_code
 from inspections.paper.expected_table import temperatures
 from inventory.units import System
 from tests.make import make_bridge, make_element, make_inspection, make_unit, make_user
@@ -106,3 +112,28 @@ def test_who_enters_readings_prints_forms_and_labels(role, status, inspection, c
 
     for path in (f"/inspections/{inspection.pk}/form.pdf", "/bridges/T-77/labels.pdf"):
         assert client.get(path).status_code == status
+
+
+def test_a_code_on_paper_is_dark_where_the_standard_has_it_dark_with_room_around_it():
+    """Held against the library's own drawing, cell by cell: nothing here can scan."""
+    url, side = place_url("https://ledger.example", 4711), 90.0
+
+    def printed(drawing: Drawing):
+        file = io.BytesIO()
+        canvas = Canvas(file, pagesize=(side, side))
+        renderPDF.draw(drawing, canvas, 0, 0)
+        canvas.save()
+        with pdfplumber.open(file) as pdf:
+            return np.asarray(pdf.pages[0].to_image(resolution=576).original.convert("L")) < 128
+
+    widget = QrCodeWidget(url, barLevel="M", barWidth=side, barHeight=side)
+    whole = Drawing(side, side)
+    whole.add(widget)
+    ours, theirs = printed(square_code(url, side)), printed(whole)
+    cells = widget.qr.getModuleCount() + 8
+    middles = ((np.arange(cells) + 0.5) * ours.shape[0] / cells).astype(int)
+    seen = ours[np.ix_(middles, middles)]
+    assert (seen == theirs[np.ix_(middles, middles)]).all()
+    assert not seen[:4].any()
+    assert not seen[:, :4].any()
+    assert seen[4, 4:11].all()
