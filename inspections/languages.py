@@ -1,8 +1,9 @@
 """In which language a page is shown: the reader's, where the page is translated as a whole.
 
-Every other page, file, call and paper stays English, whatever the reader chose: half a page in
-each language helps nobody, and what is stored, signed or sent to programs must read the same for
-all. The frame of a page, its heading and navigation, is the reader's everywhere.
+Papers are written in it as well. Every other page, file and call stays English, whatever the
+reader chose: half a page in each language helps nobody, and what is stored, signed or sent to
+programs must read the same for all. The frame of a page, its heading and navigation, is the
+reader's everywhere.
 """
 
 from __future__ import annotations

@@ -168,7 +168,8 @@ def _on_lines(text: object, width: float) -> object:
     """Return the head of a column on as many lines as its words need: some are long."""
     if not isinstance(text, str):
         return text
-    room, lines = width - 5.0, [""]
+    # A head may run into the padding beside it.
+    room, lines = width - 2.5, [""]
     for each in text.split(" "):
         longer = f"{lines[-1]} {each}".strip()
         if lines[-1] and typeface.text_width(longer, 7.2, bold=True) > room:

@@ -3,6 +3,7 @@
 import io
 import re
 
+import pdfplumber
 import pytest
 from django.test import Client
 from pypdf import PdfReader
@@ -10,6 +11,7 @@ from pypdf import PdfReader
 from fixtures import make_languages as made
 from inspections.models import Job
 from inspections.models.jobs import JobKind
+from inspections.paper.frame import FOOT, HEAD, MARGIN
 from inspections.services.job_files import result_path
 from inventory.models import Element
 from tests.inspections.flag_stories import new_story, undone
@@ -37,7 +39,7 @@ SAME = {"Name", "Team", "Station", "Position", "Band", "Drift", "Material", "Cod
 
 @pytest.fixture(scope="module")
 def papers(django_db_setup, django_db_blocker):
-    """Every paper by the name of its address: in German, in English, and in German again."""
+    """Every paper by the name of its address: in German and in English."""
     with django_db_blocker.unblock(), undone():
         yield {
             name: [printed(client_in(language), address) for language in ("de", "en")]
@@ -159,6 +161,17 @@ def test_papers_are_written_in_the_words_of_the_trade(papers):
     assert " 1 250,50" in text_of(papers["work-list"][0])
     assert "10,5 mm bis 100,0 mm" in text_of(papers["inspection-form"][0])
     assert re.search(r"Seite 1 von\s*\d", text_of(papers["inspection-form"][0]))
+
+
+def test_no_german_word_leaves_the_page_or_runs_into_its_edge(papers):
+    for name, (german, _english) in papers.items():
+        if name == "bridge-labels":
+            continue  # its labels have edges of their own
+        with pdfplumber.open(german.stream) as file:
+            for page in file.pages:
+                for each in page.crop((0, HEAD, page.width, page.height - FOOT)).extract_words():
+                    assert each["x0"] >= MARGIN - 1, (name, each["text"])
+                    assert each["x1"] <= page.width - MARGIN + 1, (name, each["text"])
 
 
 def test_numbers_keep_their_point_and_words_their_english_for_who_reads_english(papers):

@@ -97,7 +97,8 @@ class Command(BaseCommand):
             "--language",
             choices=list(dict(settings.LANGUAGES)),
             default=settings.LANGUAGE_CODE,
-            help="language of the report; what was entered or saved stays as it is (default: en)",
+            help="language of the report; what was entered stays as it was typed, and «plain» is"
+            " English (default: en)",
         )
         parser.add_argument(
             "--by",
@@ -204,6 +205,7 @@ def _plain_of(code: str, number: int, path: Path, printing: Printing) -> str:
     return _write_plain(flag.element.bridge, flag, path, printing)
 
 
+@in_english
 def _write_plain(bridge: Bridge, flag: Flag | None, path: Path, printing: Printing) -> str:
     page = plain_now(bridge, flag, printing.system)
     try:
