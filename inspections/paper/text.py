@@ -168,6 +168,8 @@ def _on_lines(text: object, width: float) -> object:
     """Return the head of a column on as many lines as its words need: some are long."""
     if not isinstance(text, str):
         return text
+    if "\n" in text:
+        return "\n".join(str(_on_lines(line, width)) for line in text.split("\n"))
     # A head may run into the padding beside it.
     room, lines = width - 2.5, [""]
     for each in text.split(" "):
