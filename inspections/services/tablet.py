@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import logging
 import uuid
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -20,10 +19,9 @@ from django_scopes import scopes_disabled
 from inspections.collecting import collecting_seldom
 from inspections.models import Inspection, TabletRecord
 from inspections.models.choices import InspectionState, RecordKind
-from inspections.services.judge import judge_bridges
 from inspections.services.many_rows import insert, made
 from inspections.services.on_record import Devices
-from inspections.services.open_visits import hold_bridge, judge_open, judge_visits
+from inspections.services.open_visits import hold_bridge
 from inspections.services.read_ahead import Ahead
 from inspections.services.readings import RowsRefused
 from inspections.services.standing_register import StandingRegister
@@ -35,17 +33,17 @@ from inspections.services.tablet_rows import (
     append_measured,
     measured,
 )
+from inspections.services.tablet_touched import MEASURED, Touched
 from inventory.models import Bridge
 from inventory.words import in_sentence
 from movement.errors import InputError
 
 CLOCK_TOLERANCE = dt.timedelta(minutes=2)
 """A tablet whose clock is further off than this has its times moved."""
-MEASURED = {RecordKind.READING, RecordKind.TEMPERATURE}
-"""What is taken in one go, as long as nothing is wrong with it."""
+FEW = 10
+"""Of fewer records each is taken by itself where one of them cannot be."""
 OWN = ("uid", "kind", "made_at", "payload")
 """Columns in which records of one request differ."""
-logger = logging.getLogger(__name__)
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,49 +84,6 @@ class Tablet:
         return told + self.clock_slow if abs(self.clock_slow) > CLOCK_TOLERANCE else told
 
 
-class _Touched:
-    """What is to be judged for the records that were taken."""
-
-    def __init__(self) -> None:
-        self._visits: dict[int, Inspection] = {}
-        self._bridges: set[int] = set()
-
-    def note(self, kind: str, inspection: Inspection) -> None:
-        """Note what a record changes: a verdict, or flags at once."""
-        if kind in MEASURED:
-            self._visits[inspection.pk] = inspection
-        elif kind == RecordKind.CRITICAL:
-            self._bridges.add(inspection.bridge_id)
-        elif kind == RecordKind.SIGN_OFF:
-            # Signing judged the bridge, with all that was taken before it.
-            self._bridges.discard(inspection.bridge_id)
-            for each in self._visits_at({inspection.bridge_id}):
-                del self._visits[each.pk]
-
-    def judge(self) -> None:
-        """Judge it: a visit or, where more than that has changed, its bridge."""
-        for each in self._visits_at(self._bridges):
-            del self._visits[each.pk]
-        if self._bridges:
-            judge_bridges(self._bridges)
-        judge_visits(self._visits.values())
-
-    def judge_at_once(self, visit: Inspection, register: StandingRegister) -> None:
-        """Judge a visit in the transaction that took its records, unless more is to be judged."""
-        try:
-            with transaction.atomic():
-                is_judged = judge_open(visit.bridge_id, [visit.pk], register)
-        except Exception:
-            # What has been taken stays all the same; judging it once more says what is wrong.
-            logger.exception("What a tablet sent could not be judged at once.")
-            return
-        if is_judged:
-            del self._visits[visit.pk]
-
-    def _visits_at(self, bridges: set[int]) -> list[Inspection]:
-        return [each for each in self._visits.values() if each.bridge_id in bridges]
-
-
 def take_records(*, tablet: Tablet, sent: list[Sent], user: AbstractBaseUser) -> list[Receipt]:
     """Take records; what is wrong with one does not hold up another.
 
@@ -137,15 +92,15 @@ def take_records(*, tablet: Tablet, sent: list[Sent], user: AbstractBaseUser) ->
     list of Receipt
         One for each record, in their order.
     """
-    touched = _Touched()
+    touched = Touched()
     receipts = []
     runs = [(at, list(some)) for at, some in groupby(sent, key=_together)]
     last = {at: number for number, (at, _some) in enumerate(runs)}
     for number, (at, run) in enumerate(runs):
-        taken = None
-        if at is not None and len(run) > 1:
-            taken = _take_together(tablet, run, user, touched, is_last=last[at] == number)
-        receipts += taken or [_take(tablet, each, user, touched) for each in run]
+        if at is None:
+            receipts += [_take(tablet, each, user, touched) for each in run]
+        else:
+            receipts += _take_run(tablet, run, user, touched, is_last=last[at] == number)
     touched.judge()
     return receipts
 
@@ -153,6 +108,25 @@ def take_records(*, tablet: Tablet, sent: list[Sent], user: AbstractBaseUser) ->
 def _together(sent: Sent) -> int | None:
     """Return the inspection of what is taken in one go with its neighbours; None for the rest."""
     return sent.inspection_id if sent.kind in MEASURED else None
+
+
+def _take_run(
+    tablet: Tablet, run: list[Sent], user: AbstractBaseUser, touched: Touched, is_last: bool
+) -> list[Receipt]:
+    """Take readings and temperatures of one inspection, as many in one go as can be.
+
+    Halves are tried where all cannot be taken: few records are wrong, and hold up few others.
+    """
+    taken = _take_together(tablet, run, user, touched, is_last) if len(run) > 1 else None
+    if taken is not None:
+        return taken
+    if len(run) < FEW:
+        return [_take(tablet, each, user, touched) for each in run]
+    half = len(run) // 2
+    return [
+        *_take_run(tablet, run[:half], user, touched, is_last=False),
+        *_take_run(tablet, run[half:], user, touched, is_last),
+    ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,13 +146,13 @@ def _read_ahead(bridge: Bridge, records: Sequence[TabletRecord], true_time: True
 
 @collecting_seldom()
 def _take_together(
-    tablet: Tablet, run: list[Sent], user: AbstractBaseUser, touched: _Touched, is_last: bool
+    tablet: Tablet, run: list[Sent], user: AbstractBaseUser, touched: Touched, is_last: bool
 ) -> list[Receipt] | None:
     """Take readings and temperatures of one inspection; None where one of them cannot be taken.
 
-    Then nothing is written, and each is to be taken by itself, for an answer of its own.  The
-    last ones of an inspection are judged in the transaction that takes them: to commit takes a
-    third of the time that other tablets wait for.
+    Then nothing is written, and that one is to be found, for an answer of its own.  The last
+    ones of an inspection are judged in the transaction that takes them: others wait for each
+    commit.
     """
     uids = [each.uid for each in run]
     if len({*uids}) < len(uids):
@@ -213,7 +187,7 @@ def _take_together(
     ]
 
 
-def _take(tablet: Tablet, sent: Sent, user: AbstractBaseUser, touched: _Touched) -> Receipt:
+def _take(tablet: Tablet, sent: Sent, user: AbstractBaseUser, touched: Touched) -> Receipt:
     there = TabletRecord.objects.select_related("inspection").filter(pk=sent.uid)
     known = there.first()
     if known is not None:
@@ -239,7 +213,7 @@ def _take(tablet: Tablet, sent: Sent, user: AbstractBaseUser, touched: _Touched)
     return Receipt(sent.uid, "taken")
 
 
-def _known(known: TabletRecord, sent: Sent, touched: _Touched) -> Receipt:
+def _known(known: TabletRecord, sent: Sent, touched: Touched) -> Receipt:
     """Return the receipt of a record that was taken before; an id names one thing only."""
     if (known.inspection_id, known.kind, known.payload) == (
         sent.inspection_id, sent.kind, sent.payload
