@@ -13,7 +13,7 @@ from tests.html_form import errors_of, form_values, send
 from tests.inspections.field_pages import page_of
 from tests.inventory.test_admin_pages import url
 from tests.languages.test_desk import in_language
-from tests.make import make_bridge, make_element, make_support, make_unit
+from tests.make import make_bridge, make_element, make_inspection, make_support, make_unit, read
 
 pytestmark = pytest.mark.django_db
 TWO_WAYS = "«1.234» ist auf zwei Arten lesbar."
@@ -156,3 +156,13 @@ def test_the_same_rule_is_told_in_german_at_its_field(german, unit):
         "170,5 m liegt außerhalb des Überbaus. Geben Sie eine Station zwischen seinem Anfang und"
         " seinem Ende an."
     ]
+
+
+def test_what_a_screen_reader_says_of_a_list_is_german(german, unit):
+    read(make_inspection(unit.bridge), make_element(unit, "pot"), "offset_along", 3.0, 20.0)
+    for address in ("admin:inspections_reading_changelist",
+                    "admin:inspections_temperaturereading_changelist"):  # fmt: skip
+        page = page_of(german.get(reverse(address)))
+        assert 'alt="Suchen"' in page
+        assert not re.search('alt="(Search|True|False)"', page)
+        assert ">nein</td>" in page
