@@ -12,7 +12,7 @@ from django.db.models.expressions import Col
 from django.utils.functional import cached_property
 from django.utils.translation import gettext as _
 
-from inspections.selectors.parts import in_parts
+from inspections.lookups.parts import in_parts
 from inspections.wording_figures import NARROW_SPACE
 
 MOST_COUNTED = 10_000

@@ -10,9 +10,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop as mark
 
 from inspections.form_spec import FIELDS
+from inspections.lookups.usual_temperatures import MayFind, Origin
 from inspections.models import Explanation
 from inspections.models.choices import CauseWord, ReadingQuantity
-from inspections.selectors.usual_temperatures import MayFind, Origin
 from inspections.services.device_figures import ChannelKey
 from inspections.services.tell_apart import Pair, ToMeasure
 from inspections.wording_causes import NEXT, SUBJECT

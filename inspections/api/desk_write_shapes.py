@@ -10,10 +10,10 @@ from rest_framework import serializers
 
 from inspections.api.shapes import Code
 from inspections.api.write_shapes import NewDecisionShape, Strict
+from inspections.lookups.field import bridges_to_inspect
 from inspections.models import Event, Flag, OptionStudy
 from inspections.models.choices import InspectionKind, Weather
 from inspections.models.desk_choices import WorkKind
-from inspections.selectors.field import bridges_to_inspect
 from inspections.selectors.people import who_inspects
 from inventory.models import Bridge, Element
 

@@ -9,9 +9,9 @@ from rest_framework import serializers
 
 from inspections.api.shapes import Code
 from inspections.api.write_shapes import Moment, Strict
+from inspections.lookups.field import bridges_to_inspect
 from inspections.models.desk_choices import EventKind
 from inspections.models.planning import EVENT_QUANTITIES
-from inspections.selectors.field import bridges_to_inspect
 from inspections.selectors.people import who_inspects
 from inventory.models import Bridge, District
 

@@ -21,11 +21,11 @@ from inspections.api.write_shapes import EmptyShape
 from inspections.api.writing import answered_once, checked
 from inspections.desk.plan.visit_views import PLAN
 from inspections.field.access import OPEN_VISIT, VIEW
+from inspections.lookups.field import bridges_to_inspect
 from inspections.models import Interval, PlannedVisit
 from inspections.selectors import api, plan
 from inspections.selectors.element_data import WhatIsNotTold
 from inspections.selectors.element_data_rows import ElementRows
-from inspections.selectors.field import bridges_to_inspect
 from inspections.selectors.intervals import IntervalsInForce, changes_of_intervals
 from inspections.services import intervals, plan_visits
 from inventory.models import Bridge

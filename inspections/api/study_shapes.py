@@ -7,9 +7,9 @@ from typing import Any
 from rest_framework import serializers
 
 from inspections.api.shapes import Code, Shape, Word
+from inspections.lookups.options import SCORE_WORDS, Mean, matrix_of, story_of
 from inspections.models import Option, OptionJudgement, OptionStudy
 from inspections.models.desk_choices import CriterionKind
-from inspections.selectors.options import SCORE_WORDS, Mean, matrix_of, story_of
 
 
 class OptionShape(Shape):

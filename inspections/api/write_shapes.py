@@ -11,6 +11,7 @@ from rest_framework import serializers
 from inspections.api.filters import FIRST_YEAR, LAST_YEAR
 from inspections.api.shapes import Code
 from inspections.form_spec import FIELDS
+from inspections.lookups.field import bridges_to_inspect
 from inspections.models import Instrument
 from inspections.models.choices import (
     InspectionKind,
@@ -19,7 +20,6 @@ from inspections.models.choices import (
     Weather,
 )
 from inspections.models.desk_choices import DecisionKind
-from inspections.selectors.field import bridges_to_inspect
 from inspections.selectors.people import who_inspects
 from inspections.services.readings import NewReading, NewTemperature
 from inventory.models import Bridge, Element, Unit

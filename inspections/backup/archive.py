@@ -23,7 +23,7 @@ from django.core.files.storage import default_storage
 from django.db import models
 
 from inspections.backup.tables import Digest, lines_of, migrations, tables
-from inspections.selectors.snapshot import snapshot
+from inspections.lookups.snapshot import snapshot
 from movement import MODEL_VERSION
 from movement.errors import InputError
 

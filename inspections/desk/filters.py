@@ -10,10 +10,10 @@ from django.utils.translation import gettext_noop as mark
 from inspections import paging
 from inspections.bridge_choice import UNKNOWN, BridgeChoice
 from inspections.list_filter import ListFilter, elements_holding, holding_words
+from inspections.lookups.field import bridges_to_inspect
 from inspections.models import ElementStatus
 from inspections.models.choices import VerdictWord
 from inspections.selectors import desk
-from inspections.selectors.field import bridges_to_inspect
 from inspections.selectors.finding_filter import FindingWord, with_finding
 from inspections.selectors.statuses import FLAGGED, counts_up_to
 from inspections.wording import SHORT

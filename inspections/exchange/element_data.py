@@ -9,9 +9,9 @@ from django.db import transaction
 
 from inspections.element_rows import ElementRow, StructureKey
 from inspections.exchange.element_xml import read_structures
+from inspections.lookups.parts import in_parts
 from inspections.models import ElementDataRow
 from inspections.selectors.element_data import stored_rows
-from inspections.selectors.parts import in_parts
 from inventory.exchange.import_result import ImportResult
 from inventory.exchange.problems import Problem
 from inventory.models import Bridge

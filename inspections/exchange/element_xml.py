@@ -23,7 +23,7 @@ from defusedxml.common import DefusedXmlException
 from defusedxml.ElementTree import DefusedXMLParser, ParseError
 
 from inspections.element_rows import ElementRow, StructureKey
-from inspections.selectors.parts import in_parts
+from inspections.lookups.parts import in_parts
 from inventory.exchange.problems import ImportRefused, Problem
 
 ROOT, ROW = "FHWAELEMENT", "FHWAED"

@@ -16,9 +16,9 @@ from inspections.exchange.put_aside import RowsPutAside
 from inspections.exchange.readings_csv_by_visit import FileRows
 from inspections.exchange.readings_csv_columns import NAMES, read_header
 from inspections.exchange.readings_csv_visits import Visit, VisitKey
+from inspections.lookups.parts import in_parts
 from inspections.models import Inspection
 from inspections.models.choices import InspectionState, Weather
-from inspections.selectors.parts import in_parts
 from inspections.services import visits as visit_service
 from inspections.services.judge import judge_bridges
 from inspections.services.on_record import Devices

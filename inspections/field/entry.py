@@ -18,10 +18,7 @@ from django.utils.translation import ngettext
 from inspections.field.access import ENTER, inspection_for, may_correct
 from inspections.field.reading_form import Block, ReadingForm
 from inspections.field.temperature_forms import ThermometerForm, temperature_formset
-from inspections.models import Verdict
-from inspections.models.choices import InspectionState, ReadingQuantity
-from inspections.preferences import system_of
-from inspections.selectors.field import (
+from inspections.lookups.field import (
     Stop,
     default_time,
     instruments_in_use,
@@ -31,6 +28,9 @@ from inspections.selectors.field import (
     temperatures_of,
     walk,
 )
+from inspections.models import Verdict
+from inspections.models.choices import InspectionState, ReadingQuantity
+from inspections.preferences import system_of
 from inspections.selectors.forecast import Forecast, Outlook, last_at_point, outlook
 from inspections.services.device_figures import NOT_COMPARED
 from inspections.services.readings import Recorded, RowsRefused, record

@@ -10,9 +10,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django_scopes.forms import SafeModelChoiceField
 
+from inspections.lookups.field import bridges_to_inspect
 from inspections.models import ComponentRating, Inspection
 from inspections.models.choices import InspectionKind, InspectionState
-from inspections.selectors.field import bridges_to_inspect
 from inspections.selectors.people import who_inspects
 from inspections.typed_fields import PlainForm
 from inventory.keys import RowsField

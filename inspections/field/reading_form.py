@@ -12,9 +12,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from inspections.form_spec import ReadingField, point_words
+from inspections.lookups.field import Stop, offered_points
 from inspections.models import Inspection, Instrument
 from inspections.models.choices import ReadingQuantity
-from inspections.selectors.field import Stop, offered_points
 from inspections.services.readings import NewReading, RowsRefused
 from inspections.typed_fields import (
     EXAMPLES,

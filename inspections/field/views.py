@@ -22,18 +22,18 @@ from inspections.field.access import (
     require,
 )
 from inspections.field.forms import InspectionFilter, NewInspectionForm, RatingForm, ReviewForm
+from inspections.lookups.field import (
+    bridges_to_inspect,
+    inspection_sheet,
+    inspections,
+    same_visit,
+)
 from inspections.models import Inspection
 from inspections.models.choices import InspectionState
 from inspections.paging import RowPaginator
 from inspections.plan_days import first_day
 from inspections.preferences import system_of
 from inspections.selectors.brought_home import brought_home
-from inspections.selectors.field import (
-    bridges_to_inspect,
-    inspection_sheet,
-    inspections,
-    same_visit,
-)
 from inspections.selectors.flags import flags_shown_by
 from inspections.selectors.list_tables import INSPECTIONS
 from inspections.selectors.ratings import ratings_on

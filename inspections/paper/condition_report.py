@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop as mark
 from reportlab.platypus import Flowable, PageBreak
 
+from inspections.lookups.snapshot import one_state
 from inspections.paper.contents import Later
 from inspections.paper.cover import Front, Printing, pages_of, write_report
 from inspections.paper.element_block import element_block, heading_of
@@ -20,7 +21,6 @@ from inspections.paper.summary import HEAD, summary
 from inspections.paper.text import NOTE, Heading, para
 from inspections.paper.units import units_section
 from inspections.selectors.report import Report, ReportHead, elements_told, report_of
-from inspections.selectors.snapshot import one_state
 from inventory.facts import facts_of
 from inventory.models import Bridge
 from inventory.units import System

@@ -5,12 +5,12 @@ from __future__ import annotations
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop, ngettext
 
+from inspections.lookups.plan_facts import HANDED_IN
 from inspections.models import Event
 from inspections.models.choices import VerdictWord
 from inspections.paper.words import word
 from inspections.selectors.event_steps import StepFound
 from inspections.selectors.events import BridgeAfter
-from inspections.selectors.plan_facts import HANDED_IN
 from inspections.wording_plan import distance_words
 from inventory.decimal_mark import with_mark
 from inventory.units import System, shown

@@ -17,6 +17,7 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable, Spacer, Table
 
 from inspections.drawing import typeface
+from inspections.lookups.options import Cell, Matrix, Mean, matrix_of
 from inspections.models import Option, OptionStudy
 from inspections.paper.cover import printed_words
 from inspections.paper.frame import FOOT, HEAD, PageSize, ReportPages
@@ -36,7 +37,6 @@ from inspections.paper.text import (
     table,
 )
 from inspections.paper.words import figure
-from inspections.selectors.options import Cell, Matrix, Mean, matrix_of
 from inspections.wording_costs import cost_words
 from inventory.decimal_mark import with_mark
 

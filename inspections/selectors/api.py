@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.db.models import Prefetch, QuerySet
 from django.utils import timezone
 
+from inspections.lookups import field, options
 from inspections.models import (
     AgencySettings,
     Decision,
@@ -19,7 +20,7 @@ from inspections.models import (
     WorkItem,
     WorkOrder,
 )
-from inspections.selectors import field, flags, options, work
+from inspections.selectors import flags, work
 from inspections.selectors.statuses import REASONS
 from inventory.models import Bridge, District, Element, Support, Unit
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from django.db.models import QuerySet
 
+from inspections.lookups.completeness import Rivals, rivals_of
 from inspections.models import (
     Condition,
     CriticalFinding,
@@ -16,7 +17,6 @@ from inspections.models import (
     SetAside,
     SignOff,
 )
-from inspections.selectors.completeness import Rivals, rivals_of
 
 
 @dataclass(frozen=True, slots=True)

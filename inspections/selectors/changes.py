@@ -28,8 +28,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop as mark
 from django.utils.translation import pgettext
 
+from inspections.lookups.parts import in_parts
 from inspections.models import AgencySettings, Event, EventBridge, HeldRole
-from inspections.selectors.parts import in_parts
 from inventory.decimal_mark import with_mark
 from inventory.models import Bridge, Installation
 from inventory.quantities import InRange

@@ -9,12 +9,12 @@ from dataclasses import dataclass
 from django.db.models import Count, Max, Q
 from django.utils.translation import gettext_noop as mark
 
+from inspections.lookups.plan_facts import HANDED_IN
 from inspections.models import Due, Flag, Sighting, Verdict
 from inspections.models.choices import VerdictWord
 from inspections.models.desk_choices import FlagState
 from inspections.selectors.flags import last_seen, open_flags, queue
 from inspections.selectors.plan import due
-from inspections.selectors.plan_facts import HANDED_IN
 from inventory.models import Bridge, District, Element
 from inventory.models.choices import ElementKind
 

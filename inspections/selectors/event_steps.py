@@ -13,8 +13,8 @@ from django.db.models.functions import RowNumber
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop as mark
 
+from inspections.lookups.plan_facts import HANDED_IN
 from inspections.models import AgencySettings, Event, Verdict
-from inspections.selectors.plan_facts import HANDED_IN
 from inspections.wording import dimension_of, name_of
 from inventory.units import Dimension
 from movement.event_step import Steps, StepWord, Visit, steps_between

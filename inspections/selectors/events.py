@@ -10,18 +10,18 @@ from dataclasses import dataclass
 from django.db.models import Count, Q, QuerySet
 from django.utils import timezone
 
+from inspections.lookups.counts import how_many
+from inspections.lookups.field import bridges_to_inspect
+from inspections.lookups.plan_facts import HANDED_IN
 from inspections.models import AgencySettings, Event, EventBridge, Inspection
 from inspections.plan_days import day_at
 from inspections.routing import great_circle_km
-from inspections.selectors.counts import how_many
 from inspections.selectors.event_steps import (
     ChannelsAfter,
     StepFound,
     channels_after,
     steps_found,
 )
-from inspections.selectors.field import bridges_to_inspect
-from inspections.selectors.plan_facts import HANDED_IN
 from inventory.models import Bridge, District
 from inventory.models.choices import ElementKind, Replaceable
 from movement.event_step import StepWord

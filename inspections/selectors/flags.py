@@ -22,10 +22,10 @@ from django.db.models import (
 )
 from django.db.models.functions import Coalesce, Extract, Greatest, Least
 
+from inspections.lookups.parts import in_parts
 from inspections.models import AgencySettings, Decision, Flag, Inspection, Sighting
 from inspections.models.choices import VerdictWord
 from inspections.models.desk_choices import FlagState
-from inspections.selectors.parts import in_parts
 
 TO_DECIDE = (FlagState.OPEN, FlagState.BACK)
 WAITING = (

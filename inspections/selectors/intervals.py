@@ -10,10 +10,10 @@ from itertools import accumulate
 
 from django.db.models import Count, QuerySet, Sum
 
+from inspections.lookups.counts import how_many
+from inspections.lookups.plan_due import agency_months
 from inspections.models import AgencySettings, Interval
 from inspections.paging import MadeRows
-from inspections.selectors.counts import how_many
-from inspections.selectors.plan_due import agency_months
 from inventory.models import Bridge
 from inventory.scoping import changes_of
 

@@ -17,6 +17,7 @@ from django.utils import timezone
 
 from inspections.criteria import CRITERIA, NEXT_STEPS, STATES, defects_of
 from inspections.event_checklists import checklist_of
+from inspections.lookups.field import Stop, inspection_sheet
 from inspections.models import AgencySettings, Condition, Inspection, Instrument, Photo
 from inspections.models.choices import (
     InspectionState,
@@ -24,7 +25,6 @@ from inspections.models.choices import (
     TemperaturePlace,
 )
 from inspections.rights import roles_of
-from inspections.selectors.field import Stop, inspection_sheet
 from inspections.selectors.packet_channels import channels_of
 from inventory.models import Element
 from inventory.models.choices import ElementKind

@@ -11,9 +11,9 @@ from typing import Any
 import numpy as np
 
 from inspections.form_spec import ReadingField
+from inspections.lookups.field import Stop, offered_points, wanted_points
 from inspections.models import AgencySettings, Inspection, Verdict
 from inspections.models.choices import ReadingQuantity
-from inspections.selectors.field import Stop, offered_points, wanted_points
 from inspections.selectors.forecast import with_baselines
 from inspections.services.channels import build_channels, limits_at, load_installations
 from inspections.services.device_figures import ChannelKey

@@ -7,15 +7,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from inspections.lookups.explanation_pairs import pairs_of
+from inspections.lookups.plan_climate import climates_of
+from inspections.lookups.usual_temperatures import usual_months
 from inspections.models import Explanation, UnitDiagnosis
 from inspections.models.choices import CauseWord, DiagnosisWord
 from inspections.plain.facts import Proposal
 from inspections.selectors import desk, findings
-from inspections.selectors.explanation_pairs import pairs_of
 from inspections.selectors.plain_place import place_of
-from inspections.selectors.plan_climate import climates_of
 from inspections.selectors.statuses import bridge_strip
-from inspections.selectors.usual_temperatures import usual_months
 from inspections.services.tell_apart import Pair, to_tell_apart
 from inventory.models import Bridge, Element
 from inventory.station_records import StationRecords

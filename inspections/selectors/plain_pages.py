@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
-from django.db.models import QuerySet
 from django.utils import timezone
 
+from inspections.lookups.plain_pages import last_page
 from inspections.models import Flag, PlainPage
 from inspections.plain.facts import Facts, digest_of
 from inspections.plain.texts import generated
@@ -39,16 +39,6 @@ class PlainNow:
     def changed(self) -> bool:
         """Whether the record has changed since the texts were saved."""
         return self.saved is not None and self.saved.digest != self.digest
-
-
-def pages_of(bridge: Bridge, flag: Flag | None) -> QuerySet[PlainPage]:
-    """Return every version of a page, the newest first."""
-    return PlainPage.objects.filter(bridge=bridge, flag=flag).select_related("saved_by")
-
-
-def last_page(bridge: Bridge, flag: Flag | None) -> PlainPage | None:
-    """Return the version that counts."""
-    return pages_of(bridge, flag).first()
 
 
 def plain_now(bridge: Bridge, flag: Flag | None, system: System) -> PlainNow:

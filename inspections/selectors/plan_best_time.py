@@ -8,10 +8,10 @@ from dataclasses import dataclass
 
 from django.db.models import Avg, F, Prefetch, QuerySet
 
+from inspections.lookups.plan_climate import Climate, climates_of
+from inspections.lookups.plan_facts import HANDED_IN
 from inspections.models import ElementHistory, Verdict
 from inspections.models.choices import ResponseWord
-from inspections.selectors.plan_climate import Climate, climates_of
-from inspections.selectors.plan_facts import HANDED_IN
 from inventory.models import Bridge, Unit
 from movement.best_time import BestTimes, best_times
 

@@ -13,11 +13,11 @@ from django.db.models import QuerySet
 from django.utils.translation import gettext_noop as mark
 
 from inspections.flag_life import Life
+from inspections.lookups.plan_due import due_at
 from inspections.models import AgencySettings, ElementStatus, Flag, Sighting
 from inspections.models.choices import VerdictWord
 from inspections.models.desk_choices import FlagCause, FlagState
 from inspections.selectors.flags import ENDED, needs_decision, queue
-from inspections.selectors.plan_due import due_at
 from inspections.services.flags import Key, folded
 from inspections.services.judge import assess
 from inspections.services.thresholds import (

@@ -10,9 +10,9 @@ from decimal import Decimal
 
 from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
+from inspections.lookups.counts import how_many
 from inspections.models import Decision, Flag, OptionStudy, WorkItem, WorkOrder
 from inspections.models.desk_choices import RUNNING, FlagState, WorkState
-from inspections.selectors.counts import how_many
 from inspections.selectors.flags import ENDED, flags, last_seen
 from inspections.wording_flags import evidence_words
 from inventory.models import Bridge, Element, Installation

@@ -6,8 +6,8 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import Count
 
+from inspections.lookups.devices import device_on
 from inspections.models import Reading
-from inspections.selectors.devices import device_on
 from inventory.models import Installation
 from inventory.scoping import seeing_all
 

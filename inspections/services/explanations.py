@@ -10,8 +10,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from inspections.lookups.parts import by_size
 from inspections.models import AgencySettings, Explanation, UnitDiagnosis
-from inspections.selectors.parts import by_size
 from inspections.services.judged import Judged, finite
 from inspections.services.unit_tables import Tables
 from inspections.services.whole_unit import View, tables_of

@@ -11,8 +11,8 @@ from typing import NamedTuple
 
 import numpy as np
 
+from inspections.lookups.parts import by_size
 from inspections.models import AgencySettings, ElementHistory
-from inspections.selectors.parts import by_size
 from inspections.services.judged import Judged, known, rows_of
 from inspections.services.many_rows import made
 from inspections.services.points import DAY_S, Point

@@ -16,6 +16,8 @@ from django.db.models import Count
 from django.utils import timezone
 
 from inspections.collecting import collecting_seldom
+from inspections.lookups.devices import stands_now
+from inspections.lookups.parts import by_size, in_parts
 from inspections.models import (
     AgencySettings,
     CapacityCheck,
@@ -28,8 +30,6 @@ from inspections.models import (
     UnitDiagnosis,
     Verdict,
 )
-from inspections.selectors.devices import stands_now
-from inspections.selectors.parts import by_size, in_parts
 from inspections.services.capacity import Held, write_checks
 from inspections.services.explanations import Asked, ToldUnit, diagnoses_of, unread
 from inspections.services.flags import write_flags_of_each

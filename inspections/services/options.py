@@ -13,9 +13,9 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from inspections.lookups.options import judgements_of
 from inspections.models import Criterion, Flag, Option, OptionJudgement, OptionStudy
 from inspections.models.desk_choices import CriterionKind
-from inspections.selectors.options import judgements_of
 from inventory.models import Bridge, Element
 from inventory.services.authorship import by_user
 

@@ -9,11 +9,11 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
+from inspections.lookups.plain_pages import last_page
 from inspections.models import Flag, PlainPage
 from inspections.plain.facts import Facts, digest_of
 from inspections.plain.texts import generated
 from inspections.plain_lengths import TEXTS
-from inspections.selectors.plain_pages import last_page
 from inventory.models import Bridge
 from inventory.units import System
 from movement import MODEL_VERSION

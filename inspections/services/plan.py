@@ -7,9 +7,9 @@ from collections.abc import Callable, Sequence
 from django.db import transaction
 from django.db.models import Q
 
+from inspections.lookups.parts import in_parts
+from inspections.lookups.plan_due import due_at_each
 from inspections.models import AgencySettings, Due
-from inspections.selectors.parts import in_parts
-from inspections.selectors.plan_due import due_at_each
 from inspections.services.many_rows import insert
 from inspections.services.standing_register import StandingRegister
 from inventory.models import Bridge

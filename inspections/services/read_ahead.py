@@ -15,7 +15,7 @@ from typing import Any, Generic, TypeVar
 
 from django.db import connection
 
-from inspections.selectors.snapshot import one_state
+from inspections.lookups.snapshot import one_state
 
 T = TypeVar("T")
 Statement = tuple[str, Any]

@@ -11,9 +11,9 @@ from django.db import transaction
 from django.db.models import F, QuerySet
 from django.utils.translation import gettext_noop as mark
 
+from inspections.lookups.parts import in_parts
 from inspections.models import Job, ToJudge
 from inspections.models.jobs import JobKind
-from inspections.selectors.parts import in_parts
 from inspections.services import jobs
 from inspections.services.judge import judge_bridges
 from inventory.scoping import seeing_all

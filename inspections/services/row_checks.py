@@ -12,8 +12,8 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from inspections.form_spec import FIELDS, QUANTITIES_OF_DEVICE
+from inspections.lookups.devices import device_on
 from inspections.models import Inspection, Instrument, Reading, TemperatureReading
-from inspections.selectors.devices import device_on
 from inspections.services.new_rows import (
     FreshReading,
     FreshTemperature,

@@ -11,9 +11,9 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
+from inspections.lookups.devices import stood_on
 from inspections.models import AgencySettings, Condition, Verdict
 from inspections.models.choices import InspectionState
-from inspections.selectors.devices import stood_on
 from inspections.services.capacity import LastReadings, ReadOn, SoFar
 from inspections.services.explanations import Asked
 from inspections.services.histories import Known

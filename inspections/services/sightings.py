@@ -11,6 +11,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from inspections.lookups.parts import in_parts
 from inspections.models import (
     AgencySettings,
     CriticalFinding,
@@ -22,7 +23,6 @@ from inspections.models import (
 )
 from inspections.models.choices import VerdictWord
 from inspections.models.desk_choices import FlagCause
-from inspections.selectors.parts import in_parts
 from inspections.services.capacity import Now, checks_after
 from inspections.services.explanations import Asked, ToldUnit
 from inspections.services.histories import Known

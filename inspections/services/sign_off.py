@@ -16,10 +16,10 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from inspections.lookups.completeness import rivals_of, unexplained
 from inspections.models import Inspection, SealedKind, SetAside, SignOff, TabletRecord
 from inspections.models.choices import RecordKind
 from inspections.models.readings import Reading
-from inspections.selectors.completeness import rivals_of, unexplained
 from inspections.services import visits
 from inspections.services.judge import judge_bridges
 from inspections.services.seals import seal

@@ -9,11 +9,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from inspections.lookups.devices import stands_now
+from inspections.lookups.explanation_pairs import Explained, pairs_of
+from inspections.lookups.usual_temperatures import MayFind, may_find
 from inspections.models import AgencySettings, Explanation, UnitDiagnosis
 from inspections.models.choices import DiagnosisWord
-from inspections.selectors.devices import stands_now
-from inspections.selectors.explanation_pairs import Explained, pairs_of
-from inspections.selectors.usual_temperatures import MayFind, may_find
 from inspections.services.device_figures import NAN, ChannelKey
 from inspections.services.explanations import MOVES_ALL, moved_by_neighbours
 from inspections.services.judged import Judged, judged, rows_of

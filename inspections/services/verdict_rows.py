@@ -11,9 +11,9 @@ from operator import itemgetter
 import numpy as np
 from django.db.models import QuerySet
 
+from inspections.lookups.parts import in_parts
 from inspections.models import Verdict
 from inspections.models.choices import SettingFrom
-from inspections.selectors.parts import in_parts
 from inspections.services.judged import THIS_READING, Judged, known, rows_of
 from inspections.services.many_rows import insert, made
 from movement import MODEL_VERSION

@@ -4,8 +4,8 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from inspections.lookups.options import matrix_of
 from inspections.models import OptionStudy
-from inspections.selectors.options import matrix_of
 from inventory.models import District
 from tests.api.calls import Caller, fields_of, is_problem
 from tests.inspections.desk_rows import words

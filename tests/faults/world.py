@@ -46,7 +46,7 @@ def make(tablets: int) -> dict[str, Any]:
 
 def look() -> dict[str, Any]:
     """Return what there is at one moment, whole and in part."""
-    from inspections.selectors.snapshot import snapshot
+    from inspections.lookups.snapshot import snapshot
 
     with snapshot():
         return {"held": _held(), "broken": _broken(), "unjudged": _unjudged()}

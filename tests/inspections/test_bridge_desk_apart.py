@@ -4,11 +4,11 @@ import datetime as dt
 
 import pytest
 
+from inspections.lookups.explanation_pairs import pairs_of
+from inspections.lookups.usual_temperatures import MayFind, Origin, may_find
 from inspections.models import UnitDiagnosis
 from inspections.models.choices import CauseWord, DiagnosisWord
-from inspections.selectors.explanation_pairs import pairs_of
 from inspections.selectors.findings import diagnoses_of
-from inspections.selectors.usual_temperatures import MayFind, Origin, may_find
 from inspections.services.tell_apart import to_tell_apart
 from inspections.wording_tell_apart import tell_pair
 from inventory.units import System

@@ -6,9 +6,9 @@ import re
 import pytest
 from django.core.exceptions import ValidationError
 
+from inspections.lookups.field import walk
 from inspections.models import Due, Event, Inspection, Verdict
 from inspections.selectors.events import before_and_after, bridges_after, in_reach
-from inspections.selectors.field import walk
 from inspections.selectors.packet import packet_of
 from inspections.services import events
 from inspections.services.visits import submit

@@ -9,8 +9,8 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from inspections.lookups import parts
 from inspections.models import Event, Inspection, OptionStudy, WorkOrder
-from inspections.selectors import parts
 from inspections.services.preferences import choose_units
 from inventory.exchange.problems import restored
 from inventory.models import Bridge, District, Element, Support, Unit

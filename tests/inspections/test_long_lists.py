@@ -11,6 +11,7 @@ from django.urls import reverse
 
 from inspections import bridge_choice, paging
 from inspections.desk import views
+from inspections.lookups.field import inspections
 from inspections.models import ElementStatus
 from inspections.models.choices import VerdictWord
 from inspections.paging import RowPaginator
@@ -20,7 +21,6 @@ from inspections.selectors.desk import (
     sorted_bridges,
     sorted_statuses,
 )
-from inspections.selectors.field import inspections
 from inventory.models import Element
 from tests.make import make_bridge, make_element, make_inspection, make_unit, make_user
 

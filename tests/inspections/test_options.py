@@ -5,8 +5,8 @@ from decimal import Decimal
 import pytest
 from django.core.exceptions import ValidationError
 
+from inspections.lookups.options import matrix_of, story_of
 from inspections.option_weighing import first_place, shifts, weighed
-from inspections.selectors.options import matrix_of, story_of
 from inspections.services.options import (
     NewCriterion,
     NewJudgement,

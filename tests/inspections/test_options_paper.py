@@ -7,8 +7,8 @@ from decimal import Decimal
 import pytest
 from pypdf import PdfReader
 
+from inspections.lookups.options import study_rows
 from inspections.paper.option_study import write_option_study
-from inspections.selectors.options import study_rows
 from inspections.services.options import (
     NewCriterion,
     NewJudgement,

@@ -8,9 +8,9 @@ from django.core.cache import cache
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from inspections.lookups.plan_climate import climates_of
 from inspections.models import AirTemperature, ElementHistory
 from inspections.selectors.plan_best_time import not_enough, time_of_bridge, times_of_channels
-from inspections.selectors.plan_climate import climates_of
 from inspections.services.visits import submit
 from inspections.wording_plan import cautions, narrowing_words, time_words, window_words
 from inventory.models import Bridge

@@ -4,8 +4,8 @@ import datetime as dt
 
 import pytest
 
+from inspections.lookups.field import walk
 from inspections.models import AgencySettings, ElementHistory, Verdict
-from inspections.selectors.field import walk
 from inspections.selectors.packet_channels import channels_of
 from movement.concrete import ShorteningNote
 from movement.history.findings import Finding

@@ -4,9 +4,9 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.utils import timezone
 
+from inspections.lookups.field import inspection_sheet, wanted_points
 from inspections.models import Inspection, Reading, SignOff, TabletRecord, Verdict
 from inspections.models.choices import InspectionState
-from inspections.selectors.field import inspection_sheet, wanted_points
 from inspections.services import readings as reading_service
 from inspections.services.sign_off import digest_of, set_aside
 from tests.make import make_bridge, make_element, make_inspection, make_unit, make_user

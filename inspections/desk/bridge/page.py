@@ -18,6 +18,9 @@ from inspections.drawing.plan_view import plan_view
 from inspections.drawing.residual_stems import residual_stems
 from inspections.drawing.strips import elevation_strip
 from inspections.drawing.svg import to_svg
+from inspections.lookups.explanation_pairs import pairs_of
+from inspections.lookups.plan_climate import Climate, climates_of
+from inspections.lookups.usual_temperatures import usual_months
 from inspections.models import Inspection, UnitDiagnosis
 from inspections.plan_of_movement import At, PlanOfMovement, plan_of_movement
 from inspections.selectors import desk, findings
@@ -28,11 +31,8 @@ from inspections.selectors.bridge_visit import (
     with_readings,
 )
 from inspections.selectors.desk import UnitExtremes
-from inspections.selectors.explanation_pairs import pairs_of
-from inspections.selectors.plan_climate import Climate, climates_of
 from inspections.selectors.ratings import ratings_of
 from inspections.selectors.statuses import BridgeStrip, bridge_strip
-from inspections.selectors.usual_temperatures import usual_months
 from inspections.services.tell_apart import to_tell_apart
 from inspections.wording_explanation import UnitTold, tell_unit
 from inspections.wording_tell_apart import Told, tell_pair

@@ -5,9 +5,9 @@ from __future__ import annotations
 from django.shortcuts import get_object_or_404
 
 from inspections.field.access import VIEW
+from inspections.lookups.options import study_rows
 from inspections.models import Flag, Option, OptionStudy
 from inspections.rights import User, only_in, require
-from inspections.selectors.options import study_rows
 from inventory.models import Element
 
 WORK = "inspections.manage_work"

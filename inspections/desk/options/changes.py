@@ -19,9 +19,9 @@ from inspections.desk.options.forms import (
     WeightsForm,
     WhyForm,
 )
+from inspections.lookups.options import judgements_of
 from inspections.models import OptionStudy
 from inspections.refusals import written
-from inspections.selectors.options import judgements_of
 from inspections.services import options as services
 
 

@@ -14,9 +14,9 @@ from django.utils.translation import gettext_lazy
 from inspections.bridge_choice import UNKNOWN, BridgeChoice
 from inspections.desk.work.fields import CostField, name_currency
 from inspections.list_filter import ListFilter, holding_words
+from inspections.lookups.options import SCORE_WORDS
 from inspections.models import Criterion, Option, OptionJudgement, OptionStudy
 from inspections.models.desk_choices import CriterionKind
-from inspections.selectors.options import SCORE_WORDS
 from inspections.services.options import LONGEST_DAYS, NewCriterion, NewJudgement
 from inspections.typed_fields import PlainForm
 from inventory.models import Bridge, District

@@ -13,12 +13,12 @@ from django.views.decorators.http import require_safe
 from inspections.desk.options.access import WORK, element_to_mend, flag_to_mend, study_for
 from inspections.desk.options.forms import StudyFilter, StudyForm
 from inspections.field.access import VIEW
+from inspections.lookups import options as selectors
 from inspections.models import AgencySettings, OptionStudy
 from inspections.paging import RowPaginator
 from inspections.preferences import system_of
 from inspections.refusals import tell
 from inspections.rights import require
-from inspections.selectors import options as selectors
 from inspections.selectors.list_tables import STUDIES
 from inspections.services import options as services
 from inspections.tables import table_file

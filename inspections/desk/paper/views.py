@@ -28,6 +28,8 @@ from inspections.jobs.reports import (
     orders_narrowed,
     printing_for,
 )
+from inspections.lookups.field import elements_to_label
+from inspections.lookups.options import study_rows
 from inspections.models import AgencySettings, Event, Flag
 from inspections.models.jobs import JobKind
 from inspections.paper.blank_form import write_blank_form
@@ -40,8 +42,6 @@ from inspections.paper.progress import to_nobody
 from inspections.preferences import system_of
 from inspections.rights import needs, require
 from inspections.selectors.desk import elements
-from inspections.selectors.field import elements_to_label
-from inspections.selectors.options import study_rows
 from inspections.selectors.packet import packet_of
 from inspections.selectors.plain_pages import plain_now
 from inspections.selectors.report import bridges_to_report

@@ -13,6 +13,7 @@ from inspections.desk.queue.access import flag_for
 from inspections.drawing.place import place_drawing
 from inspections.drawing.svg import to_svg
 from inspections.field.access import VIEW
+from inspections.lookups.plain_pages import pages_of
 from inspections.models import Flag
 from inspections.paper.plain_page import words_too_many
 from inspections.plain_lengths import TEXTS
@@ -20,7 +21,7 @@ from inspections.preferences import system_of
 from inspections.refusals import tell
 from inspections.rights import only_in, require
 from inspections.selectors.plain_facts import weightiest_flag
-from inspections.selectors.plain_pages import PlainNow, pages_of, plain_now
+from inspections.selectors.plain_pages import PlainNow, plain_now
 from inspections.services.plain_pages import save_plain_page
 from inventory.models import Bridge
 

@@ -14,13 +14,13 @@ from inspections.desk.plan.forms import EndIntervalForm, IntervalForm
 from inspections.desk.plan.shown import whys_shown
 from inspections.desk.plan.visit_views import PLAN
 from inspections.field.access import VIEW
+from inspections.lookups.plan_due import agency_months
 from inspections.models import AgencySettings, Interval
 from inspections.models.choices import InspectionKind
 from inspections.plan_days import day_at
 from inspections.rights import User, only_in, require
 from inspections.selectors import plan as selector
 from inspections.selectors.intervals import changes_of_intervals
-from inspections.selectors.plan_due import agency_months
 from inspections.services.intervals import end_interval, set_interval
 from inventory.models import Bridge
 

@@ -15,11 +15,11 @@ from django.views.decorators.http import require_safe
 from inspections.desk.plan.forms import DueFilter
 from inspections.desk.plan.shown import channels_shown, overview_shown
 from inspections.field.access import VIEW
+from inspections.lookups.parts import in_parts
 from inspections.paging import ROWS_A_PART
 from inspections.preferences import system_of
 from inspections.rights import require
 from inspections.selectors import plan as selector
-from inspections.selectors.parts import in_parts
 from inspections.selectors.plan import Within
 from inspections.selectors.plan_best_time import not_enough, times_of_channels
 from inspections.selectors.plan_table import due_table

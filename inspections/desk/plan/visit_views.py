@@ -15,13 +15,13 @@ from django.views.decorators.http import require_POST, require_safe
 from inspections.desk.plan.forms import BridgeChoiceForm, OpenForm, VisitForm
 from inspections.desk.plan.shown import time_shown, whys_shown
 from inspections.field.access import OPEN_VISIT, VIEW
+from inspections.lookups.field import bridges_to_inspect, same_visit
 from inspections.models import PlannedVisit
 from inspections.models.choices import InspectionKind
 from inspections.plan_days import day_at
 from inspections.preferences import system_of
 from inspections.rights import User, only_in, require
 from inspections.selectors import plan as selector
-from inspections.selectors.field import bridges_to_inspect, same_visit
 from inspections.selectors.plan_best_time import time_of_bridge
 from inspections.services import plan_visits
 from inspections.services.visits import DAYS_AHEAD

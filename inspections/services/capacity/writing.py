@@ -9,10 +9,10 @@ from typing import Any, NamedTuple
 
 from django.utils import timezone
 
+from inspections.lookups.devices import stands_now
+from inspections.lookups.parts import in_parts
 from inspections.models import AgencySettings, CapacityCheck, Verdict
 from inspections.models.choices import ReadingQuantity
-from inspections.selectors.devices import stands_now
-from inspections.selectors.parts import in_parts
 from inspections.services.capacity.devices import Device, Devices
 from inspections.services.capacity.found import NowFound, Row, Told, refused, rows_of
 from inspections.services.capacity.last_read import LastReadings, ReadOn

@@ -17,9 +17,9 @@ from django.utils import timezone
 from inspections import wording
 from inspections.event_checklists import ORDER
 from inspections.form_spec import FIELDS, RODS, ReadingField, fields_for, point_words
+from inspections.lookups.devices import device_on
 from inspections.models import Inspection, Reading, TemperatureReading, Verdict
 from inspections.models.choices import InspectionKind, ReadingQuantity, VerdictWord
-from inspections.selectors.devices import device_on
 from inventory.models import Bridge, Element, Installation
 from inventory.models.choices import ElementKind
 from inventory.words import in_sentence

@@ -12,9 +12,9 @@ from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop as mark
 
+from inspections.lookups.counts import how_many
 from inspections.models import Criterion, Option, OptionJudgement, OptionStudy
 from inspections.option_weighing import Shift, Weighed, first_place, shifts, weighed
-from inspections.selectors.counts import how_many
 from inventory.decimal_mark import with_mark
 
 SCORE_WORDS = {

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass
 
+from inspections.lookups.field import Stop, inspection_sheet
 from inspections.models import Condition, Inspection, LeftOut, Reading
-from inspections.selectors.field import Stop, inspection_sheet
 
 
 @dataclass(frozen=True, slots=True)

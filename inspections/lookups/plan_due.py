@@ -9,11 +9,11 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
+from inspections.lookups.plan_facts import MENDED, Facts, in_place_since_of
 from inspections.models import AgencySettings, Due, Flag
 from inspections.models.choices import InspectionKind
 from inspections.models.desk_choices import DueReason, FlagState
 from inspections.plan_days import day_at, months_after
-from inspections.selectors.plan_facts import MENDED, Facts, in_place_since_of
 from inventory.models import Bridge
 
 COUNTS_AS = {

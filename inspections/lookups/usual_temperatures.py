@@ -9,7 +9,7 @@ from enum import StrEnum
 
 import numpy as np
 
-from inspections.selectors.plan_climate import Climate
+from inspections.lookups.plan_climate import Climate
 
 ALIKE_K = 1.0
 """Temperatures nearer than this are one."""

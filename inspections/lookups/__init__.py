@@ -1,0 +1,1 @@
+"""Reads that writes rest on as well as pages."""
