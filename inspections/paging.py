@@ -30,7 +30,8 @@ def rows_between(
 ) -> QuerySet:
     """Return the rows from ``first`` up to ``last`` in their order, asked for by one query.
 
-    ``in_order`` are the same rows, ordered in a way that suits all of them. Only keys are put in
+    ``in_order`` are the same rows, ordered in a way that suits all of them, or fewer of them: what
+    narrows those is then not asked of the rows once more. Only keys are put in
     order; what a row shows beside is joined to these rows alone. So a page near the end of a long
     list does not carry all before it along. ``leading`` names the column that leads the order,
     nulls last, where those that follow it are dear to come by.
@@ -158,10 +159,12 @@ class RowPaginator(Paginator):
     """Pages of a query over rows of one table, each found by its keys, or of what is at hand.
 
     ``keys`` are the same rows in the same order, where all are put in order another way than a
-    few, and ``leading`` the column that leads the order, as in ``rows_between``.  Of a query it
-    counts up to ``MOST_COUNTED`` rows, as counting takes the longer the more there are; where
-    ``counts_all`` is False there are more, and pages go on beyond ``num_pages``.  ``counted`` are
-    the rows where they have been counted, one more than ``MOST_COUNTED`` at least if there are.
+    few, or fewer of them, which then have to be ``counted``; ``leading`` is the column that leads
+    the order, as in ``rows_between``.  Of a query it counts up to ``MOST_COUNTED`` rows, as
+    counting takes the longer the more there are; where ``counts_all`` is False there are more, and
+    pages go on beyond ``num_pages``.  ``counted`` are the rows where they have been counted, one
+    more than ``MOST_COUNTED`` at least if there are.  ``those_with`` are the rows that have what
+    they are ordered by, behind which all others come.
     """
 
     def __init__(
@@ -170,11 +173,12 @@ class RowPaginator(Paginator):
         keys: QuerySet | None = None,
         leading: str = "",
         counted: int | None = None,
+        those_with: QuerySet | None = None,
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
         self._keys, self._leading = keys, leading
-        self._counted_before = counted
+        self._counted_before, self._those_with = counted, those_with
 
     @cached_property
     def count(self) -> int:
@@ -248,6 +252,10 @@ class RowPaginator(Paginator):
     def _between(self, first: int, last: int) -> Any:
         if isinstance(self.object_list, MadeRows):
             return self.object_list[first:last]
+        if self._those_with is not None and not self.counts_all:
+            found = list(rows_between(self.object_list, first, last, self._those_with))
+            if len(found) == last - first:
+                return found
         return rows_between(self.object_list, first, last, self._keys, self._leading)
 
     def _page_of_many(self, number: Any) -> Page:

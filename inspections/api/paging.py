@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
-from django.db.models import QuerySet
+from django.db.models import F, OrderBy, QuerySet
 from rest_framework.exceptions import ValidationError
 from rest_framework.filters import OrderingFilter
 from rest_framework.pagination import PageNumberPagination
@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 LARGEST_PAGE = 200
 DATE_OF_VISIT = "inspection__date"
+OF_STATUS = "status__"
+"""Begins the columns of what an element may be without: such elements come last either way."""
 
 
 class Pages(PageNumberPagination):
@@ -49,6 +51,9 @@ class Pages(PageNumberPagination):
         if order and order[0] == DATE_OF_VISIT:
             keys = past_those_without(queryset, DATE_OF_VISIT)
             self.django_paginator_class = partial(RowPaginator, keys=keys)
+        if order and isinstance(order[0], OrderBy):
+            keys = _those_with(queryset, order[0])
+            self.django_paginator_class = partial(RowPaginator, those_with=keys)
         return super().paginate_queryset(queryset, request, view)
 
     def get_paginated_response(self, data: Any) -> Response:
@@ -103,7 +108,8 @@ class KnownOrdering(OrderingFilter):
                 )
         columns = [column for term in wanted for column in _columns(term, known)]
         # The key goes the way of the last column, so that an index gives either way.
-        return queryset.order_by(*columns, "-pk" if columns[-1].startswith("-") else "pk")
+        last = "-pk" if columns[-1].startswith("-") else "pk"
+        return queryset.order_by(*map(_nulls_last, columns), last)
 
     def get_schema_operation_parameters(self, view: APIView) -> list[dict[str, Any]]:
         """Name the columns."""
@@ -126,4 +132,19 @@ def _columns(term: str, known: Mapping[str, str | tuple[str, ...]]) -> Iterator[
     sign = term.removesuffix(name)
     its = known[name]
     for column in (its,) if isinstance(its, str) else its:
-        yield f"{sign}{column}"
+        yield f"{sign}{column}".removeprefix("--")
+
+
+def _nulls_last(column: str) -> str | OrderBy:
+    name = column.removeprefix("-")
+    if not name.startswith(OF_STATUS):
+        return column
+    return OrderBy(F(name), descending=name != column, nulls_last=True)
+
+
+def _those_with(rows: QuerySet, by: OrderBy) -> QuerySet:
+    """Return the rows that have what they are ordered by, in the order of an index over it."""
+    name = by.expression.name
+    _first, *others = rows.query.order_by
+    told = rows.filter(**{f"{name}__isnull": False})
+    return told.order_by(f"-{name}" if by.descending else name, *others)

@@ -88,7 +88,7 @@ class Elements(Resource):
     filterset_class = filters.ElementFilters
     ordering_fields = {
         "bridge": "bridge__code", "code": "code", "station_m": "station_m",
-        "verdict": "status__verdict", "greatest_use": "status__greatest_use",
+        "verdict": ("status__verdict", "-pk"), "greatest_use": "status__greatest_use",
     }  # fmt: skip
 
     def beside(self, rows: list[Element]) -> dict[str, Any]:

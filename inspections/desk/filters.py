@@ -1,5 +1,7 @@
 """What the lists can be narrowed to."""
 
+from typing import Any
+
 import django_filters
 from django import forms
 from django.db.models import QuerySet
@@ -132,6 +134,12 @@ class StatusFilter(ElementsFilter):
         fields: list[str] = []
 
     of_any_verdict: QuerySet[ElementStatus]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        # A status names its bridge itself, which is found without its element.
+        self.filters["district"].field_name = "bridge__district"
+        self.filters["bridge"].field_name = "bridge"
 
     @property
     def counts(self) -> dict[VerdictWord, int]:

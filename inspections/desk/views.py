@@ -53,8 +53,9 @@ def flagged(request: HttpRequest) -> HttpResponse:
     found, by, rows = _statuses(request)
     tabs = tabs_of(found.counts, found.tab)
     page = RowPaginator(
-        rows,
+        desk.sorted_statuses(element_statuses(), by.by, by.down),
         ROWS_A_PAGE,
+        keys=rows,
         leading=LEADING.get(by.by, ""),
         counted=next(tab.count for tab in tabs if tab.current),
     ).get_page(request.GET.get("page"))

@@ -1103,6 +1103,7 @@ class Migration(migrations.Migration):
                 ('greatest_use', models.FloatField(null=True)),
                 ('greatest_residual_in_u', models.FloatField(null=True)),
                 ('raised_by', models.CharField(blank=True, choices=[('', 'Its reading'), ('history', 'Its history'), ('unit', 'The readings of its whole unit')], max_length=8)),
+                ('bridge', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.CASCADE, related_name='statuses', to='inventory.bridge')),
                 ('element', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='status', to='inventory.element')),
                 ('history', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='inspections.elementhistory')),
                 ('explanation', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='inspections.explanation')),
@@ -1110,7 +1111,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-verdict', 'element'],
-                'indexes': [models.Index(fields=['-verdict', 'element'], name='inspections_verdict_0e1a45_idx')],
+                'indexes': [models.Index(fields=['-verdict', 'element'], name='inspections_verdict_0e1a45_idx'), models.Index(fields=['bridge', 'verdict'], name='inspections_bridge__c6024f_idx'), models.Index(fields=['greatest_use', 'element'], name='inspections_greates_61b12c_idx')],
             },
         ),
         migrations.CreateModel(

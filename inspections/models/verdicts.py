@@ -12,7 +12,7 @@ from inspections.models.choices import (
 )
 from inspections.models.readings import Reading
 from inspections.models.visits import Inspection
-from inventory.models import Element, Installation
+from inventory.models import Bridge, Element, Installation
 from inventory.models.of_district import OfDistrict
 from inventory.scoping import of_district
 
@@ -109,10 +109,13 @@ class ElementStatus(OfDistrict):
     """Verdict of an element as last seen, and the reading that decides it.
 
     ``raised_by`` says whether its history or its whole unit makes the verdict worse than the
-    deciding reading does; ``history`` or ``explanation`` is then what says so.
+    deciding reading does; ``history`` or ``explanation`` is then what says so.  ``bridge`` is that
+    of the element, which is for good: it spares those who count by bridge all elements.
     """
 
     element = models.OneToOneField(Element, models.CASCADE, related_name="status")
+    # Found by the index below, which leads with it.
+    bridge = models.ForeignKey(Bridge, models.CASCADE, related_name="statuses", db_index=False)
     verdict = models.PositiveSmallIntegerField(
         choices=VerdictWord, default=VerdictWord.CANNOT_JUDGE
     )
@@ -123,12 +126,16 @@ class ElementStatus(OfDistrict):
     raised_by = models.CharField(max_length=8, choices=RaisedBy, blank=True)
     history = models.ForeignKey("ElementHistory", models.SET_NULL, null=True, related_name="+")
     explanation = models.ForeignKey("Explanation", models.SET_NULL, null=True, related_name="+")
-    objects = of_district("element__bridge__district")
+    objects = of_district("bridge__district")
 
     class Meta:
         ordering = ["-verdict", "element"]
         # On PostgreSQL the first migration adds ``status_worst_first``, which SQLite cannot have.
-        indexes = [models.Index(fields=["-verdict", "element"])]
+        indexes = [
+            models.Index(fields=["-verdict", "element"]),
+            models.Index(fields=["bridge", "verdict"]),
+            models.Index(fields=["greatest_use", "element"]),
+        ]
 
     def __str__(self) -> str:
         return f"{self.element}: {self.get_verdict_display()}"

@@ -93,9 +93,7 @@ def all_bridges_sorted(bridges: QuerySet[Bridge], by: str, down: bool) -> QueryS
     counted = {f"in_order_{name}": _COUNTED[name] for name in names if name in _COUNTED}
     columns = [f"in_order_{name}" if name in _COUNTED else name for name in names]
     # Joined alone, as most elements are in range.
-    flagged = FilteredRelation(
-        "elements__status", condition=Q(elements__status__verdict__in=FLAGGED)
-    )
+    flagged = FilteredRelation("statuses", condition=Q(statuses__verdict__in=FLAGGED))
     return (
         bridges.alias(flagged=flagged).alias(**counted).order_by(*_directed(columns, down), "code")
     )
@@ -123,17 +121,17 @@ def count_of_verdicts(statuses: Iterable[ElementStatus]) -> dict[VerdictWord, in
 def bridges_with_counts() -> QuerySet[Bridge]:
     """Return every bridge with how many elements it has, and how many of each verdict."""
 
-    def of(**narrowed: VerdictWord) -> Coalesce:
-        here = Element.objects.filter(bridge=OuterRef("pk"), **narrowed).order_by()
+    def of(rows: QuerySet) -> Coalesce:
+        here = rows.filter(bridge=OuterRef("pk")).order_by()
         counted = here.values("bridge").annotate(count=Count("pk")).values("count")
         return Coalesce(Subquery(counted, output_field=IntegerField()), 0)
 
     return Bridge.objects.select_related("district").annotate(
-        element_count=of(),
-        out_of_range=of(status__verdict=VerdictWord.OUT_OF_RANGE),
-        watch=of(status__verdict=VerdictWord.WATCH),
-        in_range=of(status__verdict=VerdictWord.IN_RANGE),
-        cannot_judge=of(status__verdict=VerdictWord.CANNOT_JUDGE),
+        element_count=of(Element.objects.all()),
+        out_of_range=of(ElementStatus.objects.filter(verdict=VerdictWord.OUT_OF_RANGE)),
+        watch=of(ElementStatus.objects.filter(verdict=VerdictWord.WATCH)),
+        in_range=of(ElementStatus.objects.filter(verdict=VerdictWord.IN_RANGE)),
+        cannot_judge=of(ElementStatus.objects.filter(verdict=VerdictWord.CANNOT_JUDGE)),
     )
 
 
@@ -147,9 +145,12 @@ def bridges_without_elements(bridges: QuerySet[Bridge]) -> QuerySet[Bridge]:
     return bridges.filter(~Exists(_elements_here()))
 
 
-def _elements_here(verdicts: Iterable[int] = ()) -> QuerySet[Element]:
-    here = Element.objects.filter(bridge=OuterRef("pk")).order_by()
-    return here.filter(status__verdict__in=[*verdicts]) if verdicts else here
+def _elements_here(verdicts: Iterable[int] = ()) -> QuerySet:
+    if verdicts:
+        here = ElementStatus.objects.filter(bridge=OuterRef("pk"), verdict__in=[*verdicts])
+    else:
+        here = Element.objects.filter(bridge=OuterRef("pk"))
+    return here.order_by()
 
 
 def bridges_to_show() -> QuerySet[Bridge]:

@@ -43,7 +43,7 @@ def _history(**wanted: object) -> QuerySet:
 
 
 def _histories() -> QuerySet[ElementHistory]:
-    return ElementHistory.objects.filter(installation__current_at__isnull=False)
+    return ElementHistory.objects.filter(element__current_installation=F("installation"))
 
 
 def _found(bit: Finding) -> QuerySet:

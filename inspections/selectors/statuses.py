@@ -92,9 +92,7 @@ def bridge_strip(
         else units,
         list(bridge.supports.order_by("station_m")),
         list(
-            element_statuses()
-            .filter(element__bridge=bridge)
-            .order_by("element__station_m", "element__code")
+            element_statuses().filter(bridge=bridge).order_by("element__station_m", "element__code")
         )
         if statuses is None
         else statuses,

@@ -112,7 +112,7 @@ def preview_of(
     bridge: Bridge, now: AgencySettings, then: AgencySettings, names: list[str], today: dt.date
 ) -> BridgePreview:
     """Return what other settings would do at a bridge; ``names`` are what differs."""
-    statuses = ElementStatus.objects.filter(element__bridge=bridge)
+    statuses = ElementStatus.objects.filter(bridge=bridge)
     before = Counter(statuses.values_list("verdict", flat=True))
     after, changes = before, []
     if any(map(enters_verdicts, names)):

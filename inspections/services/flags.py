@@ -221,7 +221,7 @@ class _Ranks:
         )
         self._elements = {each.pk: (each.kind, each.replaceable) for each in rows}
         self._use = dict(
-            ElementStatus.objects.filter(element__bridge__in=bridge_ids)
+            ElementStatus.objects.filter(bridge__in=bridge_ids)
             .order_by()
             .values_list("element_id", "greatest_use")
         )

@@ -286,7 +286,7 @@ def _replace(bridge_ids: Sequence[int], assessed: Sequence[Assessed]) -> None:
     diagnoses = UnitDiagnosis.objects.filter(unit__in=units).order_by()
     # What refers to other rows goes before them; the database sees to it that nothing is left.
     for rows in (
-        ElementStatus.objects.filter(element__in=elements),
+        ElementStatus.objects.filter(bridge__in=bridge_ids),
         Explanation.objects.filter(diagnosis__in=diagnoses),
         diagnoses,
         ElementHistory.objects.filter(element__in=elements),

@@ -73,24 +73,25 @@ def statuses_of(
     units = Findings(told)
     statuses = []
     for element in elements:
-        status = _status(element.pk, by_element[element.pk])
+        status = _status(element, by_element[element.pk])
         if status.verdict < VerdictWord.WATCH:
             _raise(status, element, of_device[element.current_installation_id], units)
         statuses.append(status)
     return statuses
 
 
-def _status(element_id: int, verdicts: list[Verdict]) -> ElementStatus:
+def _status(element: Element, verdicts: list[Verdict]) -> ElementStatus:
     """Return the worst of the last visit that tells, or an earlier finding that stands."""
     if not verdicts:
-        return ElementStatus(element_id=element_id)
+        return ElementStatus(element_id=element.pk, bridge_id=element.bridge_id)
     telling = [each for each in verdicts if _tells(each)] or verdicts
     last = max(telling, key=lambda each: each.taken_at)
     of_visit = [each for each in telling if each.inspection_id == last.inspection_id]
     deciding = max([*of_visit, *(each for each in telling if each.stands)], key=_severity)
     counted = [*of_visit, deciding]
     return ElementStatus(
-        element_id=element_id,
+        element_id=element.pk,
+        bridge_id=element.bridge_id,
         verdict=deciding.verdict,
         deciding=deciding,
         last_seen_on=max(each.taken_at for each in verdicts).date(),

@@ -11,6 +11,7 @@ from inspections.models import (
     CriticalFinding,
     ElementDataRow,
     ElementHistory,
+    ElementStatus,
     FieldNote,
 )
 from inspections.selectors.element_data import element_data
@@ -149,3 +150,38 @@ def test_element_data_of_more_rows_than_are_counted_is_each_told_once(caller, mo
     columns = ("state_code", "structure_number", "element_number", "total")
     assert [tuple(row[name] for name in columns) for row in rows] == expected
     assert len(expected) == 14
+
+
+@pytest.mark.parametrize("most_counted", [3, 10_000])
+@pytest.mark.parametrize(("by", "column"), [("verdict", "verdict"), ("greatest_use", "use")])
+def test_elements_in_order_of_their_verdict_end_with_those_never_judged(
+    caller, monkeypatch, by, column, most_counted
+):
+    monkeypatch.setattr(paging, "MOST_COUNTED", most_counted)
+    unit, judged = make_unit(make_bridge()), {}
+    # All of them first: a bridge that gets another is judged anew.
+    elements = [make_element(unit, code=f"J-{at}") for at in range(5)]
+    never = {make_element(unit, code=f"N-{at}").code for at in range(3)}
+    ElementStatus.objects.filter(element__code__in=never).delete()
+    found_of = [(3, 0.5), (1, 0.2), (3, 0.5), (2, None), (1, 0.9)]
+    for element, (verdict, use) in zip(elements, found_of, strict=True):
+        ElementStatus.objects.filter(element=element).update(verdict=verdict, greatest_use=use)
+        judged[element.code] = {"verdict": verdict, "use": use}[column]
+    for sign in ("", "-"):
+        found = walked(caller, "elements/", ordering=f"{sign}{by}")
+        assert sorted(found) == sorted([*judged, *never])
+        values = [judged.get(code) for code in found]
+        told = [value for value in values if value is not None]
+        assert told == sorted(told, reverse=bool(sign))
+        assert values[len(told) :] == [None] * (len(values) - len(told))
+
+
+def walked(caller: Caller, resource: str, **query: object) -> list[str]:
+    """Return the codes of all rows by following the list to its end, however far it is counted."""
+    codes, number = [], 1
+    while True:
+        page = caller.get(resource, page=number, page_size=2, **query).json()
+        codes += [row["code"] for row in page["results"]]
+        if page["next"] is None:
+            return codes
+        number += 1

@@ -141,7 +141,12 @@ def _queue(
     today, agency = timezone.localdate(), AgencySettings.current()
     found, by, rows = _listed(narrowed, today, agency)
     counted = found.counts[found.tab]
-    page = RowPaginator(rows, ROWS_A_PAGE, counted=counted).get_page(narrowed.get("page"))
+    page = RowPaginator(
+        selectors.queue(today, agency).order_by(*rows.query.order_by),
+        ROWS_A_PAGE,
+        keys=rows,
+        counted=counted,
+    ).get_page(narrowed.get("page"))
     shown = rows_shown(page.object_list)
     weights = selectors.Weights.of(agency)
     return render(
