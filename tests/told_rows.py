@@ -104,6 +104,7 @@ ROWS = {
     "plan": Row(r"\d+ due, \d+ of them overdue"),
     "report": NAMED,
     "report --kind": Row("written to", more=("work --output new.pdf",)),
+    "report --language": Row("written to", more=("de QB-1 --output new.pdf",)),
     "report CODE --output FILE.pdf": Row("written to", OUT),
     "report CODE --kind": Row(
         "written to",

@@ -264,7 +264,7 @@ def test_the_file_holds_all_rows_in_their_order_however_many_parts_it_is_read_in
 ):
     import_element_data(REAL)
     rate(make_element(make_unit(a_bridge()), "pot"), (1, 0, 0, 0))
-    monkeypatch.setattr("inspections.selectors.element_data._ROWS_A_PART", 3)
+    monkeypatch.setattr("inspections.selectors.element_data_rows._ROWS_A_PART", 3)
     file = as_role("manager").get("/exports/element-data.xml").getvalue()
     assert file.decode() == written(element_data().rows)
     assert len(read_rows(file)) > 6

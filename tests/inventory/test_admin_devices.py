@@ -110,7 +110,7 @@ def test_a_reset_shear_key_is_asked_for_its_gaps_as_they_are_set_now(as_role):
         ({"device_type": ""}, "device_type", "required"),
         ({"device_type": "strip_seal"}, "device_type", "not one of the available choices"),
         ({"rotation_mrad": "900"}, "rotation_mrad", "above 200 mrad"),
-        ({"rotation_mrad": "nan"}, "rotation_mrad", "Enter a number"),
+        ({"rotation_mrad": "nan"}, "rotation_mrad", "is not a value. Write 4 mrad"),
         ({"setting_temperature_c": ""}, "setting_temperature_c", "needs its temperature"),
         ({"plan_diameter_mm": "300", "plan_width_mm": "300"}, "plan_diameter_mm", "not both"),
     ],
