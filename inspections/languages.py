@@ -50,7 +50,8 @@ TRANSLATED = frozenset(
         "drawing-withdraw", "api-keys", "api-key-revoke",
         # what is printed
         "bridge-report", "bridge-labels", "inspection-form", "study-paper", "element-card",
-        "event-report", "work-list", "district-summary",
+        "event-report", "work-list", "district-summary", "plain-flag", "plain-bridge",
+        "plain-flag-paper", "plain-bridge-paper",
         "tablet-inspections", "tablet-packet", "tablet-photo", "tablet-records",
     }
 )  # fmt: skip

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext, pgettext, pgettext_lazy
+
 from inspections.drawing.labels import fitted
 from inspections.drawing.place_parts import DECK_TOP, GROUND, MIDDLE, SKETCH, sketch
 from inspections.drawing.shapes import Circle, Drawing, Line, Polygon, Shape, Text
 from inspections.drawing.thermometers import thermometers
 from inspections.models.choices import ReadingQuantity
-from inspections.plain.amounts import GAP, amount, day
+from inspections.plain.amounts import GAP, amount, day, share
 from inspections.plain.facts import Facts, Measured
 from inspections.plain.nouns import noun, where
 from inventory.units import System
@@ -19,21 +22,19 @@ ROWS = (29.0, 55.0)
 """Where what was read and what should have been stand, one under the other."""
 REACH = 90.0
 """Length of the longest arrow."""
-NOT_YET = "not measured yet"
-LARGER = "Movement is drawn larger than it is."
-SHORTER = (("inches", "in"), ("inch", "in"), ("less than", "under"), (f"{GAP}degrees", "°"))
-"""Words that a label has no room for."""
+NOT_YET = gettext_lazy("not measured yet")
+LARGER = gettext_lazy("Movement is drawn larger than it is.")
 Q = ReadingQuantity
 WAYS = (Q.OFFSET_ALONG, Q.OFFSET_ACROSS, Q.TILT, Q.ROTATION, Q.SLIP)
 """Quantities that go one way or the other from where they were set."""
 WIDTHS = {
-    Q.GAP: "gap",
-    Q.KEY_GAP: "free space",
-    Q.PROJECTION: "rod end",
-    Q.SLIDING_GAP: "sheet",
-    Q.PLATE_OVERLAP: "overlap",
-    Q.BULGE: "bulge",
-    Q.LEVEL_STEP: "step",
+    Q.GAP: pgettext_lazy("in plain words", "gap %(size)s"),
+    Q.KEY_GAP: pgettext_lazy("in plain words", "free space %(size)s"),
+    Q.PROJECTION: pgettext_lazy("in plain words", "rod end %(size)s"),
+    Q.SLIDING_GAP: pgettext_lazy("in plain words", "sheet %(size)s"),
+    Q.PLATE_OVERLAP: pgettext_lazy("in plain words", "overlap %(size)s"),
+    Q.BULGE: pgettext_lazy("in plain words", "bulge %(size)s"),
+    Q.LEVEL_STEP: pgettext_lazy("in plain words", "step %(size)s"),
 }
 """Quantities that are the size of something."""
 
@@ -42,9 +43,9 @@ def place_drawing(facts: Facts, system: System) -> Drawing:
     """Draw a place with what was read there; without a reading the place alone."""
     place, measured = facts.place, facts.measured
     if place is None:
-        words = "No bearing or joint of this bridge is in our files yet."
+        words = _("No bearing or joint of this bridge is in our files yet.")
         text = Text(WIDTH / 2, 30.0, words, "label", "middle")
-        return Drawing(WIDTH, 50.0, (text,), "The place", words)
+        return Drawing(WIDTH, 50.0, (text,), _("The place"), words)
     read, should = _sizes(measured)
     shapes = sketch(place, "" if measured is None else measured.quantity, read, should)
     words, arrows = _rows(measured, read, should, system)
@@ -52,12 +53,13 @@ def place_drawing(facts: Facts, system: System) -> Drawing:
     if measured is not None:
         shapes += thermometers(measured, system)
     shapes += _feet(any(isinstance(each, Polygon) for each in arrows))
-    told = [f"The {noun(place)} {where(place)}, seen from the side.", *words]
+    seen = {"part": noun(place), "where": where(place)}
+    told = [_("The %(part)s %(where)s, seen from the side.") % seen, *words]
     return Drawing(
         WIDTH,
         HEIGHT,
         tuple(shapes),
-        "The place, seen from the side",
+        _("The place, seen from the side"),
         f"{told[0]} {'; '.join(told[1:])}.".replace(GAP, " "),
     )
 
@@ -83,13 +85,14 @@ def _rows(
 ) -> tuple[list[str], list[Shape]]:
     """Return the words of the two rows, and the rows themselves."""
     if measured is None:
-        return [NOT_YET], [Text(MIDDLE, ROWS[0] + 4.0, NOT_YET, "label-strong", "middle")]
-    words = _words(measured, system)
+        words = str(NOT_YET)
+        return [words], [Text(MIDDLE, ROWS[0] + 4.0, words, "label-strong", "middle")]
+    both = _words(measured, system)
     sizes = (read, should)
     shapes: list[Shape] = []
     if measured.quantity in WAYS and read is not None:
         shapes += _origin(measured)
-    for number, (text, size) in enumerate(zip(words, sizes, strict=True)):
+    for number, (text, size) in enumerate(zip(both, sizes, strict=True)):
         style = "moved" if number == 0 else "should"
         label = "label-strong" if number == 0 else "label"
         y = ROWS[number]
@@ -103,51 +106,74 @@ def _rows(
             shapes += [*_span(y, abs(size), style)]
             room = SKETCH - MIDDLE - REACH / 2 - 8.0
             shapes.append(Text(MIDDLE + REACH / 2 + 8.0, y + 4.0, fitted(text, label, room), label))
-    return [each for each in words if each], shapes
+    return [each for each in both if each], shapes
 
 
 def _words(measured: Measured, system: System) -> tuple[str, str]:
     quantity = Q(measured.quantity)
 
-    def told(value: float) -> str:
-        words = amount(quantity, value, system)
-        for long, short in SHORTER:
-            words = words.replace(long, short)
-        return words
+    def told(value: float) -> dict[str, str]:
+        return {"size": _short(amount(quantity, value, system))}
+
+    def expected() -> str:
+        if measured.expected is None:
+            return ""
+        return _("should be %(size)s") % told(measured.expected)
 
     if quantity in WAYS:
-        verb = "turned" if quantity in (Q.TILT, Q.ROTATION) else "moved"
         if measured.moved is None:
-            expected = "" if measured.expected is None else f"should be {told(measured.expected)}"
-            return f"stands {told(measured.value)} off its mark", expected
-        moved = f"{verb} {told(measured.moved)}" if measured.moved else "did not move"
+            return _("stands %(size)s off its mark") % told(measured.value), expected()
+        turns = quantity in (Q.TILT, Q.ROTATION)
+        went = _("turned %(size)s") if turns else _("moved %(size)s")
+        moved = went % told(measured.moved) if measured.moved else _("did not move")
         if measured.should is None:
-            return moved, "how far it should is not known"
-        should = told(measured.should)
-        return moved, (
-            f"should have {verb} {should}" if measured.should else "should not have moved"
-        )
+            return moved, _("how far it should is not known")
+        if not measured.should:
+            return moved, _("should not have moved")
+        should = _("should have turned %(size)s") if turns else _("should have moved %(size)s")
+        return moved, should % told(measured.should)
     if quantity in WIDTHS:
-        expected = "" if measured.expected is None else f"should be {told(measured.expected)}"
-        return f"{WIDTHS[quantity]} {told(measured.value)}", expected
+        return WIDTHS[quantity] % told(measured.value), expected()
     if quantity == Q.BROKEN_RODS:
         count = round(measured.value)
-        return f"{count or 'no'} rod{'s' * (count > 1)} broken or missing", "none should be"
+        if count == 0:
+            return _("no rod broken or missing"), _("none should be")
+        rods = ngettext(
+            "%(count)s rod broken or missing", "%(count)s rods broken or missing", count
+        )
+        return rods % {"count": count}, _("none should be")
     if measured.use is None:
-        return "pull in the rods measured", ""
-    return f"{measured.use * 100:.0f}{GAP}% of the pull lost", ""
+        return _("pull in the rods measured"), ""
+    return _("%(share)s of the pull lost") % {"share": share(measured.use)}, ""
+
+
+def _short(size: str) -> str:
+    """Return a size without the words that a label has no room for."""
+    degrees = _("degrees")
+    least = _("less than %(size)s").partition("%")[0]
+    for long, short in (
+        (_("inches"), "in"),
+        (_("inch"), "in"),
+        (least, pgettext("a small size", "under ")),
+        (f"{GAP}{degrees}", "°"),
+    ):
+        size = size.replace(long, short)
+    return size
 
 
 def _origin(measured: Measured) -> list[Shape]:
     """A line from where the arrows start, with what stood there."""
     then = measured.then
-    text = "its middle mark"
-    if then is not None:
-        text = {
-            "setting": "when built in",
-            "first": "at the first reading",
-            "reading": f"on {day(then.on)}" if then.on else "at the reading before",
-        }[then.what]
+    if then is None:
+        text = _("its middle mark")
+    elif then.what == "setting":
+        text = _("when built in")
+    elif then.what == "first":
+        text = _("at the first reading")
+    elif then.on:
+        text = _("on %(day)s") % {"day": day(then.on)}
+    else:
+        text = _("at the reading before")
     return [
         Text(MIDDLE, 11.0, text, "label-muted", "middle"),
         Line(MIDDLE, 16.0, MIDDLE, DECK_TOP - 2.0, "should-edge"),
@@ -199,15 +225,15 @@ def _feet(drawn: bool) -> list[Shape]:
     """Which way is which, and that the movement is not to scale."""
     y = GROUND + 15.0
     shapes: list[Shape] = [
-        Text(8.0, y, "← start of the bridge", "label-muted"),
-        Text(SKETCH, y, "far end →", "label-muted", "end"),
+        Text(8.0, y, _("← start of the bridge"), "label-muted"),
+        Text(SKETCH, y, _("far end →"), "label-muted", "end"),
     ]
     if drawn:
-        shapes.append(Text(8.0, y + 17.0, LARGER, "label-muted"))
+        shapes.append(Text(8.0, y + 17.0, str(LARGER), "label-muted"))
         shapes += [
             Polygon(_box(258.0, y + 9.0, 272.0, y + 17.0), "moved"),
-            Text(277.0, y + 17.0, "as it was", "label-muted"),
+            Text(277.0, y + 17.0, _("as it was"), "label-muted"),
             Polygon(_box(340.0, y + 9.0, 354.0, y + 17.0), "should"),
-            Text(359.0, y + 17.0, "as it should be", "label-muted"),
+            Text(359.0, y + 17.0, _("as it should be"), "label-muted"),
         ]
     return shapes

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from django.utils.translation import pgettext
+
 from inspections.drawing.shapes import Circle, Line, Polygon, Rect, Shape, Text
 from inspections.models.choices import ReadingQuantity
 from inspections.plain.facts import Place
@@ -58,7 +60,9 @@ def _support(place: Place) -> list[Shape]:
             (toe, GROUND), (toe, SEAT), (wall, SEAT), (wall, DECK_TOP), (heel, DECK_TOP),
             (heel, GROUND),
         )  # fmt: skip
-        name = Text((toe + heel) / 2, SEAT + 30.0, "support", "label", "middle")
+        name = Text(
+            (toe + heel) / 2, SEAT + 30.0, pgettext("in plain words", "support"), "label", "middle"
+        )
         return [Polygon(points, "support"), ground, name]
     cap = 78.0
     points = (
@@ -66,7 +70,7 @@ def _support(place: Place) -> list[Shape]:
         (MIDDLE + 34.0, SEAT + 22.0), (MIDDLE + 34.0, GROUND), (MIDDLE - 34.0, GROUND),
         (MIDDLE - 34.0, SEAT + 22.0), (MIDDLE - cap, SEAT + 13.0),
     )  # fmt: skip
-    name = Text(MIDDLE, SEAT + 42.0, "support", "label", "middle")
+    name = Text(MIDDLE, SEAT + 42.0, pgettext("in plain words", "support"), "label", "middle")
     return [Polygon(points, "support"), ground, name]
 
 
@@ -77,7 +81,7 @@ def _deck(place: Place) -> list[Shape]:
     at = (right - 60.0) if ahead or not behind else (left + 60.0)
     return [
         Rect(left, DECK_TOP, right - left, DECK_FOOT - DECK_TOP, "deck"),
-        Text(at, DECK_TOP + 15.0, "deck", "label", "middle"),
+        Text(at, DECK_TOP + 15.0, pgettext("in plain words", "deck"), "label", "middle"),
     ]
 
 
@@ -181,7 +185,7 @@ def _joint(
         if there:
             shapes += [
                 Rect(x, top, width, DECK_FOOT - DECK_TOP, "deck"),
-                Text(middle, top + 15.0, "deck", "label", "middle"),
+                Text(middle, top + 15.0, pgettext("in plain words", "deck"), "label", "middle"),
             ]
     if should is not None:
         half = OPEN * abs(should) / 2
@@ -192,7 +196,7 @@ def _joint(
     return [
         *shapes,
         Line(MIDDLE, DECK_FOOT - 4.0, MIDDLE, DECK_FOOT + 8.0, "leader"),
-        Text(MIDDLE, DECK_FOOT + 20.0, "joint", "label", "middle"),
+        Text(MIDDLE, DECK_FOOT + 20.0, pgettext("in plain words", "joint"), "label", "middle"),
     ]
 
 
@@ -218,5 +222,7 @@ def _support_of_joint(place: Place, left: float, right: float) -> list[Shape]:
         Polygon(points, "support"),
         ground,
         Rect(pad - 12.0, DECK_FOOT, 24.0, SEAT - DECK_FOOT, "part"),
-        Text((heel + toe) / 2, SEAT + 30.0, "support", "label", "middle"),
+        Text(
+            (heel + toe) / 2, SEAT + 30.0, pgettext("in plain words", "support"), "label", "middle"
+        ),
     ]

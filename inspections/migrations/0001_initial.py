@@ -1369,6 +1369,7 @@ class Migration(migrations.Migration):
                 ('plan', models.TextField(max_length=600, verbose_name='What will be done and when')),
                 ('unknown', models.TextField(max_length=620, verbose_name='What is not known')),
                 ('units', models.CharField(choices=[('si', 'SI'), ('us', 'US')], max_length=2, verbose_name='Units')),
+                ('language', models.CharField(choices=[('en', 'English'), ('de', 'Deutsch')], default='en', max_length=2, verbose_name='Language')),
                 ('generated', models.JSONField(default=dict)),
                 ('relied_on', models.JSONField(default=dict)),
                 ('digest', models.CharField(max_length=64, verbose_name='Digest of what it relies on')),
@@ -1382,7 +1383,7 @@ class Migration(migrations.Migration):
                 'ordering': ['-saved_at', '-pk'],
                 'permissions': [('write_plain_page', 'Can write pages in plain words')],
                 'indexes': [models.Index(fields=['bridge', 'flag', '-saved_at'], name='inspections_bridge__a3444e_idx')],
-                'constraints': [models.CheckConstraint(condition=models.Q(('title', ''), ('found', ''), ('meaning', ''), ('plan', ''), ('unknown', ''), _connector='OR', _negated=True), name='plain_page_says_all', violation_error_message='Every text of the page must say something.'), models.CheckConstraint(condition=models.Q(('units__in', ['si', 'us'])), name='plain_page_units_known')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('title', ''), ('found', ''), ('meaning', ''), ('plan', ''), ('unknown', ''), _connector='OR', _negated=True), name='plain_page_says_all', violation_error_message='Every text of the page must say something.'), models.CheckConstraint(condition=models.Q(('units__in', ['si', 'us'])), name='plain_page_units_known'), models.CheckConstraint(condition=models.Q(('language__in', ['en', 'de'])), name='plain_page_language_known')],
             },
         ),
         migrations.CreateModel(

@@ -6,6 +6,8 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inspections.models.flags import Flag
 from inspections.plain_lengths import TEXTS
@@ -20,6 +22,8 @@ _MOST = {each.name: each.most for each in TEXTS}
 
 class PlainPage(OfDistrict):
     """One saved version of a page; rows are appended, never changed, the newest counts.
+
+    ``language`` is the one that its texts are written in, whoever reads them.
 
     ``generated`` holds the texts as the record gave them when it was saved, ``relied_on`` the
     numbers that they rest on and ``digest`` their SHA-256, so that a change of the record shows.
@@ -36,6 +40,9 @@ class PlainPage(OfDistrict):
     plan = models.TextField("What will be done and when", max_length=_MOST["plan"])
     unknown = models.TextField("What is not known", max_length=_MOST["unknown"])
     units = models.CharField("Units", max_length=2, choices=_UNITS)
+    language = models.CharField(
+        "Language", max_length=2, choices=settings.LANGUAGES, default=settings.LANGUAGE_CODE
+    )
     generated = models.JSONField(default=dict)
     relied_on = models.JSONField(default=dict)
     digest = models.CharField("Digest of what it relies on", max_length=64)
@@ -54,11 +61,15 @@ class PlainPage(OfDistrict):
                     _connector=Q.OR,
                 ),
                 name="plain_page_says_all",
-                violation_error_message="Every text of the page must say something.",
+                violation_error_message=gettext_lazy("Every text of the page must say something."),
             ),
             models.CheckConstraint(
                 condition=Q(units__in=[value for value, _ in _UNITS]),
                 name="plain_page_units_known",
+            ),
+            models.CheckConstraint(
+                condition=Q(language__in=[code for code, _name in settings.LANGUAGES]),
+                name="plain_page_language_known",
             ),
         ]
         permissions = [("write_plain_page", "Can write pages in plain words")]
@@ -73,4 +84,6 @@ class PlainPage(OfDistrict):
 
     def clean(self) -> None:
         if self.flag_id and self.flag.element.bridge_id != self.bridge_id:
-            raise ValidationError({"flag": f"{self.flag} is on another bridge."})
+            raise ValidationError(
+                {"flag": _("%(flag)s is on another bridge.") % {"flag": self.flag}}
+            )

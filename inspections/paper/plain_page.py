@@ -6,6 +6,8 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import BinaryIO
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext, override
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable, Spacer, Table
 
@@ -14,7 +16,7 @@ from inspections.drawing.labels import fitted
 from inspections.drawing.palette import STYLES
 from inspections.drawing.pdf import to_pdf
 from inspections.drawing.place import HEIGHT, WIDTH, place_drawing
-from inspections.paper.cover import Printing
+from inspections.paper.cover import Printing, printed_words
 from inspections.paper.frame import FOOT, HEAD, MARGIN, SIZES, ReportPages
 from inspections.paper.text import BODY, NOTE, RULE, Heading, layout, para
 from inspections.plain_lengths import TEXTS
@@ -32,23 +34,33 @@ ROOM_FOR_NUMBER = 80.0
 """Width that the number of the page takes at the foot."""
 SIGNED_AT = 22.0
 """Height in which a signature is written."""
-UNSIGNED = (
+UNSIGNED = gettext_lazy(
     "Made from the record; not an engineer's assessment until signed. An engineer decides on the"
     " use of the bridge."
 )
-STALE = "The record has changed since these texts were saved."
+STALE = gettext_lazy("The record has changed since these texts were saved.")
 
 
 class TooLongError(ValueError):
     """The texts do not fit on one page; ``words`` says about how many are too many."""
 
     def __init__(self, words: int) -> None:
-        super().__init__(f"The texts are too long for one page, by about {words} words.")
+        super().__init__(words)
         self.words = words
+
+    def __str__(self) -> str:
+        """Return the refusal in the language of whoever reads it, not of the paper."""
+        return ngettext(
+            "The texts are too long for one page, by about %(words)s word.",
+            "The texts are too long for one page, by about %(words)s words.",
+            self.words,
+        ) % {"words": self.words}
 
 
 def write_plain_page(page: PlainNow, file: BinaryIO, printing: Printing) -> None:
     """Write a page as it was saved last, or as the record gives it where it never was.
+
+    All of the paper is in the language of its texts.
 
     Raises
     ------
@@ -56,18 +68,24 @@ def write_plain_page(page: PlainNow, file: BinaryIO, printing: Printing) -> None
         Where the texts do not fit on one page even in the smallest type.
     """
     typeface.register()
+    with override(page.language):
+        _write(page, file, printing)
+
+
+def _write(page: PlainNow, file: BinaryIO, printing: Printing) -> None:
     size, left = _fitting(page.texts, printing.page_size)
     if size is None:
         raise TooLongError(_words_over(page.texts, printing.page_size))
     room = _room(printing.page_size)
+    printed = printed_words(printing.local, printing.zone.key, printing.by)
     pages = ReportPages(
         file,
         printing.page_size,
         running=("", page.facts.bridge),
-        printed=_cut(f"Printed {printing.told}", room - ROOM_FOR_NUMBER, 7.0),
+        printed=_cut(printed, room - ROOM_FOR_NUMBER, 7.0),
         title=page.texts["title"],
-        subject=f"One page in plain words on {page.facts.bridge}",
-        what="In plain words",
+        subject=_("One page in plain words on %(bridge)s") % {"bridge": page.facts.bridge},
+        what=_("In plain words"),
     )
     drawing = to_pdf(place_drawing(page.facts, page.system), DRAWN)
     drawing.hAlign = "CENTER"
@@ -141,14 +159,19 @@ def _body(texts: Mapping[str, str], size: float, gap: float = 0.0) -> list[Flowa
 
 
 def _foot(room: float, basis: str) -> list[Flowable]:
-    return [para(UNSIGNED, NOTE), Spacer(0, SIGNED_AT), _signature(room), para(basis or " ", NOTE)]
+    return [
+        para(str(UNSIGNED), NOTE),
+        Spacer(0, SIGNED_AT),
+        _signature(room),
+        para(basis or " ", NOTE),
+    ]
 
 
 def _signature(room: float) -> Table:
     """Return a line for the engineer to sign on, with what belongs under it."""
     gap = 14.0
     wide = (room - 2 * gap) / 3
-    cells = ["Engineer, licence number", "", "Signature", "", "Date"]
+    cells = [_("Engineer, licence number"), "", _("Signature"), "", _("Date")]
     return layout(
         [[para(text, NOTE) if text else "" for text in cells]],
         [wide, gap, wide, gap, wide],
@@ -158,18 +181,21 @@ def _signature(room: float) -> Table:
 
 def _basis(page: PlainNow) -> str:
     """Return what the page rests on, with the codes that its texts leave out."""
-    told = [] if page.saved is None or not page.changed else [STALE]
+    told = [] if page.saved is None or not page.changed else [str(STALE)]
     codes = [page.bridge.code]
     if page.facts.place is not None:
         codes.append(page.facts.place.code)
     if page.flag is not None:
-        codes.append(f"flag {page.flag.pk}")
+        codes.append(_("flag %(number)s") % {"number": page.flag.pk})
     if page.facts.measured is not None:
-        codes.append(f"reading of {page.facts.measured.on:%Y-%m-%d}")
+        read = {"day": f"{page.facts.measured.on:%Y-%m-%d}"}
+        codes.append(_("reading of %(day)s") % read)
     codes += [each.code for each in page.facts.orders]
-    told.append(f"Basis: {', '.join(codes)}; model {MODEL_VERSION}; {page.digest[:12]}.")
+    basis = {"codes": ", ".join(codes), "model": MODEL_VERSION, "digest": page.digest[:12]}
+    told.append(_("Basis: %(codes)s; model %(model)s; %(digest)s.") % basis)
     if page.saved is None:
-        told.append("Texts as generated.")
+        told.append(_("Texts as generated."))
     else:
-        told.append(f"Texts saved {page.saved.saved_at:%Y-%m-%d} by {page.saved.saved_by}.")
+        saved = {"day": f"{page.saved.saved_at:%Y-%m-%d}", "who": page.saved.saved_by}
+        told.append(_("Texts saved %(day)s by %(who)s.") % saved)
     return " ".join(told)

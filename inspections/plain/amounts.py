@@ -5,8 +5,12 @@ from __future__ import annotations
 import datetime as dt
 import math
 
+from django.utils.dateformat import format as formatted
+from django.utils.translation import gettext as _
+
 from inspections.form_spec import FIELDS
 from inspections.models.choices import ReadingQuantity
+from inventory.decimal_mark import with_mark
 from inventory.units import Dimension, System, to_shown
 
 EIGHTHS = {1: "1/8", 2: "1/4", 3: "3/8", 4: "1/2", 5: "5/8", 6: "3/4", 7: "7/8"}
@@ -21,29 +25,32 @@ def length(value_mm: float, system: System) -> str:
     size = abs(value_mm)
     if system is System.SI:
         if 0.0 < size < 0.5:
-            return f"less than 1{GAP}mm"
+            return _("less than %(size)s") % {"size": f"1{GAP}mm"}
         return f"{math.floor(size + 0.5)}{GAP}mm"
     eighths = math.floor(to_shown(size, Dimension.LENGTH, system)[0] * 8.0 + 0.5)
+    inch = _("inch")
     if eighths == 0 and size > 0.0:
-        return f"less than 1/8{GAP}inch"
+        return _("less than %(size)s") % {"size": f"1/8{GAP}{inch}"}
     whole, part = divmod(eighths, 8)
     words = [str(whole)] if whole or not part else []
-    unit = "inch" if 0 < eighths <= 8 else "inches"
+    unit = inch if 0 < eighths <= 8 else _("inches")
     return f"{GAP.join([*words, *([EIGHTHS[part]] if part else [])])}{GAP}{unit}"
 
 
 def run(part_m: float, whole_m: float, system: System) -> str:
     """Return how much of a length along the road is meant: ``4 of 12 metres``."""
     told = [f"{to_shown(each, Dimension.STATION, system)[0]:.0f}" for each in (part_m, whole_m)]
-    return f"{told[0]} of {told[1]}{GAP}{'metres' if system is System.SI else 'feet'}"
+    unit = _("metres") if system is System.SI else _("feet")
+    return _("%(part)s of %(whole)s") % {"part": told[0], "whole": f"{told[1]}{GAP}{unit}"}
 
 
 def angle(value_deg: float) -> str:
     """Return the size of an angle, to a tenth of a degree."""
     size = abs(value_deg)
+    unit = _("degrees")
     if 0.0 < size < 0.05:
-        return f"less than 0.1{GAP}degrees"
-    return f"{size:.1f}{GAP}degrees"
+        return _("less than %(size)s") % {"size": f"{with_mark('0.1')}{GAP}{unit}"}
+    return f"{with_mark(f'{size:.1f}')}{GAP}{unit}"
 
 
 def temperature(value_c: float, system: System) -> str:
@@ -91,7 +98,8 @@ def alike(quantity: str, one: float, other: float, system: System) -> bool:
 
 def day(on: dt.date) -> str:
     """Return a day as it is said."""
-    return f"{on.day}{GAP}{on:%B}{GAP}{on.year}"
+    parts = {"day": on.day, "month": formatted(on, "F"), "year": on.year}
+    return (_("%(day)s %(month)s %(year)s") % parts).replace(" ", GAP)
 
 
 def share(of_1: float) -> str:

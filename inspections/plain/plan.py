@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from inspections.models.desk_choices import (
     DecisionKind,
     DueReason,
@@ -11,21 +14,22 @@ from inspections.models.desk_choices import (
 )
 from inspections.plain.amounts import day
 from inspections.plain.facts import Decided, DueVisit, Facts, Order
+from inventory.decimal_mark import with_mark
 
-NO_DATE = "No date has been set."
-NO_DECISION = "No decision has been made yet. An engineer must make it."
+NO_DATE = gettext_lazy("No date has been set.")
+NO_DECISION = gettext_lazy("No decision has been made yet. An engineer must make it.")
 KIND = {
-    WorkKind.REPAIR: "a repair",
-    WorkKind.RESET: "to set the part back to where it should be",
-    WorkKind.REPLACEMENT: "a new part in place of this one",
+    WorkKind.REPAIR: gettext_lazy("a repair"),
+    WorkKind.RESET: gettext_lazy("to set the part back to where it should be"),
+    WorkKind.REPLACEMENT: gettext_lazy("a new part in place of this one"),
 }
 WHY = {
-    DueReason.ROUTINE: "the usual visit",
-    DueReason.IN_DEPTH: "the close look that comes every few years",
-    DueReason.EVENT: "a visit after an event",
-    DueReason.WATCH: "the next look at this part",
-    DueReason.MEASURE_AGAIN: "the new measurement",
-    DueReason.PROVING: "the measurement that shows whether the work helped",
+    DueReason.ROUTINE: gettext_lazy("the usual visit"),
+    DueReason.IN_DEPTH: gettext_lazy("the close look that comes every few years"),
+    DueReason.EVENT: gettext_lazy("a visit after an event"),
+    DueReason.WATCH: gettext_lazy("the next look at this part"),
+    DueReason.MEASURE_AGAIN: gettext_lazy("the new measurement"),
+    DueReason.PROVING: gettext_lazy("the measurement that shows whether the work helped"),
 }
 
 
@@ -35,18 +39,20 @@ def plan(facts: Facts) -> list[str]:
     if facts.decided is not None:
         told += _decided(facts.decided, facts.state)
     elif facts.cause and facts.state not in (FlagState.CLOSED, FlagState.WITHDRAWN):
-        told.append(NO_DECISION)
+        told.append(str(NO_DECISION))
     if facts.evidence_changed:
-        told.append("What it rested on reads otherwise now. An engineer must decide anew.")
+        told.append(_("What it rested on reads otherwise now. An engineer must decide anew."))
     for order in facts.orders:
         told += _order(order)
     for due in facts.due:
         told.append(_due(due))
     if facts.state not in (FlagState.CLOSED, FlagState.WITHDRAWN) and not _dated(facts):
-        told.append(NO_DATE)
+        told.append(str(NO_DATE))
     if not told:
         told.append(
-            "Nothing more is planned for this fault." if facts.cause else "No work is ordered."
+            _("Nothing more is planned for this fault.")
+            if facts.cause
+            else _("No work is ordered.")
         )
     return told
 
@@ -64,65 +70,105 @@ def _dated(facts: Facts) -> bool:
 
 
 def _decided(decided: Decided, state: str) -> list[str]:
-    on = f"On {day(decided.on)} an engineer"
-    until = f" until {day(decided.until)}" if decided.until else ""
-    match decided.kind:
-        case DecisionKind.ACCEPT:
-            told = f"{on} let it stay as it is{until}."
-        case DecisionKind.WATCH:
-            every = f" every {decided.months} months" if decided.months else ""
-            told = f"{on} ordered that it be looked at{every}{until}."
-        case DecisionKind.MEASURE_AGAIN:
-            by = f" by {day(decided.until)}" if decided.until else ""
-            told = f"{on} ordered that it be measured again{by}."
-        case DecisionKind.WORK_ORDERED:
-            told = f"{on} decided to have it mended."
-        case DecisionKind.MENDED:
-            told = f"{on} noted that it was mended."
-        case _:
-            told = f"{on} closed the matter."
+    told = _what(decided) % {
+        "day": day(decided.on),
+        "until": day(decided.until) if decided.until else "",
+        "months": decided.months,
+    }
     if state == FlagState.OPEN:
-        return [told, "The fault was seen again since. An engineer must decide anew."]
+        return [told, _("The fault was seen again since. An engineer must decide anew.")]
     if state == FlagState.BACK:
-        return [told, "It was as it should be since. An engineer must confirm that."]
+        return [told, _("It was as it should be since. An engineer must confirm that.")]
     return [told]
 
 
+def _what(decided: Decided) -> str:
+    """Return what was decided, its days and months to be filled in."""
+    match decided.kind, bool(decided.months), bool(decided.until):
+        case DecisionKind.ACCEPT, _, False:
+            return _("On %(day)s an engineer let it stay as it is.")
+        case DecisionKind.ACCEPT, _, _:
+            return _("On %(day)s an engineer let it stay as it is until %(until)s.")
+        case DecisionKind.WATCH, False, False:
+            return _("On %(day)s an engineer ordered that it be looked at.")
+        case DecisionKind.WATCH, False, True:
+            return _("On %(day)s an engineer ordered that it be looked at until %(until)s.")
+        case DecisionKind.WATCH, True, False:
+            return _("On %(day)s an engineer ordered that it be looked at every %(months)s months.")
+        case DecisionKind.WATCH, _, _:
+            return _(
+                "On %(day)s an engineer ordered that it be looked at every %(months)s months until"
+                " %(until)s."
+            )
+        case DecisionKind.MEASURE_AGAIN, _, False:
+            return _("On %(day)s an engineer ordered that it be measured again.")
+        case DecisionKind.MEASURE_AGAIN, _, _:
+            return _("On %(day)s an engineer ordered that it be measured again by %(until)s.")
+        case DecisionKind.WORK_ORDERED, _, _:
+            return _("On %(day)s an engineer decided to have it mended.")
+        case DecisionKind.MENDED, _, _:
+            return _("On %(day)s an engineer noted that it was mended.")
+    return _("On %(day)s an engineer closed the matter.")
+
+
 def _order(order: Order) -> list[str]:
-    what = KIND[WorkKind(order.kind)]
-    cost = f" The cost is put at {order.estimate}." if order.estimate else ""
+    words = {
+        "ordered": day(order.ordered_on),
+        "begun": day(order.begun_on) if order.begun_on else "",
+        "planned": day(order.planned_on) if order.planned_on else "",
+        "what": KIND[WorkKind(order.kind)],
+        "cost": with_mark(order.estimate),
+    }
     match order.state:
         case WorkState.CANCELLED:
-            return [f"Work was ordered on {day(order.ordered_on)}. The order was taken back."]
+            return [_("Work was ordered on %(ordered)s. The order was taken back.") % words]
         case WorkState.FINISHED:
-            paid = f" It cost {order.billed}." if order.billed else ""
-            proof = (
-                f"It was measured after that, on {day(order.proved_on)}."
-                if order.proved_on
-                else "A new measurement must show whether it helped."
-            )
-            finished = f" on {day(order.finished_on)}" if order.finished_on else ""
-            return [f"The work was finished{finished}.{paid}", proof]
+            return _finished(order)
         case WorkState.BEGUN:
-            begun = f" on {day(order.begun_on)}" if order.begun_on else ""
-            head = f"Work has begun{begun}: {what}."
+            head = (
+                _("Work has begun on %(begun)s: %(what)s.")
+                if order.begun_on
+                else _("Work has begun: %(what)s.")
+            )
         case _:
-            head = f"Work was ordered on {day(order.ordered_on)}: {what}."
+            head = _("Work was ordered on %(ordered)s: %(what)s.")
     if order.planned_on is None:
-        when = "No date has been set for it."
+        when = _("No date has been set for it.")
     elif order.late:
-        when = f"It was planned for {day(order.planned_on)} and is late."
+        when = _("It was planned for %(planned)s and is late.")
     else:
-        when = f"It is planned for {day(order.planned_on)}."
-    return [head, f"{when}{cost or ' No cost is on file.'}"]
+        when = _("It is planned for %(planned)s.")
+    cost = _("The cost is put at %(cost)s.") if order.estimate else _("No cost is on file.")
+    return [head % words, f"{when % words} {cost % words}"]
+
+
+def _finished(order: Order) -> list[str]:
+    told = (
+        _("The work was finished on %(day)s.") % {"day": day(order.finished_on)}
+        if order.finished_on
+        else _("The work was finished.")
+    )
+    if order.billed:
+        told += " " + _("It cost %(cost)s.") % {"cost": with_mark(order.billed)}
+    if order.proved_on:
+        return [
+            told,
+            _("It was measured after that, on %(day)s.") % {"day": day(order.proved_on)},
+        ]
+    return [told, _("A new measurement must show whether it helped.")]
 
 
 def _due(due: DueVisit) -> str:
+    on = day(due.on)
     if due.reason == DueReason.ACCEPTANCE:
-        late = "should have decided" if due.late else "must decide"
-        return f"An engineer {late} anew by {day(due.on)}."
-    why = WHY[DueReason(due.reason)]
-    told = f"{why[:1].upper()}{why[1:]}"
+        told = (
+            _("An engineer should have decided anew by %(day)s.")
+            if due.late
+            else _("An engineer must decide anew by %(day)s.")
+        )
+        return told % {"day": on}
+    why = str(WHY[DueReason(due.reason)])
+    words = {"visit": f"{why[:1].upper()}{why[1:]}", "day": on}
     if due.late:
-        return f"{told} was due by {day(due.on)} and is late."
-    return f"{told} is due by {day(due.on)}."
+        return _("%(visit)s was due by %(day)s and is late.") % words
+    return _("%(visit)s is due by %(day)s.") % words

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from inspections.models.desk_choices import FlagCause, FlagState
 from inspections.plain.facts import Facts
 from inspections.plain.found import found
 from inspections.plain.meaning import meaning
-from inspections.plain.nouns import noun, where
+from inspections.plain.nouns import in_title, noun
 from inspections.plain.plan import plan
 from inspections.plain.unknown import unknown
 from inspections.plain_lengths import TEXTS
@@ -16,16 +19,16 @@ from inventory.models.choices import ElementKind
 from inventory.units import System
 
 TITLES = {
-    FlagCause.POSITION: "not where it should be",
-    FlagCause.LIMIT: "at or near its limit",
-    FlagCause.RESPONSE: "does not move as it should",
-    FlagCause.CONDITION: "in the worst of four grades",
-    FlagCause.CRITICAL: "something that cannot wait",
+    FlagCause.POSITION: gettext_lazy("not where it should be"),
+    FlagCause.LIMIT: gettext_lazy("at or near its limit"),
+    FlagCause.RESPONSE: gettext_lazy("does not move as it should"),
+    FlagCause.CONDITION: gettext_lazy("in the worst of four grades"),
+    FlagCause.CRITICAL: gettext_lazy("something that cannot wait"),
 }
 AFTER = {
-    FlagState.MENDED: " (mended, not yet proved)",
-    FlagState.CLOSED: " (closed)",
-    FlagState.WITHDRAWN: " (no longer shown)",
+    FlagState.MENDED: gettext_lazy("(mended, not yet proved)"),
+    FlagState.CLOSED: gettext_lazy("(closed)"),
+    FlagState.WITHDRAWN: gettext_lazy("(no longer shown)"),
 }
 
 
@@ -47,14 +50,17 @@ def generated(facts: Facts, system: System) -> dict[str, str]:
 def title(facts: Facts) -> str:
     """Return what the page is about."""
     if facts.place is None:
-        return "Nothing is in our files yet"
-    name = f"{noun(facts.place)} {where(facts.place)}".removesuffix(" from the start")
+        return _("Nothing is in our files yet")
     if not facts.cause:
-        return f"The {name}: how it stands"
-    told = TITLES[FlagCause(facts.cause)]
-    if facts.cause == FlagCause.POSITION and facts.place.kind == ElementKind.RESTRAINT:
-        told = "not as it should be"
-    return f"The {name}: {told}{AFTER.get(FlagState(facts.state), '')}"
+        told = _("how it stands")
+    elif facts.cause == FlagCause.POSITION and facts.place.kind == ElementKind.RESTRAINT:
+        told = _("not as it should be")
+    else:
+        told = str(TITLES[FlagCause(facts.cause)])
+    names = {"part": noun(facts.place), "where": in_title(facts.place), "told": told}
+    after = AFTER.get(FlagState(facts.state)) if facts.cause else None
+    title = _("The %(part)s %(where)s: %(told)s") % names
+    return f"{title} {after}" if after else title
 
 
 def within(sentences: Iterable[str], most: int) -> str:

@@ -8,6 +8,7 @@ from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext_lazy, ngettext, override
 
 from inspections.lookups.plain_pages import last_page
 from inspections.models import Flag, PlainPage
@@ -18,11 +19,11 @@ from inventory.models import Bridge
 from inventory.units import System
 from movement import MODEL_VERSION
 
-MEANWHILE = (
+MEANWHILE = gettext_lazy(
     "Somebody saved this page while you wrote. Nothing was saved now, and your texts stand below:"
     " compare them with the version saved last, then save again to put yours in its place."
 )
-CHANGED = (
+CHANGED = gettext_lazy(
     "The record changed while you wrote. Nothing was saved now, and your texts stand below: look at"
     " the new paragraphs beside them, then save again."
 )
@@ -36,6 +37,7 @@ def save_plain_page(
     texts: Mapping[str, str],
     facts: Facts,
     system: System,
+    language: str,
     user: AbstractBaseUser,
     seen_digest: str,
     seen_version: int | None,
@@ -49,6 +51,8 @@ def save_plain_page(
         By the names of ``TEXTS``.
     facts
         The record as it is now.
+    language
+        The one that the texts are written in.
     seen_digest, seen_version
         Which record and which version the writer had before the eyes.
     words_too_many
@@ -69,12 +73,16 @@ def save_plain_page(
     if digest_of(kept) != seen_digest:
         raise ValidationError(CHANGED)
     plain = {each.name: texts[each.name].replace("\r\n", "\n").strip() for each in TEXTS}
+    with override(language):
+        fresh = generated(facts, system)
+        words = words_too_many(plain)
     row = PlainPage(
         bridge=bridge,
         flag=flag,
         **plain,
         units=system.value,
-        generated=generated(facts, system),
+        language=language,
+        generated=fresh,
         relied_on=kept,
         digest=digest_of(kept),
         model_version=MODEL_VERSION,
@@ -82,10 +90,16 @@ def save_plain_page(
         saved_at=timezone.now(),
     )
     row.full_clean()
-    if (words := words_too_many(plain)) > 0:
+    if words > 0:
         raise ValidationError(
-            f"The texts are too long for one page, by about {words} word{'s' * (words > 1)}."
-            " Shorten any of them."
+            ngettext(
+                "The texts are too long for one page, by about %(words)s word. Shorten any of"
+                " them.",
+                "The texts are too long for one page, by about %(words)s words. Shorten any of"
+                " them.",
+                words,
+            )
+            % {"words": words}
         )
     row.save(force_insert=True)
     return row

@@ -121,6 +121,7 @@ DESK = [
     ),
     Case("plain_page_says_all", "found", change(PlainPage, found="")),
     Case("plain_page_units_known", "units", change(PlainPage, units="?")),
+    Case("plain_page_language_known", "language", change(PlainPage, language="?")),
     Case("work_item_once_an_element", NON_FIELD_ERRORS, second_element_of_an_order),
 ]
 

@@ -16,6 +16,7 @@ from django.http import (
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from inspections.desk.queue.access import flag_for
@@ -181,7 +182,8 @@ def _plain(request: HttpRequest, bridge: Bridge, flag: Flag | None) -> HttpRespo
             page, file, printing_for(request.user, system_of(request), bridge.time_zone)
         )
     except TooLongError as refusal:
-        messages.error(request, f"{refusal} Shorten any of them, save, and print again.")
+        told = _("%(refusal)s Shorten any of them, save, and print again.")
+        messages.error(request, told % {"refusal": refusal})
         if flag is None:
             return redirect("plain-bridge", bridge.code)
         return redirect("plain-flag", flag.pk)

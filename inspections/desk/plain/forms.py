@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from django import forms
+from django.conf import settings
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
 
 from inspections.plain_lengths import TEXTS, TextOf
 from inspections.selectors.plain_pages import PlainNow
@@ -12,12 +16,20 @@ from inspections.selectors.plain_pages import PlainNow
 class PlainText(forms.CharField):
     """A text that is refused, and never cut, where it is too long."""
 
-    def __init__(self, of: TextOf, rows: int) -> None:
+    def __init__(self, of: TextOf, rows: int, language: str) -> None:
         super().__init__(
             label=of.label,
-            help_text=f"At most {of.most} characters.",
-            widget=forms.Textarea(attrs={"rows": rows, "data-most": of.most}),
-            error_messages={"required": "Say something here, if only that nothing is known."},
+            help_text=_("At most %(most)s characters.") % {"most": of.most},
+            widget=forms.Textarea(
+                attrs={
+                    "rows": rows,
+                    "lang": language,
+                    "data-most": of.most,
+                    "data-counted": _("{length} of {most}"),
+                    "data-over": _("{length} of {most}: {over} too many"),
+                }
+            ),
+            error_messages={"required": _("Say something here, if only that nothing is known.")},
         )
         self.most = of.most
 
@@ -30,20 +42,23 @@ class PlainText(forms.CharField):
         over = len(value) - self.most
         if over > 0:
             raise ValidationError(
-                f"{len(value)} characters are too many: at most {self.most}. Leave out {over}."
+                _("%(length)s characters are too many: at most %(most)s. Leave out %(over)s.")
+                % {"length": len(value), "most": self.most, "over": over}
             )
 
 
 class PlainPageForm(forms.Form):
-    """The texts, and which record and version the writer had before the eyes."""
+    """The texts, and which record, version and language the writer had before the eyes."""
 
     seen_digest = forms.CharField(widget=forms.HiddenInput, required=False)
     seen_version = forms.IntegerField(widget=forms.HiddenInput, required=False)
+    seen_language = forms.CharField(widget=forms.HiddenInput, required=False)
 
-    def __init__(self, *args: object, **kwargs: object) -> None:
+    def __init__(self, *args: object, language: str, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         for each in TEXTS:
-            self.fields[each.name] = PlainText(each, 2 if each.name == "title" else 9)
+            rows = 2 if each.name == "title" else 9
+            self.fields[each.name] = PlainText(each, rows, language)
 
     @property
     def texts(self) -> dict[str, str]:
@@ -54,3 +69,9 @@ class PlainPageForm(forms.Form):
 def seen(page: PlainNow) -> dict[str, object]:
     """Return the hidden values that say what the writer has before the eyes."""
     return {"seen_digest": page.digest, "seen_version": page.saved.pk if page.saved else None}
+
+
+def language_of(sent: Mapping[str, str]) -> str | None:
+    """Return the language that the texts had which somebody wrote over; None where none is told."""
+    language = sent.get("seen_language", "")
+    return language if language in dict(settings.LANGUAGES) else None

@@ -6,9 +6,11 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import override
 from django.views.decorators.http import require_http_methods
 
-from inspections.desk.plain.forms import PlainPageForm, seen
+from inspections.desk.plain.forms import PlainPageForm, language_of, seen
 from inspections.desk.queue.access import flag_for
 from inspections.drawing.place import place_drawing
 from inspections.drawing.svg import to_svg
@@ -51,16 +53,21 @@ def plain_bridge(request: HttpRequest, code: str) -> HttpResponse:
 
 
 def _page(request: HttpRequest, bridge: Bridge, flag: Flag | None) -> HttpResponse:
-    page = plain_now(bridge, flag, system_of(request))
-    form = PlainPageForm(initial=page.texts | seen(page))
+    # What was sent stays in its language, though the reader chose another one meanwhile.
+    page = plain_now(bridge, flag, system_of(request), language_of(request.POST))
+    language = language_of(request.POST) or page.language
+    hidden = seen(page) | {"seen_language": language}
+    form = PlainPageForm(initial=page.texts | hidden, language=language)
     if request.method == "POST":
         taken = request.POST.get("take", "")
         if taken in page.offers:
             texts = {each.name: request.POST.get(each.name, "") for each in TEXTS}
-            form = PlainPageForm(initial=texts | {taken: page.offers[taken]} | seen(page))
-            messages.info(request, "The new paragraph stands in its place. Nothing is saved yet.")
+            texts[taken] = page.offers[taken]
+            form = PlainPageForm(initial=texts | hidden, language=language)
+            told = _("The new paragraph stands in its place. Nothing is saved yet.")
+            messages.info(request, told)
         else:
-            form = PlainPageForm(request.POST)
+            form = PlainPageForm(request.POST, language=language)
             if form.is_valid() and _saved(request, form, page):
                 return redirect(request.path)
     return _shown(request, page, form)
@@ -75,6 +82,7 @@ def _saved(request: HttpRequest, form: PlainPageForm, page: PlainNow) -> bool:
             texts=form.texts,
             facts=page.facts,
             system=system_of(request),
+            language=language_of(form.cleaned_data) or page.language,
             user=request.user,
             seen_digest=form.cleaned_data["seen_digest"],
             seen_version=form.cleaned_data["seen_version"],
@@ -86,12 +94,14 @@ def _saved(request: HttpRequest, form: PlainPageForm, page: PlainNow) -> bool:
         form.data = form.data.copy()
         form.data.update({name: value or "" for name, value in seen(page).items()})
         return False
-    messages.success(request, "Saved. Earlier versions are kept.")
+    messages.success(request, _("Saved. Earlier versions are kept."))
     return True
 
 
 def _shown(request: HttpRequest, page: PlainNow, form: PlainPageForm) -> HttpResponse:
     versions = list(pages_of(page.bridge, page.flag)[: EARLIER + 1])
+    with override(page.language):
+        drawing = to_svg(place_drawing(page.facts, page.system))
     return render(
         request,
         "plain/page.html",
@@ -102,7 +112,7 @@ def _shown(request: HttpRequest, page: PlainNow, form: PlainPageForm) -> HttpRes
             "form": form,
             "fields": [(form[each.name], page.offers.get(each.name, "")) for each in TEXTS],
             "texts": [(each, page.texts[each.name]) for each in TEXTS[1:]],
-            "drawing": to_svg(place_drawing(page.facts, page.system)),
+            "drawing": drawing,
             "earlier": [
                 (each, [(of.label, each.texts[of.name]) for of in TEXTS]) for each in versions[1:]
             ],

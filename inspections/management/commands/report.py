@@ -97,8 +97,8 @@ class Command(BaseCommand):
             "--language",
             choices=list(dict(settings.LANGUAGES)),
             default=settings.LANGUAGE_CODE,
-            help="language of the report; what was entered stays as it was typed, and «plain» is"
-            " English (default: en)",
+            help="language of the report; what was entered stays as it was typed, and a saved page"
+            " in plain words as it was written (default: en)",
         )
         parser.add_argument(
             "--by",
@@ -205,15 +205,15 @@ def _plain_of(code: str, number: int, path: Path, printing: Printing) -> str:
     return _write_plain(flag.element.bridge, flag, path, printing)
 
 
-@in_english
 def _write_plain(bridge: Bridge, flag: Flag | None, path: Path, printing: Printing) -> str:
     page = plain_now(bridge, flag, printing.system)
     try:
         with whole_file(path) as file:
             write_plain_page(page, file, printing)
     except TooLongError as refusal:
-        raise CommandError(f"{refusal} Shorten any of them on its page.") from refusal
-    return f"Page in plain words on {flag or bridge}"
+        told = in_english(str)(refusal)
+        raise CommandError(f"{told} Shorten any of them on its page.") from refusal
+    return f"Page in plain words on {in_english(str)(flag or bridge)}"
 
 
 KINDS = {

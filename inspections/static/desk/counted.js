@@ -1,4 +1,5 @@
-// How many characters a text has, told beside it; the server alone refuses what is too long.
+// How many characters a text has, told beside it in the reader's language; the server alone
+// refuses what is too long.
 for (const text of document.querySelectorAll("textarea[data-most]")) {
   const most = Number(text.dataset.most);
   const told = document.createElement("span");
@@ -6,7 +7,9 @@ for (const text of document.querySelectorAll("textarea[data-most]")) {
   const count = () => {
     // The server counts one sign for the end of a line, and characters, not halves of them.
     const length = [...text.value.trim()].length;
-    told.textContent = length > most ? `${length} of ${most}: ${length - most} too many` : `${length} of ${most}`;
+    const values = { length, most, over: length - most };
+    const words = length > most ? text.dataset.over : text.dataset.counted;
+    told.textContent = words.replace(/\{(\w+)\}/g, (_all, name) => values[name]);
     told.classList.toggle("too-many", length > most);
   };
   text.after(told);
