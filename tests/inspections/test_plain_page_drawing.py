@@ -1,6 +1,7 @@
 """The drawing of a page in plain words: it shows what was read, and no label lies over another."""
 
 import pytest
+from django.utils.translation import override
 
 from inspections.drawing.labels import width_of
 from inspections.drawing.palette import COLOURS, STYLES
@@ -37,6 +38,14 @@ READS = [
 VALUES = [(17.4, 33.1), (-17.4, 33.1), (0.0, 25.0), (2.9, 0.0), (0.2, 0.3), (25.3, None)]
 
 
+@pytest.fixture(params=["en", "de"])
+def each_language(request):
+    """Draw in each language that is spoken."""
+    with override(request.param):
+        yield
+
+
+@pytest.mark.usefixtures("each_language")
 @pytest.mark.parametrize(("device", "quantity"), READS)
 def test_no_label_lies_over_another_or_is_cut_whatever_is_read(device, quantity):
     for value, expected in VALUES:
@@ -53,6 +62,7 @@ def test_no_label_lies_over_another_or_is_cut_whatever_is_read(device, quantity)
                 assert not [each for each in texts(drawing) if "…" in each]
 
 
+@pytest.mark.usefixtures("each_language")
 def test_every_label_lies_within_the_drawing():
     for one in every_kind():
         drawing = place_drawing(one, US)

@@ -6,6 +6,7 @@ import itertools
 
 import pdfplumber
 import pytest
+from django.utils.translation import get_language, override
 from pypdf import PdfReader
 
 from inspections.models.choices import VerdictWord
@@ -39,6 +40,7 @@ def a_page(system: System = SI, texts: dict | None = None, **fields) -> PlainNow
         digest="0" * 64,
         saved=None,
         system=system,
+        language=get_language(),
         texts=generated(one, system) | (texts or {}),
         offers={},
     )
@@ -84,19 +86,23 @@ def test_the_longest_texts_and_names_leave_it_one_page(page_size, system):
     assert "page1of1" in said
 
 
-@pytest.mark.parametrize("page_size", PAGES)
-def test_every_generated_page_is_one_page_with_its_text_within_the_margins(page_size):
+@pytest.mark.parametrize(
+    ("page_size", "language"), [("A4", "en"), ("Letter", "en"), ("A4", "de"), ("Letter", "de")]
+)
+def test_every_generated_page_is_one_page_with_its_text_within_the_margins(page_size, language):
     width, height = SIZES[page_size]
     # one of each cause and state, and the first of them without a reading
     for one in every_kind()[::7][::3] + every_kind()[6::28]:
-        page = PlainNow(Bridge(code="B-1"), None, one, "0" * 64, None, SI, generated(one, SI), {})
+        with override(language):
+            texts = generated(one, SI)
+        page = PlainNow(Bridge(code="B-1"), None, one, "0" * 64, None, SI, language, texts, {})
         with pdfplumber.open(io.BytesIO(printed(page, page_size))) as pdf:
             assert len(pdf.pages) == 1
             words = pdf.pages[0].extract_words()
             assert min(each["x0"] for each in words) >= MARGIN - 1.0
             assert max(each["x1"] for each in words) <= width - MARGIN + 1.0
             body = [each for each in words if each["bottom"] < height - FOOT + 1.0]
-            assert any(each["text"] == "Signature" for each in body)
+            assert any(each["text"] in ("Signature", "Unterschrift") for each in body)
 
 
 @pytest.mark.parametrize("page_size", PAGES)

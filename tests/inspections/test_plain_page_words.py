@@ -3,6 +3,7 @@
 import datetime as dt
 
 import pytest
+from django.utils.translation import override
 
 from inspections.drawing.place import WAYS, place_drawing
 from inspections.models.choices import CauseWord, ReadingQuantity, ResponseWord, VerdictWord
@@ -10,7 +11,7 @@ from inspections.models.desk_choices import FlagCause, FlagState
 from inspections.plain.amounts import amount, length, temperature
 from inspections.plain.facts import DueVisit, Proposal, Then
 from inspections.plain.readings import reading
-from inspections.plain.texts import generated, within
+from inspections.plain.texts import generated, title, within
 from inspections.plain_lengths import TEXTS
 from inventory.units import System
 from movement.results import Reason
@@ -73,10 +74,12 @@ def test_the_check_of_words_sees_what_it_looks_for():
     assert hard_to_read(texts | {"plan": f"{long} configuration necessitates remediation."})
 
 
+@pytest.mark.parametrize("language", ["en", "de"])
 @pytest.mark.parametrize("system", [SI, US])
-def test_every_text_says_something_within_its_length_and_ends_with_a_sentence(system):
+def test_every_text_says_something_within_its_length_and_ends_with_a_sentence(system, language):
     for one in every_kind():
-        texts = generated(one, system)
+        with override(language):
+            texts = generated(one, system)
         for each in TEXTS:
             assert 0 < len(texts[each.name]) <= each.most
             assert each.name == "title" or texts[each.name].endswith((".", "»"))
@@ -87,6 +90,18 @@ def test_no_page_calls_the_bridge_safe_and_each_says_who_decides():
         said = page_words(generated(one, SI)).lower()
         assert "safe" not in said
         assert "an engineer decides whether and how the bridge may be used" in said
+
+
+def test_the_longer_words_of_german_push_out_nothing_that_must_stand():
+    record = "ohne Unterschrift kein fachlicher Befund."
+    for one in every_kind():
+        english = generated(one, US)["meaning"]
+        with override("de"):
+            texts, whole_title = generated(one, US), title(one)
+        assert "entscheidet das Ingenieurbüro, nicht diese Seite." in texts["meaning"]
+        assert (record in texts["meaning"]) >= ("no engineer's finding" in english)
+        assert ("sofort zu verständigen." in texts["meaning"]) == bool(one.critical)
+        assert texts["title"] == whole_title
 
 
 def test_codes_of_bridge_and_element_stay_out_of_the_texts():
