@@ -143,5 +143,8 @@ def proof(site: YearSite, replaced: str, reset: str) -> None:
     report = office.printed(manager, "Condition report (PDF)")
     assert "Every one of the 7 elements is in range, as last seen." in report
     assert "1 flag is open: 1 mended, not yet proved." in report
-    assert re.search(rf"{replaced} A2-L, finished 2025-12-03", report)
-    assert reset not in report
+    still_open, _, decided = report.partition("Decisions within the last year")
+    assert re.search(rf"{replaced} A2-L, finished 2025-12-03", still_open)
+    # What is proved is no longer open; what was decided on it is told.
+    assert reset not in still_open
+    assert reset in decided
