@@ -107,7 +107,8 @@ def test_a_job_whose_only_worker_was_killed_goes_on_when_the_next_one_comes(site
 
 
 def test_two_reports_are_made_at_once_by_two_workers(site, worker):
-    jobs = site.ledger.call(f"{ROWS}:two_reports", 100)
+    # So long that the worker that starts later still finds the other one at it.
+    jobs = site.ledger.call(f"{ROWS}:two_reports", 400)
     # Whoever is there first makes one report and no more: the other is left for the other.
     for name in ("one", "two"):
         worker(name, "--max-tasks", "1")
