@@ -91,7 +91,7 @@ class WhatIsNotTold(MadeRows):
     def __len__(self) -> int:
         return self._whole.count() + len(self._numbers)
 
-    def __getitem__(self, wanted: slice) -> list[NotTold]:  # type: ignore[override]
+    def __getitem__(self, wanted: slice) -> list[NotTold]:  # type: ignore[override] # slices
         first, last = wanted.start, wanted.stop
         found = [NotTold(code) for code in self._whole.values_list("code", flat=True)[first:last]]
         if len(found) == last - first:

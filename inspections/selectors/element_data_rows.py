@@ -50,7 +50,7 @@ class ElementRows(MadeRows):
         for start in range(0, len(self), _ROWS_A_PART):
             yield from self._all[start : start + _ROWS_A_PART]
 
-    def __getitem__(self, wanted: slice) -> list[ElementRow]:  # type: ignore[override]
+    def __getitem__(self, wanted: slice) -> list[ElementRow]:  # type: ignore[override] # slices
         if self._bridges is not None or "_all" in self.__dict__:
             return self._all[wanted]
         # So many kept rows belong to structures up to this one: the wanted rows end there at last.

@@ -48,7 +48,7 @@ class IntervalsInForce(MadeRows):
     def __len__(self) -> int:
         return self.counted(sys.maxsize)
 
-    def __getitem__(self, wanted: slice) -> list[InForce]:  # type: ignore[override]
+    def __getitem__(self, wanted: slice) -> list[InForce]:  # type: ignore[override] # slices
         first, last = wanted.start, wanted.stop
         # As many bridges have at least as many rows.
         enough = self._with_more()[: last // len(self._agency) + 1]
