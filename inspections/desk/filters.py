@@ -20,6 +20,7 @@ from inspections.selectors.finding_filter import FindingWord, with_finding
 from inspections.selectors.statuses import FLAGGED, counts_up_to
 from inspections.wording import SHORT
 from inventory.models import Bridge, DeviceType, District, ElementKind
+from inventory.models.choices import DEVICES_OF_KIND
 from inventory.words import TextWords
 from movement.results import Reason
 
@@ -137,9 +138,11 @@ class StatusFilter(ElementsFilter):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        # A status names its bridge itself, which is found without its element.
+        # A status names its bridge and its device itself, which are found without its element.
         self.filters["district"].field_name = "bridge__district"
         self.filters["bridge"].field_name = "bridge"
+        self.filters["device"].field_name = "device_type"
+        self.filters["kind"].method = "of_kind"
 
     @property
     def counts(self) -> dict[VerdictWord, int]:
@@ -159,6 +162,10 @@ class StatusFilter(ElementsFilter):
                 queryset = self.filters[name].filter(queryset, value)
         self.of_any_verdict = queryset
         return queryset.filter(verdict__in=VERDICTS_OF_TAB[self.tab])
+
+    def of_kind(self, queryset: QuerySet, _name: str, kind: str) -> QuerySet:
+        """Keep the elements whose device is of that kind, as it is theirs in every store."""
+        return queryset.filter(device_type__in=DEVICES_OF_KIND[ElementKind(kind)])
 
     def because(self, queryset: QuerySet, _name: str, reason: str) -> QuerySet:
         """Keep the elements whose deciding verdict has that reason."""

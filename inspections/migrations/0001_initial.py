@@ -1098,6 +1098,7 @@ class Migration(migrations.Migration):
             name='ElementStatus',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('device_type', models.CharField(choices=[('plain_elastomeric', 'Plain elastomeric bearing'), ('reinforced_elastomeric', 'Steel-reinforced elastomeric bearing'), ('flat_sliding', 'Flat sliding bearing'), ('pot', 'Pot bearing'), ('disc', 'Disc bearing'), ('spherical', 'Spherical bearing'), ('rocker', 'Rocker bearing'), ('roller', 'Roller bearing'), ('fixed_pin', 'Fixed pin bearing'), ('other_bearing', 'Other bearing'), ('strip_seal', 'Strip seal joint'), ('compression_seal', 'Compression seal joint'), ('poured', 'Poured joint'), ('modular', 'Modular joint'), ('finger', 'Finger joint'), ('sliding_plate', 'Sliding plate joint'), ('plug', 'Plug joint'), ('open', 'Open joint'), ('other_joint', 'Other joint'), ('shear_key', 'Shear key'), ('hold_down', 'Hold-down'), ('anchor_rods', 'Anchor rod group'), ('clamp', 'Clamp'), ('lock_up', 'Lock-up device'), ('restrainer_cable', 'Restrainer cable')], max_length=24)),
                 ('verdict', models.PositiveSmallIntegerField(choices=[(0, 'Cannot judge'), (1, 'In range'), (2, 'Watch'), (3, 'Out of range')], default=0)),
                 ('last_seen_on', models.DateField(null=True)),
                 ('greatest_use', models.FloatField(null=True)),

@@ -12,7 +12,7 @@ from inspections.models.choices import (
 )
 from inspections.models.readings import Reading
 from inspections.models.visits import Inspection
-from inventory.models import Bridge, Element, Installation
+from inventory.models import Bridge, DeviceType, Element, Installation
 from inventory.models.of_district import OfDistrict
 from inventory.scoping import of_district
 
@@ -111,11 +111,13 @@ class ElementStatus(OfDistrict):
     ``raised_by`` says whether its history or its whole unit makes the verdict worse than the
     deciding reading does; ``history`` or ``explanation`` is then what says so.  ``bridge`` is that
     of the element, which is for good: it spares those who count by bridge all elements.
+    ``device_type`` is that of the device at its place: it spares a list of one type the others.
     """
 
     element = models.OneToOneField(Element, models.CASCADE, related_name="status")
     # Found by the index below, which leads with it.
     bridge = models.ForeignKey(Bridge, models.CASCADE, related_name="statuses", db_index=False)
+    device_type = models.CharField(max_length=24, choices=DeviceType)
     verdict = models.PositiveSmallIntegerField(
         choices=VerdictWord, default=VerdictWord.CANNOT_JUDGE
     )

@@ -255,15 +255,15 @@ def _assessed(
 ) -> Assessed:
     rows = case.rows.tolist()
     handed_in = [verdicts[row] for row in rows if found.handed_in[row]]
-    elements = case.register.elements
-    statuses = statuses_of(elements, handed_in, histories, told)
+    register = case.register
+    statuses = statuses_of(register.elements, register.installations, handed_in, histories, told)
     mine = [verdicts[row] for row in rows]
-    return Assessed(case.register, mine, handed_in, histories, told, statuses, visits)
+    return Assessed(register, mine, handed_in, histories, told, statuses, visits)
 
 
 def _unread(register: StandingRegister, now: dt.datetime) -> Assessed:
     told = unread(register.units, now)
-    statuses = statuses_of(register.elements, [], [], told)
+    statuses = statuses_of(register.elements, register.installations, [], [], told)
     return Assessed(register, [], [], [], told, statuses, [])
 
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from inspections.models import ElementHistory, ElementStatus, Verdict
 from inspections.models.choices import RaisedBy, VerdictWord
 from inspections.services.explanations import ToldUnit
 from inspections.services.raising import Findings, worst_history
-from inventory.models import Element
+from inventory.models import Element, Installation
 from movement.results import Reason
 from movement.verdict import could_show
 
@@ -54,12 +54,14 @@ def standing(
 
 def statuses_of(
     elements: Sequence[Element],
+    devices: Mapping[object, Installation],
     verdicts: list[Verdict],
     histories: Iterable[ElementHistory],
     told: Iterable[ToldUnit],
 ) -> list[ElementStatus]:
     """Return the status of some elements of a bridge, from visits that were handed in.
 
+    ``devices`` are those at their places, by key.
     Its history and its whole unit may raise a status to watch; they never lower one.
     """
     current = {element.pk: element.current_installation_id for element in elements}
@@ -73,25 +75,30 @@ def statuses_of(
     units = Findings(told)
     statuses = []
     for element in elements:
-        status = _status(element, by_element[element.pk])
+        device = devices[element.current_installation_id]
+        status = _status(element, device, by_element[element.pk])
         if status.verdict < VerdictWord.WATCH:
             _raise(status, element, of_device[element.current_installation_id], units)
         statuses.append(status)
     return statuses
 
 
-def _status(element: Element, verdicts: list[Verdict]) -> ElementStatus:
+def _status(element: Element, device: Installation, verdicts: list[Verdict]) -> ElementStatus:
     """Return the worst of the last visit that tells, or an earlier finding that stands."""
+    place = {
+        "element_id": element.pk,
+        "bridge_id": element.bridge_id,
+        "device_type": device.device_type,
+    }
     if not verdicts:
-        return ElementStatus(element_id=element.pk, bridge_id=element.bridge_id)
+        return ElementStatus(**place)
     telling = [each for each in verdicts if _tells(each)] or verdicts
     last = max(telling, key=lambda each: each.taken_at)
     of_visit = [each for each in telling if each.inspection_id == last.inspection_id]
     deciding = max([*of_visit, *(each for each in telling if each.stands)], key=_severity)
     counted = [*of_visit, deciding]
     return ElementStatus(
-        element_id=element.pk,
-        bridge_id=element.bridge_id,
+        **place,
         verdict=deciding.verdict,
         deciding=deciding,
         last_seen_on=max(each.taken_at for each in verdicts).date(),

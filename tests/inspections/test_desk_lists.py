@@ -1,10 +1,13 @@
 """The lists of flagged elements and of bridges: what they say, sorting and narrowing."""
 
+import datetime as dt
 import re
 
 import pytest
 
-from inventory.models import Bridge, District
+from inventory.models import Bridge, District, Element, Installation
+from inventory.models.choices import EndReason
+from inventory.services.installations import replace_installation
 from tests.inspections.desk_rows import codes, hand_in, one_of_each, words
 from tests.make import make_bridge, make_element, make_unit
 
@@ -109,6 +112,24 @@ def test_the_list_is_narrowed_by_place_device_reason_and_words(as_role, each_ver
         "reason=NO_READING": ["P-NEVER"],
         "q=watch": ["J-WATCH"],
         "q=far+j-": ["J-FAR"],
+    }.items():
+        assert codes(client.get(f"/elements/?verdict=all&{question}")) == expected, question
+
+
+def test_an_element_is_listed_by_the_device_that_stands_there_now(as_role, each_verdict):
+    joint = Element.objects.get(code="J-OUT")
+    replace_installation(
+        element=joint,
+        ended_on=dt.date(2025, 5, 4),
+        end_reason=EndReason.REPLACED,
+        installation=Installation(device_type="finger", installed_on=dt.date(2025, 5, 4)),
+        design={"opening_min_mm": 10.0, "opening_max_mm": 80.0},
+    )
+    client = as_role("engineer")
+    for question, expected in {
+        "device=finger": ["J-OUT"],
+        "device=strip_seal": ["J-WATCH", "J-FINE"],
+        "kind=joint": ["J-WATCH", "J-FINE", "J-OUT"],
     }.items():
         assert codes(client.get(f"/elements/?verdict=all&{question}")) == expected, question
 
