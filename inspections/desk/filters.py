@@ -21,6 +21,7 @@ from inspections.selectors.statuses import FLAGGED, counts_up_to
 from inspections.wording import SHORT
 from inventory.models import Bridge, DeviceType, District, ElementKind
 from inventory.models.choices import DEVICES_OF_KIND
+from inventory.scoping import districts_seen
 from inventory.words import TextWords
 from movement.results import Reason
 
@@ -150,6 +151,12 @@ class StatusFilter(ElementsFilter):
         if any(self.form.cleaned_data.get(name) for name in GATHERED):
             return desk.counts_by_verdict(self.of_any_verdict)
         return counts_up_to(paging.MOST_COUNTED + 1, self.of_any_verdict)
+
+    @property
+    def at_one_place(self) -> bool:
+        """Whether all that is found lies in one district or on one bridge, named or in scope."""
+        named = any(self.form.cleaned_data.get(name) for name in ("district", "bridge"))
+        return named or len(districts_seen() or ()) == 1
 
     @property
     def tab(self) -> Tab:

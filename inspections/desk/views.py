@@ -51,11 +51,12 @@ BRIDGE_COLUMNS = (
 def flagged(request: HttpRequest) -> HttpResponse:
     """Elements by verdict, those out of range or to watch first."""
     found, by, rows = _statuses(request)
+    in_order = desk.sorted_statuses(rows, by.by, by.down, few=found.at_one_place)
     tabs = tabs_of(found.counts, found.tab)
     page = RowPaginator(
         desk.sorted_statuses(element_statuses(), by.by, by.down),
         ROWS_A_PAGE,
-        keys=rows,
+        keys=in_order,
         leading=LEADING.get(by.by, ""),
         counted=next(tab.count for tab in tabs if tab.current),
     ).get_page(request.GET.get("page"))

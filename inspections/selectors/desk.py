@@ -20,6 +20,7 @@ from django.db.models import (
     QuerySet,
     Subquery,
 )
+from django.db.models.expressions import Combinable
 from django.db.models.functions import Coalesce
 
 from inspections.form_spec import FIELDS
@@ -50,7 +51,7 @@ STATUS_ORDERS = {
     "verdict": ("verdict",),
     "use": ("greatest_use",),
     "residual": ("greatest_residual_in_u",),
-    "bridge": ("element__bridge__code",),
+    "bridge": ("bridge__code",),
     "element": ("element__code",),
     "seen": ("last_seen_on",),
 }
@@ -68,12 +69,19 @@ BRIDGE_ORDERS = {
 }
 
 
-def sorted_statuses(statuses: QuerySet[ElementStatus], by: str, down: bool) -> QuerySet:
-    """Order statuses by one of ``STATUS_ORDERS``; ties go worst first, then by code."""
+def sorted_statuses(
+    statuses: QuerySet[ElementStatus], by: str, down: bool, few: bool = False
+) -> QuerySet:
+    """Order statuses by one of ``STATUS_ORDERS``; ties go worst first, then by code.
+
+    Where ``few`` of all are wanted they are found first. A store would go along its index by
+    verdict, as it takes them to lie evenly there; no index has the verdict with nothing added.
+    """
+    first = [F("verdict") + 0] if few and by == "verdict" else STATUS_ORDERS[by]
     return statuses.order_by(
-        *_directed(STATUS_ORDERS[by], down),
+        *_directed(first, down),
         *_directed(("verdict", "greatest_use"), down=True),
-        "element__bridge__code",
+        "bridge__code",
         "element__code",
         "pk",
     )
@@ -306,7 +314,8 @@ def _on_the_form(verdict: Verdict) -> tuple[int, int, str]:
     )
 
 
-def _directed(names: Iterable[str], down: bool) -> list[OrderBy]:
+def _directed(names: Iterable[str | Combinable], down: bool) -> list[OrderBy]:
     return [
-        F(name).desc(nulls_last=True) if down else F(name).asc(nulls_last=True) for name in names
+        OrderBy(F(each) if isinstance(each, str) else each, descending=down, nulls_last=True)
+        for each in names
     ]

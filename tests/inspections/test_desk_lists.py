@@ -116,6 +116,21 @@ def test_the_list_is_narrowed_by_place_device_reason_and_words(as_role, each_ver
         assert codes(client.get(f"/elements/?verdict=all&{question}")) == expected, question
 
 
+@pytest.mark.parametrize("sort", ["", "&sort=verdict", "&sort=-seen", "&sort=bridge"])
+def test_the_list_of_a_district_or_bridge_is_in_the_order_of_all(as_role, each_verdict, sort):
+    north = District.objects.create(code="N", name="North")
+    for code in ("B-3", "B-2"):
+        there = make_unit(make_bridge(code))
+        Bridge.objects.filter(pk=there.bridge_id).update(district=north)
+        hand_in(there, {f"J-{code}-{at}": 20.0 + 20.0 * (at % 3) for at in (3, 1, 2, 0)})
+    client = as_role("engineer")
+    everywhere = codes(client.get(f"/elements/?verdict=all{sort}"))
+    for question, begins in {"district=N": ("J-B-",), "bridge=B-2": ("J-B-2",)}.items():
+        here = codes(client.get(f"/elements/?verdict=all&{question}{sort}"))
+        assert here == [code for code in everywhere if code.startswith(begins)], question
+        assert len(here) >= 4
+
+
 def test_an_element_is_listed_by_the_device_that_stands_there_now(as_role, each_verdict):
     joint = Element.objects.get(code="J-OUT")
     replace_installation(
