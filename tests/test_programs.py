@@ -70,6 +70,7 @@ THERE_ONLY = {
     "python -m tests.benchmarks.memory": "measures with all processors for a quarter of a minute",
     "python -m tests.browser.make_pictures": "takes the pictures of the README anew",
     "python -m tests.postgresql": "runs this suite",
+    "python -m tests.postgresql --whole": "runs this suite",
 }
 
 WRITES_WHAT_IS_KEPT = {
@@ -178,7 +179,7 @@ def test_a_long_program_begins_in_a_process_of_its_own(module, tmp_path):
 
 @pytest.mark.parametrize("command", sorted(THERE_ONLY))
 def test_a_program_that_cannot_be_tried_is_there(command):
-    found = importlib.util.find_spec(command.split(" ")[-1])
+    found = importlib.util.find_spec(command.split(" ")[2])
     path = Path(found.origin)
     path = path.with_name("__main__.py") if found.submodule_search_locations else path
     assert 'if __name__ == "__main__":' in path.read_text(encoding="utf-8")
