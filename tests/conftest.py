@@ -1,5 +1,7 @@
 """What every test may ask for."""
 
+import gc
+
 import pytest
 from django_scopes import scopes_disabled
 from hypothesis import HealthCheck, settings
@@ -11,6 +13,20 @@ from tests.postgresql.emptying import emptied_by_deletes
 # How long an example takes says how busy the machine is, and nothing of the product.
 settings.register_profile("untimed", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("untimed")
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(django_db_modify_db_settings):
+    """Let migrations make their thousands of classes unwatched: to look for garbage among them
+    again and again takes a third of their time.
+    """
+    gc.disable()
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_modify_db_settings, django_db_setup):
+    """Look for garbage again once the tables are there."""
+    gc.enable()
 
 
 @pytest.fixture(autouse=True, scope="session")

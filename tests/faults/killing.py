@@ -41,7 +41,7 @@ def kill_again_and_again(
     kills: int,
     seed: int,
     database: Cluster | None = None,
-    url: str = "",
+    url: str | None = "",
     tell: Callable[[str], object] = lambda told: None,
 ) -> Found:
     """Kill the web server, and with a ``database`` of its own that one in turn."""

@@ -12,7 +12,7 @@ from tests.faults.killing import UNTHROTTLED, kill_again_and_again
 from tests.faults.small_disk import small_disk
 from tests.faults.writers import Decider, Program
 from tests.postgresql.cluster import cluster_in_reach
-from tests.served.database import ON_POSTGRESQL, fresh_database_url
+from tests.served.database import ON_POSTGRESQL
 from tests.served.rows import PASSWORD
 from tests.served.running import Running, running
 from tests.served.sending import at_once, outcomes, post, record, send_photo
@@ -38,7 +38,7 @@ def nothing_is_broken(site: Running) -> None:
 
 
 def test_what_was_acknowledged_outlives_a_killed_server_and_nothing_is_there_in_part(tmp_path):
-    found = kill_again_and_again(tmp_path, 3, seed=1, url=fresh_database_url())
+    found = kill_again_and_again(tmp_path, 3, seed=1, url=None)
     assert found.wrong == []
     assert found.kills["web server"] == 3
     assert found.in_mid_write
@@ -109,7 +109,7 @@ def test_a_full_disk_is_told_and_takes_all_once_there_is_room(tmp_path):
 
 @pytest.mark.skipif(OTHER_TIME is None, reason="needs the Debian package `libfaketime`")
 def test_a_clock_that_is_set_back_breaks_no_chain_and_loses_nothing(tmp_path):
-    with running(tmp_path, 1, fresh_database_url(), **UNTHROTTLED) as site:
+    with running(tmp_path, 1, **UNTHROTTLED) as site:
         made = site.ledger.call("tests.faults.world:make", 1)
         visit = made["visits"][0]
         wire = Wire(site.server.port, faults=0, seed=1)
@@ -138,7 +138,7 @@ def test_a_clock_that_is_set_back_breaks_no_chain_and_loses_nothing(tmp_path):
 
 
 def test_of_several_who_change_one_thing_at_once_none_is_lost_without_a_word(tmp_path):
-    with running(tmp_path, database_url=fresh_database_url(), **UNTHROTTLED) as site:
+    with running(tmp_path, **UNTHROTTLED) as site:
         made = site.ledger.call("tests.faults.world:make", 1)
         program = Program(site.server.port, made["key"], 1)
 

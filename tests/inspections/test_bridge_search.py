@@ -11,7 +11,7 @@ from inspections import bridge_choice
 from inspections.models import Inspection
 from inventory.models import Bridge, District
 from tests.inspections.desk_rows import words
-from tests.make import make_bridge, make_element, make_unit, make_user
+from tests.make import judged_once, make_bridge, make_element, make_unit, make_user
 
 pytestmark = pytest.mark.django_db
 
@@ -21,11 +21,12 @@ VISIT = {"date": "2024-06-01", "kind": "routine", "team": "two", "weather": "rai
 
 def make_bridges(count: int) -> District:
     """Make bridges R-000, R-001 ... with something to read; every seventh crosses a mill race."""
-    for number in range(count):
-        bridge = make_bridge(f"R-{number:03}", {})
-        bridge.name = f"Meadow {number}" if number % 7 else f"Mill race {number}"
-        bridge.save(update_fields=["name"])
-        make_element(make_unit(bridge))
+    with judged_once():
+        for number in range(count):
+            bridge = make_bridge(f"R-{number:03}", {})
+            bridge.name = f"Meadow {number}" if number % 7 else f"Mill race {number}"
+            bridge.save(update_fields=["name"])
+            make_element(make_unit(bridge))
     return bridge.district
 
 

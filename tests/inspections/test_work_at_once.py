@@ -1,27 +1,17 @@
 """Two writers who order work at the same time, each in a process of its own."""
 
-import os
-import subprocess
-import sys
 from contextlib import closing
 
-from tests.served.database import fresh_database_url
-from tests.served.ledger import Ledger, environment
+from tests.served.database import url_with_tables
+from tests.served.ledger import Ledger
 from tests.served.sending import at_once
-from tests.served.server import ROOT
 
 EACH = 12
 ROWS = "tests.inspections.work_at_once"
 
 
 def test_no_number_is_given_twice_and_none_is_missing(tmp_path):
-    url = fresh_database_url()
-    subprocess.run(
-        [sys.executable, "manage.py", "migrate", "-v", "0"],
-        cwd=ROOT,
-        env=os.environ | environment(tmp_path, url),
-        check=True,
-    )
+    url = url_with_tables(tmp_path)
     with closing(Ledger(tmp_path, url)) as one, closing(Ledger(tmp_path, url)) as other:
         places = one.call(f"{ROWS}:elements", 2)
         user = one.call(f"{ROWS}:engineer")

@@ -19,6 +19,8 @@ from inspections.models import Photo
 from inventory.models import Bridge, Drawing
 from tests.make import make_user
 from tests.rights.world import World, addresses, keep_files, make_world
+from tests.served.database import file_with_tables
+from tests.served.ledger import FILE
 
 ROOT = Path(__file__).parents[2]
 FIXED = {
@@ -169,9 +171,10 @@ def test_a_production_site_asks_for_https_everywhere_and_keeps_its_cookies_to_it
         "ALLOWED_HOSTS": "ledger.example",
         "SECRET_KEY": secrets.token_urlsafe(60),
         "LEDGER_DIR": str(tmp_path),
-        "DATABASE_URL": f"sqlite:///{tmp_path / 'ledger.sqlite3'}",
+        "DATABASE_URL": f"sqlite:///{tmp_path / FILE}",
         "DJANGO_SETTINGS_MODULE": "inspections.project.settings",
     }
+    file_with_tables(tmp_path)
     done = subprocess.run(
         [sys.executable, "-c", PRODUCTION], cwd=ROOT, env=os.environ | given,
         capture_output=True, text=True, check=False,

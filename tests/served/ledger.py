@@ -14,6 +14,7 @@ from typing import Any
 
 from inventory.scoping import see_all
 
+ROOT = Path(__file__).resolve().parents[2]
 FILE = "ledger.sqlite3"
 """The database in a server's folder, where it has no other."""
 

@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-import atexit
-import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from functools import cache
 from pathlib import Path
-from tempfile import mkdtemp
 
-from tests.served.database import fresh_database_url
-from tests.served.ledger import FILE, Ledger
+from tests.served.database import file_with_tables, url_with_tables
+from tests.served.ledger import Ledger
 from tests.served.server import Server
 
 
@@ -28,13 +24,16 @@ class Running:
 def running(
     folder: Path, workers: int = 3, database_url: str | None = None, **more: str
 ) -> Iterator[Running]:
-    """Start a server on an empty database; in the end it goes, whatever happened."""
-    url = fresh_database_url() if database_url is None else database_url
+    """Start a server on a database without rows; in the end it goes, whatever happened.
+
+    ``database_url`` names an empty one, or, as an empty text, a file in the folder.
+    """
+    url = url_with_tables(folder) if database_url is None else database_url
     server = Server(folder, url, workers, **more)
-    if url:
+    if database_url:
         server.manage("migrate", "-v", "0")
-    else:
-        shutil.copy(_empty_ledger(), folder / FILE)
+    elif database_url == "":
+        file_with_tables(folder)
     ledger = Ledger(folder, url)
     try:
         server.start()
@@ -42,12 +41,3 @@ def running(
     finally:
         server.kill()
         ledger.close()
-
-
-@cache
-def _empty_ledger() -> Path:
-    """Return a database file with all tables; made once, since that takes seconds."""
-    folder = Path(mkdtemp(prefix="ledger-empty-"))
-    atexit.register(shutil.rmtree, folder)
-    Server(folder, "", 1).manage("migrate", "-v", "0")
-    return folder / FILE

@@ -14,9 +14,8 @@ import urllib.error
 import urllib.request
 from pathlib import Path
 
-from tests.served.ledger import environment
+from tests.served.ledger import ROOT, environment
 
-ROOT = Path(__file__).resolve().parents[2]
 STARTS_WITHIN_S = 40
 MISSING = "No web server found. Install gunicorn: pip install '.[serve]'."
 

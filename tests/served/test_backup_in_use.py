@@ -4,7 +4,6 @@ import json
 import zipfile
 from concurrent.futures import ThreadPoolExecutor
 
-from tests.served.database import fresh_database_url
 from tests.served.running import running
 
 PAIRS = 400
@@ -16,7 +15,7 @@ def test_a_backup_holds_one_moment_of_a_site_in_use_and_moves_to_another_databas
     for folder in (here, there, back):
         folder.mkdir()
     first, second, moved = (tmp_path / f"{n}.zip" for n in ("first", "second", "moved"))
-    with running(here, database_url="") as site, ThreadPoolExecutor(1) as pool:
+    with running(here, workers=1, database_url="") as site, ThreadPoolExecutor(1) as pool:
         site.ledger.call("tests.served.rows:visit", "T-1")
         writing = pool.submit(site.ledger.call, "tests.served.rows:write_pairs", PAIRS)
         site.server.manage("backup", str(first))
@@ -28,7 +27,7 @@ def test_a_backup_holds_one_moment_of_a_site_in_use_and_moves_to_another_databas
         assert sorted(code[:-1] + "a" for code in codes if code.endswith("b")) == sorted(
             code for code in codes if code.endswith("a")
         )
-    with running(there, database_url=fresh_database_url()) as site:
+    with running(there, workers=1) as site:
         site.server.manage("restore", str(second))
         assert sorted(site.ledger.call("tests.served.rows:pairs")) == sorted(found[1])
         stored = site.ledger.call("tests.served.rows:stored")
@@ -36,7 +35,7 @@ def test_a_backup_holds_one_moment_of_a_site_in_use_and_moves_to_another_databas
         site.server.manage("backup", str(moved))
         after = site.ledger.call("tests.served.rows:stored")
     assert stored == tables_of(second)
-    with running(back, database_url="") as site:
+    with running(back, workers=1, database_url="") as site:
         site.server.manage("restore", str(moved))
         assert site.ledger.call("tests.served.rows:stored") == after
 

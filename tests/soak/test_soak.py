@@ -3,10 +3,12 @@
 import subprocess
 import sys
 
-from tests.served.database import fresh_database_url
+from tests.served.database import url_with_tables
+from tests.served.ledger import FILE
 
 
-def test_after_many_broken_requests_tablets_and_server_agree_row_by_row():
+def test_after_many_broken_requests_tablets_and_server_agree_row_by_row(tmp_path):
+    url = url_with_tables(tmp_path) or f"sqlite:///{tmp_path / FILE}"
     sizes = "--inspections 4 --readings 10 --photos 2 --tablets 3 --workers 2 --faults 0.5"
     run = subprocess.run(
         [
@@ -15,7 +17,7 @@ def test_after_many_broken_requests_tablets_and_server_agree_row_by_row():
             "tests.soak",
             *sizes.split(),
             "--database-url",
-            fresh_database_url(),
+            url,
         ],
         capture_output=True,
         text=True,
