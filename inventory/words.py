@@ -15,7 +15,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models.enums import ChoicesType
 from django.utils.functional import Promise, lazy
-from django.utils.translation import get_language, gettext, gettext_lazy, override
+from django.utils.translation import get_language, gettext, gettext_lazy, override, pgettext
 
 
 class WordsType(ChoicesType):
@@ -99,5 +99,19 @@ def is_english() -> bool:
 
 
 def in_sentence(words: str) -> str:
-    """Return a label as it stands within a sentence; a German noun keeps its capital."""
-    return words.lower() if is_english() else words
+    """Return a label as it stands within a sentence; a German noun keeps its capital.
+
+    Which words are none, the catalogue of the language says: no rule tells them from nouns.
+    """
+    if is_english():
+        return words.lower()
+    small = pgettext(
+        "first words of labels that take no capital within a sentence, with spaces between", "none"
+    )
+    first = words.partition(" ")[0]
+    return f"{first.lower()}{words[len(first) :]}" if first.rstrip(",:") in _each(small) else words
+
+
+@cache
+def _each(words: str) -> frozenset[str]:
+    return frozenset(words.split())

@@ -8,6 +8,7 @@ from inspections.drawing.labels import width_of
 from inspections.drawing.marks import WORST_FIRST, verdict_mark
 from inspections.drawing.shapes import Drawing, Line, Rect, Shape, Text
 from inspections.models.choices import VerdictWord
+from inventory.words import in_sentence
 
 WIDTH = 720.0
 LEFT, RIGHT = 190.0, 60.0
@@ -40,7 +41,7 @@ def count_bars(counts: Mapping[str, Mapping[VerdictWord, int]]) -> Drawing:
             shapes.append(Text(left + length + 6.0, y + BAR - 2.0, text, "label"))
             y += BAR + BETWEEN
         y += GROUP
-        parts = ", ".join(f"{row.get(word, 0)} {word.label.lower()}" for word in WORST_FIRST)
+        parts = ", ".join(f"{row.get(word, 0)} {in_sentence(word.label)}" for word in WORST_FIRST)
         told.append(f"{kind}: {parts}")
     shapes.append(Line(left, 0.0, left, max(y - GROUP, BAR), "axis"))
     return Drawing(

@@ -21,9 +21,10 @@ _MOST = {each.name: each.most for each in TEXTS}
 
 
 class PlainPage(OfDistrict):
-    """One saved version of a page; rows are appended, never changed, the newest counts.
+    """One saved version of a page; rows are appended, never changed.
 
-    ``language`` is the one that its texts are written in, whoever reads them.
+    ``language`` is the one that its texts are written in, whoever reads them; of each language the
+    newest counts.
 
     ``generated`` holds the texts as the record gave them when it was saved, ``relied_on`` the
     numbers that they rest on and ``digest`` their SHA-256, so that a change of the record shows.

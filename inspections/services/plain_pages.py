@@ -52,7 +52,7 @@ def save_plain_page(
     facts
         The record as it is now.
     language
-        The one that the texts are written in.
+        The one that the texts are written in; each has versions of its own.
     seen_digest, seen_version
         Which record and which version the writer had before the eyes.
     words_too_many
@@ -66,7 +66,7 @@ def save_plain_page(
     """
     # Whoever saves a page of this bridge meanwhile waits, or is waited for.
     Bridge.objects.select_for_update(no_key=True).filter(pk=bridge.pk).first()
-    last = last_page(bridge, flag)
+    last = last_page(bridge, flag, language)
     if (last.pk if last else None) != seen_version:
         raise ValidationError(MEANWHILE)
     kept = facts.as_kept()

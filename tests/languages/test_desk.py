@@ -9,10 +9,12 @@ from django.utils import translation
 
 from fixtures import make_languages as made
 from inspections.models import Explanation, Flag
+from inspections.models.desk_choices import FlagState, WorkState
 from inspections.services import decisions
 from inventory.facts import QUANTITIES_OF
 from inventory.models import BearingDesign, JointDesign, RestraintDesign
-from inventory.words import translated
+from inventory.models.choices import ElementKind
+from inventory.words import in_sentence, translated
 from tests.inspections.field_pages import page_of
 from tests.inspections.flag_stories import new_story, undone
 from tests.make import make_user
@@ -169,7 +171,7 @@ def test_a_decision_signed_in_german_is_kept_as_one_signed_in_english(story):
         assert decisions.digest_of(decision) == decision.digest
         kept.append((decision.kind, decision.reason, decision.signed_as, decision.until))
         if language == "de":
-            assert "Unterschrieben: Auf Zeit hingenommen." in page_of(answer)
+            assert "Unterschrieben: auf Zeit hingenommen." in page_of(answer)
     assert kept[0] == kept[1]
 
 
@@ -213,3 +215,12 @@ def test_what_is_not_allowed_is_told_in_the_readers_language():
     answer = in_language("de", "inspector").get("/people/")
     assert answer.status_code == 403
     assert "<h1>Nicht erlaubt</h1>" in page_of(answer)
+
+
+def test_in_a_sentence_a_german_noun_keeps_its_capital_and_no_other_word_does():
+    with translation.override("de"):
+        told = [in_sentence(each.label) for each in (*FlagState, *WorkState)]
+        nouns = [in_sentence(each.label) for each in ElementKind]
+    assert {"zu entscheiden", "behoben, noch nicht nachgewiesen", "beauftragt"} <= set(told)
+    assert "Arbeit beauftragt" in told
+    assert nouns == ["Lager", "Fahrbahnübergang", "Festhaltung"]

@@ -155,6 +155,33 @@ def test_texts_that_were_sent_keep_the_language_they_stood_in(address):
     assert "No decision has been made yet." in saved.generated["plan"]
 
 
+def test_a_saved_page_is_saved_in_the_other_language_as_well_and_each_keeps_its_versions(
+    flag, address
+):
+    client = client_in("en")
+    saved_by(client, address, plan="The council hears of it in May.")
+    german = f"{address}?language=de"
+    assert german.removeprefix(address) in client.get(address).content.decode()
+    page = client.get(german)
+    assert "Noch ist nichts entschieden." in words(page)
+    assert "The page was saved in English on" in words(page)
+    form = form_values(page, "plain-form") | {"plan": "Der Rat hört davon im Mai."}
+    answer = client.post(german, form)
+    assert "Der Rat hört davon im Mai." in words(client.get(answer.headers["Location"]))
+    assert "hears of it in May" in words(client.get(address))
+    assert "Der Rat hört davon im Mai." in words(client_in("de").get(address))
+    assert "The page was saved in Deutsch on" in words(client.get(address))
+    assert "The page was saved in" not in words(client.get(german))
+    for language, said in (("en", "hears of it in May."), ("de", "Der Rat hört davon im Mai.")):
+        on_paper = printed(client, f"/flags/{flag.pk}/plain.pdf?language={language}")
+        assert on_paper.trailer["/Root"]["/Lang"] == language
+        assert said in said_by(on_paper)
+
+
+def test_a_language_that_no_page_is_in_leads_to_the_readers(address):
+    assert "No decision has been made yet." in words(client_in("en").get(f"{address}?language=xx"))
+
+
 def test_a_refusal_is_told_in_the_readers_language_and_leaves_the_texts_theirs(address):
     saved_by(client_in("en"), address)
     client = client_in("de")

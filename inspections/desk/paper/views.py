@@ -19,6 +19,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
+from inspections.desk.plain.forms import language_of
 from inspections.desk.queue.access import flag_for
 from inspections.field.access import ENTER, VIEW, inspection_for
 from inspections.jobs.reports import (
@@ -176,7 +177,8 @@ def plain_bridge(request: HttpRequest, code: str) -> HttpResponse:
 
 
 def _plain(request: HttpRequest, bridge: Bridge, flag: Flag | None) -> HttpResponse:
-    page, file = plain_now(bridge, flag, system_of(request)), io.BytesIO()
+    asked = language_of(request.GET, "language")
+    page, file = plain_now(bridge, flag, system_of(request), asked), io.BytesIO()
     try:
         write_plain_page(
             page, file, printing_for(request.user, system_of(request), bridge.time_zone)
@@ -184,9 +186,12 @@ def _plain(request: HttpRequest, bridge: Bridge, flag: Flag | None) -> HttpRespo
     except TooLongError as refusal:
         told = _("%(refusal)s Shorten any of them, save, and print again.")
         messages.error(request, told % {"refusal": refusal})
-        if flag is None:
-            return redirect("plain-bridge", bridge.code)
-        return redirect("plain-flag", flag.pk)
+        back = (
+            reverse("plain-flag", args=[flag.pk])
+            if flag
+            else reverse("plain-bridge", args=[bridge.code])
+        )
+        return redirect(f"{back}?language={page.language}")
     what = f"-{file_stem(flag.element.code)}-{flag.cause}" if flag else ""
     return _pdf(file, f"{file_stem(bridge.code)}{what}-in-plain-words.pdf")
 

@@ -71,7 +71,7 @@ def seen(page: PlainNow) -> dict[str, object]:
     return {"seen_digest": page.digest, "seen_version": page.saved.pk if page.saved else None}
 
 
-def language_of(sent: Mapping[str, str]) -> str | None:
-    """Return the language that the texts had which somebody wrote over; None where none is told."""
-    language = sent.get("seen_language", "")
+def language_of(sent: Mapping[str, str], name: str = "seen_language") -> str | None:
+    """Return a language that was sent, by default that of the texts; None where none is told."""
+    language = sent.get(name, "")
     return language if language in dict(settings.LANGUAGES) else None

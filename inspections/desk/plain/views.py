@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from django.conf import settings
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
@@ -54,8 +55,9 @@ def plain_bridge(request: HttpRequest, code: str) -> HttpResponse:
 
 def _page(request: HttpRequest, bridge: Bridge, flag: Flag | None) -> HttpResponse:
     # What was sent stays in its language, though the reader chose another one meanwhile.
-    page = plain_now(bridge, flag, system_of(request), language_of(request.POST))
-    language = language_of(request.POST) or page.language
+    asked = language_of(request.POST) or language_of(request.GET, "language")
+    page = plain_now(bridge, flag, system_of(request), asked)
+    language = page.language
     hidden = seen(page) | {"seen_language": language}
     form = PlainPageForm(initial=page.texts | hidden, language=language)
     if request.method == "POST":
@@ -69,7 +71,7 @@ def _page(request: HttpRequest, bridge: Bridge, flag: Flag | None) -> HttpRespon
         else:
             form = PlainPageForm(request.POST, language=language)
             if form.is_valid() and _saved(request, form, page):
-                return redirect(request.path)
+                return redirect(f"{request.path}?language={page.language}")
     return _shown(request, page, form)
 
 
@@ -82,7 +84,7 @@ def _saved(request: HttpRequest, form: PlainPageForm, page: PlainNow) -> bool:
             texts=form.texts,
             facts=page.facts,
             system=system_of(request),
-            language=language_of(form.cleaned_data) or page.language,
+            language=page.language,
             user=request.user,
             seen_digest=form.cleaned_data["seen_digest"],
             seen_version=form.cleaned_data["seen_version"],
@@ -99,7 +101,8 @@ def _saved(request: HttpRequest, form: PlainPageForm, page: PlainNow) -> bool:
 
 
 def _shown(request: HttpRequest, page: PlainNow, form: PlainPageForm) -> HttpResponse:
-    versions = list(pages_of(page.bridge, page.flag)[: EARLIER + 1])
+    versions = list(pages_of(page.bridge, page.flag, page.language)[: EARLIER + 1])
+    spoken = dict(settings.LANGUAGES)
     with override(page.language):
         drawing = to_svg(place_drawing(page.facts, page.system))
     return render(
@@ -113,6 +116,8 @@ def _shown(request: HttpRequest, page: PlainNow, form: PlainPageForm) -> HttpRes
             "fields": [(form[each.name], page.offers.get(each.name, "")) for each in TEXTS],
             "texts": [(each, page.texts[each.name]) for each in TEXTS[1:]],
             "drawing": drawing,
+            "languages": settings.LANGUAGES,
+            "newer": [(spoken[of], at) for of, at in page.newer_elsewhere.items()],
             "earlier": [
                 (each, [(of.label, each.texts[of.name]) for of in TEXTS]) for each in versions[1:]
             ],
