@@ -76,7 +76,7 @@ def checked_temperatures(
     """Return the rows to write, and how many stand there already, and what is wrong."""
     present = on_record.temperatures[inspection.pk]
     times = _Times(inspection, on_record)
-    fresh, problems, seen = [], [], 0
+    fresh, problems, told, seen = [], [], set(), 0
     for index, each in enumerate(new):
         _local_day, out_of_time = times[each.taken_at]
         at_home = each.unit is None or each.unit.bridge_id == inspection.bridge_id
@@ -90,12 +90,15 @@ def checked_temperatures(
         if not wrong and key in present:
             wrong = _differs_in_temperature(each, present[key])
             if not wrong:
-                seen += 1
+                # A file repeats the temperatures of an hour beside each reading: one value.
+                seen += key not in told
+                told.add(key)
                 continue
         if wrong:
             problems += [RowProblem(index, name, message) for name, message in wrong.items()]
         else:
             present[key] = [(each.temperature_c, each.sunlit)]
+            told.add(key)
             fresh.append(FreshTemperature(inspection.pk, each))
     return fresh, seen, problems
 

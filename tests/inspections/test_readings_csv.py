@@ -171,15 +171,16 @@ def test_a_time_that_cannot_be_read_or_cannot_be_is_refused(bridge, taken_at):
     assert (line, column) == (2, "taken_at")
 
 
-def test_temperatures_may_stand_beside_the_readings_of_an_element_and_repeat(bridge):
-    report = import_readings(
-        table(
-            "deck_top_c,sunlit,element_code,offset_along_mm,offset_across_mm",
-            "31,deck_top,P,1,",
-            "31,deck_top,P,,2",
-        )
+def test_temperatures_may_stand_beside_the_readings_of_an_element_and_count_once(bridge):
+    text = table(
+        "deck_top_c,sunlit,element_code,offset_along_mm,offset_across_mm",
+        "31,deck_top,P,1,",
+        "31,deck_top,P,,2",
     )
-    assert (report.added, report.already_there) == (3, 1)
+    report = import_readings(text)
+    assert (report.added, report.already_there) == (3, 0)
+    again = import_readings(text)
+    assert (again.added, again.already_there) == (0, 3)
     temperature = TemperatureReading.objects.get()
     assert (temperature.place, temperature.sunlit, temperature.unit) == ("deck_top", True, None)
 
