@@ -222,6 +222,22 @@ def test_the_keypad_the_axis_and_the_exposure_stay_with_what_they_are_for(page):
     expect(page.get_by_role("heading", name="Joint gap, left, square to the joint")).to_be_hidden()
 
 
+def test_only_a_surface_is_asked_whether_the_sun_was_on_it(page):
+    page.get_by_role("link", name=re.compile("^Temperatures")).click()
+    asked = page.locator("section.channel").filter(has=page.get_by_label("Exposure"))
+    air = page.get_by_role("heading", name="Air in the shade")
+    expect(asked.first).to_be_visible()
+    expect(air).to_be_visible()
+    expect(asked.filter(has=air)).to_have_count(0)
+
+
+def test_what_is_not_read_of_a_joint_is_named_as_its_form_asks_for_it(page):
+    page.get_by_role("link", name="Review and sign").click()
+    joint = page.get_by_role("link", name=re.compile("J-1"))
+    expect(joint).to_contain_text("Joint gap, left, square to the joint")
+    expect(joint).not_to_contain_text("along the road")
+
+
 def test_the_role_of_a_signature_stays_while_a_note_is_kept(page):
     page.get_by_role("link", name="Review and sign").click()
     role = page.get_by_label("Signed as")

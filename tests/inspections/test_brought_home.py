@@ -150,3 +150,14 @@ def test_an_inspection_is_opened_with_its_lead_and_crew(client, inspection):
     opened = inspection.bridge.inspections.get(kind="event")
     assert opened.lead == lead
     assert list(opened.crew.all()) == [mate]
+
+
+def test_every_time_on_the_page_is_that_of_the_bridge(client, inspection, bearing):
+    bridge = inspection.bridge
+    bridge.time_zone = "Pacific/Kiritimati"
+    bridge.save()
+    found = dt.datetime(2024, 6, 9, 20, 30, tzinfo=dt.UTC)
+    CriticalFinding.objects.create(
+        inspection=inspection, element=bearing, what="It has dropped.", found_at=found
+    )
+    assert "Found 2024-06-10 10:30" in page(client, make_user("manager"), inspection)

@@ -33,8 +33,8 @@ export function travelStrip(channel, judged, band, system) {
     ends.length ? bandOf(ends, expected, at) : null,
     walls(channel, at),
   );
-  label(drawing, at, channel.limit_lower, show, 84, "d-label-limit");
-  label(drawing, at, channel.limit_upper, show, 84, "d-label-limit");
+  label(drawing, at, channel.limit_lower, show, 88, "d-label-limit");
+  label(drawing, at, channel.limit_upper, show, 88, "d-label-limit");
   if (expected !== null) label(drawing, at, expected, show, 16, "d-label-expected");
   if (value !== null) drawing.append(...mark(judged, at(value)));
   return drawing;

@@ -62,13 +62,13 @@ export class Visit {
     return this.drafts.find((each) => each.element === element && each.field === field)?.text ?? "";
   }
 
-  /** Channels of an element with no reading yet; of a skewed joint either axis will do. */
+  /** Channels of an element with no reading yet; of a skewed joint either axis will do, and the form's first is told. */
   missing(element) {
     const open = new Map();
     for (const channel of element.channels.filter(isWanted)) {
       const key = `${channel.quantity} ${channel.point}`;
       const { here, there } = this.readings(element, channel);
-      open.set(key, open.get(key) !== false && !here.length && !there.length ? channel : false);
+      open.set(key, !(here.length || there.length) && (open.get(key) ?? channel));
     }
     return [...open.values()].filter(Boolean);
   }

@@ -56,7 +56,7 @@ function one(visit, { code, label }, units, redraw) {
   const inputs = [box, chosen(`${name} sun`, sun), chosen(`${name} unit`, which)];
   const told = el("p", { class: "judgement", "aria-live": "polite" });
   const keep = button(t("Keep"), () => submit(), { class: "primary", disabled: true });
-  let typed = null;
+  let typed;
   const look = () => {
     typed = null;
     let words = "";
@@ -65,15 +65,15 @@ function one(visit, { code, label }, units, redraw) {
         const found = parse(input.value, "degC", unit);
         const possible = found.value >= COLDEST_C && found.value <= HOTTEST_C;
         typed = possible ? found : null;
-        words = possible ? shown(found.value, "degC", system) :
-          t("{value} cannot be: check the unit and the sign.", { value: shown(found.value, "degC", system) });
+        const value = shown(found.value, "degC", system);
+        words = possible ? value : t("{value} cannot be: check the unit and the sign.", { value });
       } catch (error) {
         if (!(error instanceof Refused)) throw error;
         words = `${error.message}. ${error.remedy}`;
       }
     }
     put(told, words);
-    keep.disabled = typed === null || visit.isSigned;
+    keep.disabled = !typed || visit.isSigned;
   };
   const submit = async () => {
     if (!typed) return;
@@ -97,7 +97,7 @@ function one(visit, { code, label }, units, redraw) {
     kept.length ? el("p", { class: "kept" }, kept.map((each) =>
       keptWords(each, system, zone)).join(", ")) : null,
     field(`${label} [${system === "us" ? "°F" : "°C"}]`, input),
-    el("div", { class: "grid" }, field(t("Exposure"), sun), units.length > 1 ? field(t("Unit"), which) : null),
+    el("div", { class: "grid" }, code === "air_shade" ? null : field(t("Exposure"), sun), units.length > 1 ? field(t("Unit"), which) : null),
     told, keep);
 }
 
