@@ -99,9 +99,12 @@ def write_blank_form(
     for stop in packet["stops"]:
         at = " ".join(part for part in (stop["support_code"], stop["support_name"]) if part)
         station = shown(stop["station_m"], Dimension.STATION, system)
-        story.append(Heading(f"{at}, {_('station %(station)s') % {'station': station}}"))
+        above = [Heading(f"{at}, {_('station %(station)s') % {'station': station}}")]
         for element in stop["elements"]:
-            story += _element(packet, element, pages.room, system, base_url)
+            story.append(
+                KeepTogether(above + _element(packet, element, pages.room, system, base_url))
+            )
+            above = []
     story += _signature(pages.room)
     pages.write(story)
 
@@ -147,7 +150,7 @@ def _element(
             if element["skew_deg"] else "") if part), NOTE),
     ]  # fmt: skip
     head = layout([[words, square_code(url, CODE_SIDE)]], [room - CODE_SIDE - 4.0, CODE_SIDE + 4.0])
-    parts: list[Flowable] = [
+    return [
         head,
         _readings(element, room, system),
         Spacer(0, 3),
@@ -155,7 +158,6 @@ def _element(
         *_conditions(packet, element, room),
         Spacer(0, 12),
     ]
-    return [KeepTogether(parts)]
 
 
 def _readings(element: dict[str, Any], room: float, system: System) -> Flowable:

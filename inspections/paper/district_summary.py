@@ -176,7 +176,7 @@ def _ranked(found: DistrictSummary, room: float) -> list[Flowable]:
                 para(FlagState(first.state).label, SMALL),
             ]
         )
-    widths = [18.0, 34.0, 110.0, 70.0, room - 322.0, 90.0]
+    widths = [18.0, 34.0, 100.0, 50.0, room - 292.0, 90.0]
     return [
         CondPageBreak(130),
         heading,

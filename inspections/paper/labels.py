@@ -10,6 +10,7 @@ from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop as mark
 from reportlab.graphics import renderPDF
+from reportlab.lib.utils import simpleSplit
 from reportlab.pdfgen.canvas import Canvas
 
 from inspections.drawing import typeface
@@ -46,6 +47,10 @@ SHEETS: dict[str, Sheet] = {
 }
 SUPPORT = mark("Support")
 PADDING = 3.0
+SMALL, SMALLEST = 7.0, 5.5
+"""Type of what stands below the codes, and the least that it is set in [pt]."""
+ROOM_FOR_TWO = 30.0
+"""Height of a label from which on a long name has two lines [mm]."""
 
 
 def write_labels(
@@ -84,9 +89,12 @@ def _label(
     lines = (
         (element.code, typeface.BOLD, 13.0, INK),
         (element.bridge.code, typeface.BOLD, 9.0, INK),
-        (element.bridge.name, typeface.REGULAR, 7.0, MUTED),
-        (device, typeface.REGULAR, 7.0, MUTED),
-        (f"{word(SUPPORT)} {element.support.code}", typeface.REGULAR, 7.0, MUTED),
+        (element.bridge.name, typeface.REGULAR, SMALL, MUTED),
+        *(
+            (text, typeface.REGULAR, size, MUTED)
+            for text, size in _in_full(device, room, sheet.height >= ROOM_FOR_TWO)
+        ),
+        (f"{word(SUPPORT)} {element.support.code}", typeface.REGULAR, SMALL, MUTED),
     )
     y = top - PADDING * MM - 11.0
     for text, font, size, colour in lines:
@@ -94,3 +102,14 @@ def _label(
         canvas.setFillColor(colour)
         canvas.drawString(at, y, fitted(text, "label", room * 11.0 / size))
         y -= size + 2.5
+
+
+def _in_full(text: str, room: float, may_break: bool) -> list[tuple[str, float]]:
+    """Return a name as one line or two, or in smaller type where two have no room."""
+    wide = typeface.text_width(text, SMALL)
+    if wide <= room:
+        return [(text, SMALL)]
+    if not may_break:
+        return [(text, max(SMALL * room / wide, SMALLEST))]
+    first, *others = simpleSplit(text, typeface.REGULAR, SMALL, room)
+    return [(first, SMALL), *([(" ".join(others), SMALL)] if others else [])]

@@ -8,6 +8,7 @@ import pdfplumber
 import pytest
 from django.test import Client
 from django.utils import timezone
+from django.utils.translation import override
 from pypdf import PdfReader
 from reportlab.graphics import renderPDF
 from reportlab.graphics.barcode.qr import QrCodeWidget
@@ -16,6 +17,8 @@ from reportlab.pdfgen.canvas import Canvas
 
 from inspections.paper.codes import place_url, square_code
 from inspections.paper.expected_table import temperatures
+from inspections.paper.labels import MM, SHEETS, write_labels
+from inventory.models.choices import DeviceType
 from inventory.units import System
 from tests.make import make_bridge, make_element, make_inspection, make_unit, make_user
 
@@ -92,6 +95,27 @@ def test_a_sheet_has_a_label_for_each_place_in_walking_order(inspection):
     (text,) = pages(make_user("engineer"), "/bridges/T-77/labels.pdf")
 
     assert text.index("K-1") < text.index("B-1") < text.index("J-1")
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+@pytest.mark.parametrize("page_size", ["A4", "Letter"])
+def test_a_label_names_its_device_in_full_and_within_the_label(inspection, page_size, language):
+    element = inspection.bridge.elements.get(code="B-1")
+    sheet = SHEETS[page_size]
+    for kind in DeviceType:
+        element.current_installation.device_type = kind
+        file = io.BytesIO()
+        with override(language):
+            write_labels([element], file, base_url="https://l.example/", page_size=page_size)
+            name = kind.label
+        with pdfplumber.open(file) as pdf:
+            label = pdf.pages[0].within_bbox((
+                sheet.left * MM, sheet.top * MM,
+                (sheet.left + sheet.width) * MM, (sheet.top + sheet.height) * MM,
+            ))  # fmt: skip
+            told = " ".join(label.extract_text().split())
+        assert name in told
+        assert element.support.code in told.split()
 
 
 def test_the_code_of_a_place_leads_to_the_tablets_page():
