@@ -182,6 +182,11 @@ def _prepared(
 
 
 def _each_once(column: Sequence[Any], prepare: Callable[[Any], Any]) -> Iterator[Any]:
-    """Prepare each value of a column once, however often it comes."""
-    known = {value: prepare(value) for value in set(column)}
-    return map(known.__getitem__, column)
+    """Prepare each value of a column once, however often it comes.
+
+    One object comes many times, and to tell two objects apart takes no look at what they hold.
+    """
+    objects = dict(zip(map(id, column), column, strict=True))
+    known = {value: prepare(value) for value in set(objects.values())}
+    ready = {its: known[value] for its, value in objects.items()}
+    return map(ready.__getitem__, map(id, column))

@@ -57,10 +57,10 @@ class OnRecord:
     readings: dict[int, dict[tuple, list[Stored | NewReading]]]
     temperatures: dict[int, dict[tuple, list[tuple[float, bool]]]]
     passed: RowsPassed = field(default_factory=RowsPassed)
-    local_times: dict[str, dict[dt.datetime, dt.datetime]] = field(
+    local_times: dict[str, dict[dt.datetime, tuple[dt.datetime, dt.date, int]]] = field(
         default_factory=lambda: defaultdict(dict)
     )
-    """Times as they are in a zone, by its name: many visits are read at the same."""
+    """Times in a zone, by its name, with day and day's number: many visits are read at the same."""
 
     @classmethod
     def of(

@@ -39,23 +39,25 @@ def checked_readings(
     """Return the rows to write, and how many stand there already, and what is wrong."""
     present = on_record.readings[inspection.pk]
     times = _Times(inspection, on_record)
+    devices, passed, home = on_record.devices, on_record.passed, inspection.bridge_id
     fresh, problems, seen = [], [], 0
     for index, each in enumerate(new):
+        element = each.element
         local_day, out_of_time = times[each.taken_at]
-        installed = device_on(on_record.devices[each.element.id], local_day)
+        installed = device_on(devices[element.id], local_day)
         if (
             installed is not None
             and not out_of_time
-            and each.element.bridge_id == inspection.bridge_id
-            and on_record.passed.has_like(each, installed)
+            and element.bridge_id == home
+            and passed.has_like(each, installed)
         ):
             wrong = {}
         else:
             wrong = _reading_problems(inspection, each, local_day, installed, out_of_time)
             if not wrong and installed is not None:
-                on_record.passed.add(each, installed)
+                passed.add(each, installed)
         key = (
-            each.element.id, each.quantity, each.point, each.axis, each.repeat, each.taken_at
+            element.id, each.quantity, each.point, each.axis, each.repeat, each.taken_at
         )  # fmt: skip
         if not wrong and key in present:
             wrong = _differs(each, present[key])
@@ -66,7 +68,7 @@ def checked_readings(
             problems += [RowProblem(index, name, message) for name, message in wrong.items()]
         elif installed is not None:
             present[key] = [each]
-            fresh.append(FreshReading(inspection.pk, installed.pk, each))
+            fresh.append(FreshReading(inspection.id, installed.id, each))
     return fresh, seen, problems
 
 
@@ -111,14 +113,20 @@ class _Times(dict[dt.datetime, tuple[dt.date, dict[str, str]]]):
         self._inspection = inspection
         self._zone = ZoneInfo(inspection.bridge.time_zone)
         self._latest = timezone.now() + CLOCK_TOLERANCE
+        self._day = inspection.date.toordinal()
         self._local = on_record.local_times[inspection.bridge.time_zone]
 
     def __missing__(self, taken_at: dt.datetime) -> tuple[dt.date, dict[str, str]]:
-        local = self._local.get(taken_at)
-        if local is None:
-            local = self._local[taken_at] = taken_at.astimezone(self._zone)
-        told = (local.date(), _time_problem(self._inspection, local, self._latest))
-        self[taken_at] = told
+        known = self._local.get(taken_at)
+        if known is None:
+            local = taken_at.astimezone(self._zone)
+            known = self._local[taken_at] = local, local.date(), local.toordinal()
+        local, local_day, number = known
+        wrong = {}
+        # Both are in UTC as a rule; compared with a local time, each would be turned into it first.
+        if taken_at > self._latest or abs(number - self._day) > DAYS_AROUND_VISIT:
+            wrong = _time_problem(self._inspection, local, self._latest)
+        told = self[taken_at] = local_day, wrong
         return told
 
 

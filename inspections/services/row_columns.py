@@ -62,7 +62,7 @@ def _keys(rows: Sequence[Model | None]) -> list[Any]:
     """Return the keys of rows of which most come many times."""
     known = dict(zip(map(id, rows), rows, strict=True))
     keys = {its: _key(row) for its, row in known.items()}
-    return [keys[its] for its in map(id, rows)]
+    return list(map(keys.__getitem__, map(id, rows)))
 
 
 def _key(row: Model | None) -> Any:
