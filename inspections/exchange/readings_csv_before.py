@@ -146,11 +146,11 @@ class RowsOfVisit:
             taken_at = read_time(taken, self._zone)
             element = self._elements[code] if code else None
             unit = self._units[unit_code] if unit_code else None
-            values = [read(cells[at]) for _, at, read, _ in like.readings]
-            temperatures = [read(cells[at]) for _, at, read, _ in like.temperatures]
+            readings = [(same, read(cells[at])) for _, at, read, same in like.readings]
+            temperatures = [(same, read(cells[at])) for _, at, read, same in like.temperatures]
         except (InputError, KeyError):
             return False
-        for (header, _, _, same), typed in zip(like.readings, values, strict=True):
+        for same, typed in readings:
             visit.readings.append(
                 NewReading(
                     element,
@@ -166,12 +166,12 @@ class RowsOfVisit:
                     remark,
                 )
             )
-            visit.reading_cells.append(Cell(line, header))
-        for (header, _, _, of), typed in zip(like.temperatures, temperatures, strict=True):
+        visit.reading_cells += [Cell(line, header) for header, *_ in like.readings]
+        for of, typed in temperatures:
             visit.temperatures.append(
                 NewTemperature(
                     of.place, typed.value, typed.typed, taken_at, unit, of.sunlit, of.instrument
                 )
             )
-            visit.temperature_cells.append(Cell(line, header))
+        visit.temperature_cells += [Cell(line, header) for header, *_ in like.temperatures]
         return True

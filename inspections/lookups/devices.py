@@ -23,4 +23,9 @@ def stood_on(day: dt.date) -> Stands:
 
 def device_on(installations: Iterable[Installation], day: dt.date) -> Installation | None:
     """Return the one of a place's installations that stood there on a day, if any did."""
-    return next(filter(stood_on(day), installations), None)
+    stood = stood_on(day)
+    # A loop: a large file asks this of every row.
+    for device in installations:
+        if stood(device):
+            return device
+    return None
