@@ -46,8 +46,8 @@ TRANSLATED = frozenset(
         "thresholds", "thresholds-preview", "imports", "import-register", "import-readings",
         "import-air", "import-element-data", "import-columns", "job-import", "element-data-out",
         "jobs", "job", "job-state", "job-again", "people", "person", "person-invite", "person-link",
-        "person-state", "role-end", "who-may-what", "changes", "drawing-new", "drawing-change",
-        "drawing-withdraw", "api-keys", "api-key-revoke",
+        "person-state", "person-second-factor", "role-end", "who-may-what", "changes",
+        "drawing-new", "drawing-change", "drawing-withdraw", "api-keys", "api-key-revoke",
         # what is printed
         "bridge-report", "bridge-labels", "inspection-form", "study-paper", "element-card",
         "event-report", "work-list", "district-summary", "plain-flag", "plain-bridge",

@@ -216,8 +216,8 @@ ACTIONS = (
             " where one is an administrator for all"
         ),
         frozenset({ADMINISTRATOR}),
-        get="people person person-invite",
-        post="person person-invite person-link person-state role-end",
+        get="people person person-invite person-second-factor",
+        post="person person-invite person-link person-state person-second-factor role-end",
     ),
 )
 ANYBODY = """

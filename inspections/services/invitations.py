@@ -1,4 +1,4 @@
-"""New accounts, and links by which somebody sets a password."""
+"""What administrators do to accounts: invite, open and close, let in again who lost the key."""
 
 from __future__ import annotations
 
@@ -14,7 +14,9 @@ from django.utils.translation import gettext as _
 
 from inspections.rights import districts_of
 from inspections.roles import MANAGE_PEOPLE
+from inspections.services import second_factor
 from inspections.services.roles import give_role
+from inspections.services.sessions import end_sessions
 from inventory.models import District
 
 
@@ -63,6 +65,34 @@ def open_or_close(*, user: AbstractBaseUser, is_active: bool, by: AbstractBaseUs
     if user.pk == by.pk:
         raise ValidationError(_("This is your own account. Another administrator may close it."))
     user.is_active = is_active
+    user.save(update_fields=["is_active"])
+
+
+@transaction.atomic
+def take_second_factor_away(*, user: AbstractBaseUser, by: AbstractBaseUser) -> None:
+    """Remove app and recovery codes of who lost them; the history of the account says so.
+
+    Its sessions end: whoever found the phone may hold one.
+
+    Raises
+    ------
+    ValidationError
+        If it is one's own: only who still has the app may switch that off.
+    PermissionDenied
+        If it holds a role that ``by`` may not give out.
+    """
+    _refuse_who_works_elsewhere(user, by)
+    if user.pk == by.pk:
+        raise ValidationError(
+            _(
+                "This is your own account. Switch its second factor off on the page «Account», or"
+                " ask another administrator."
+            )
+        )
+    second_factor.remove(user=user)
+    end_sessions(user=user)
+    user._history_user, user._change_reason = by, "Second factor removed"
+    # Nothing of the row changes; written, it leaves a line in the history.
     user.save(update_fields=["is_active"])
 
 

@@ -3,6 +3,7 @@
 from base64 import b32decode
 
 import pytest
+from django.core.exceptions import ValidationError
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
@@ -10,6 +11,11 @@ from django_otp.oath import totp
 from django_otp.plugins.otp_static.models import StaticDevice
 from django_otp.plugins.otp_totp.models import TOTPDevice
 
+from inspections.models import HeldRole
+from inspections.selectors.changes import changes, told
+from inspections.services.invitations import take_second_factor_away
+from inventory.models import District
+from inventory.units import System
 from tests.accounts.people import CHROME, browser, is_in, make_person, sign_in
 from tests.api.calls import Caller
 from tests.make import make_bridge, make_inspection, make_user
@@ -69,9 +75,9 @@ def test_set_up_opens_the_pages_and_shows_recovery_codes_once(asked, engineer):
     codes = set_up(client)
     assert len(set(codes)) == 10
     assert is_in(client)
-    told = client.get("/account/").content.decode()
-    assert "10 recovery codes left" in told
-    assert codes[0] not in told
+    page = client.get("/account/").content.decode()
+    assert "10 recovery codes left" in page
+    assert codes[0] not in page
 
 
 def test_a_code_that_does_not_fit_sets_nothing_up(asked, engineer):
@@ -253,3 +259,58 @@ def test_sign_out_needs_no_code(enrolled):
 def test_nobody_who_is_not_signed_in_reaches_the_pages_of_it():
     assert Client().get(GIVE).url.startswith("/sign-in/?next=")
     assert Client().get(SET_UP).url.startswith("/sign-in/?next=")
+
+
+class TestAnAdministratorTakesItAwayFromWhoLostIt:
+    def page(self, user) -> str:
+        return f"/people/{user.pk}/second-factor/"
+
+    def test_once_the_page_is_confirmed_the_password_alone_opens_it_and_nobody_stays_in(
+        self, enrolled, engineer, settings
+    ):
+        client, device, codes = enrolled
+        settings.SECOND_FACTOR = False
+        client.post(GIVE, {"code": code_of(device)})
+        assert is_in(client)
+        boss = Client()
+        boss.force_login(make_user("administrator"))
+        asked = boss.get(self.page(engineer)).content.decode()
+        assert "the password alone opens it" in asked
+        assert TOTPDevice.objects.exists()  # asking removes nothing
+        answer = boss.post(self.page(engineer), follow=True).content.decode()
+        assert "Its second factor is removed" in answer
+        assert not TOTPDevice.objects.exists()
+        assert not is_in(client)
+        again = browser("192.0.2.51")
+        sign_in(again, engineer)
+        assert is_in(again)
+        again.post(GIVE, {"code": codes[0]})
+        assert not StaticDevice.objects.exists()
+
+    def test_the_history_says_who_did_it_and_what(self, enrolled, engineer):
+        boss = make_user("administrator")
+        take_second_factor_away(user=engineer, by=boss)
+        change = next(told(changes(kind="user", who=boss, accounts_of=None), System.SI))
+        assert (change.record, change.who) == (engineer.username, boss)
+        assert change.reason == "Second factor removed"
+
+    def test_not_one_s_own_and_not_of_who_works_elsewhere_as_well(
+        self, enrolled, engineer, settings
+    ):
+        settings.SECOND_FACTOR = False
+        north = District.objects.create(code="N", name="North")
+        HeldRole.objects.create(user=engineer, role="inspector", district=north)
+        client = Client()
+        client.force_login(make_user("administrator", district=north))
+        assert client.post(self.page(engineer)).status_code == 403
+        boss = make_user("administrator")
+        TOTPDevice.objects.create(user=boss, name="App", confirmed=True)
+        with pytest.raises(ValidationError, match="your own account"):
+            take_second_factor_away(user=boss, by=boss)
+        assert TOTPDevice.objects.count() == 2
+
+    def test_an_account_without_one_is_told_so(self):
+        client, other = Client(), make_user("inspector")
+        client.force_login(make_user("administrator"))
+        page = client.get(self.page(other), follow=True).content.decode()
+        assert "This account has no second factor." in page

@@ -63,6 +63,7 @@ NONE = {
         "units", "saved-list-save", "saved-list-rename", "saved-list-remove",
         "api-keys", "api-key-revoke", "api-docs", "api-schema",
         "people", "person", "person-invite", "person-link", "person-state",
+        "person-second-factor",
         "role-end", "who-may-what", "plan-subscriptions",
         "plan-subscription-end", "calendar-feed", "plan-route",
     },

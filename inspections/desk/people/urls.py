@@ -9,6 +9,7 @@ urlpatterns = [
     path("people/invite/", views.invite_somebody, name="person-invite"),
     path("people/<int:pk>/link/", views.person_link, name="person-link"),
     path("people/<int:pk>/state/", views.person_state, name="person-state"),
+    path("people/<int:pk>/second-factor/", views.person_second_factor, name="person-second-factor"),
     path("people/<int:pk>/", views.person, name="person"),
     path("people/<int:pk>/roles/<int:held_pk>/end/", views.role_end, name="role-end"),
     path("who-may-what/", views.who_may_what, name="who-may-what"),

@@ -18,7 +18,13 @@ from inspections.refusals import written
 from inspections.rights import require
 from inspections.roles import MANAGE_PEOPLE, Role
 from inspections.selectors.people import people, roles_in_scope
-from inspections.services.invitations import invite, open_or_close, password_link
+from inspections.selectors.second_factor import app_of
+from inspections.services.invitations import (
+    invite,
+    open_or_close,
+    password_link,
+    take_second_factor_away,
+)
 from inspections.services.roles import end_role, give_role
 from inspections.who_may import ACTIONS
 
@@ -80,6 +86,26 @@ def person_state(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
+def person_second_factor(request: HttpRequest, pk: int) -> HttpResponse:
+    """Ask whether the second factor of an account shall go, and take it away."""
+    require(request.user, MANAGE_PEOPLE)
+    found = get_object_or_404(people(), pk=pk)
+    app = app_of(found)
+    if app is None:
+        messages.info(request, _("This account has no second factor."))
+        return redirect("person", pk)
+    if request.method != "POST":
+        return render(request, "people/second_factor.html", {"person": found, "app": app})
+    try:
+        take_second_factor_away(user=found, by=request.user)
+    except ValidationError as refusal:
+        messages.error(request, refusal.messages[0])
+    else:
+        messages.success(request, _("Its second factor is removed, and it is signed out."))
+    return redirect("person", pk)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
 def person(request: HttpRequest, pk: int) -> HttpResponse:
     """One account: its roles in the administrator's districts; give another."""
     require(request.user, MANAGE_PEOPLE)
@@ -90,7 +116,9 @@ def person(request: HttpRequest, pk: int) -> HttpResponse:
         if written(form, lambda: give_role(user=found, **said, by=request.user)):
             messages.success(request, _("Given. It counts from the next page on."))
             return redirect("person", pk)
-    return render(request, "people/person.html", {"person": found, "form": form})
+    return render(
+        request, "people/person.html", {"person": found, "form": form, "app": app_of(found)}
+    )
 
 
 @require_POST
