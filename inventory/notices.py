@@ -19,8 +19,9 @@ from inventory.models import (
     Unit,
     UnitConcrete,
 )
-from inventory.models.choices import BasisMethod, DeckType
+from inventory.models.choices import BasisMethod, DeckType, DeviceType
 
+_RODDED = (DeviceType.ANCHOR_RODS, DeviceType.HOLD_DOWN, DeviceType.CLAMP)
 _APART = 0.05
 """Share by which two figures for one thing may differ before it is asked.  Judgement, no source."""
 
@@ -76,14 +77,21 @@ def _of_joint(design: JointDesign) -> dict[str, str]:
 
 
 def _of_restraint(design: RestraintDesign) -> dict[str, str]:
+    uncounted = design.rod_count is None and design.installation.device_type in _RODDED
     return {
+        "rod_count": _(
+            "How many rods there are is not given, so a visit asks for one until somebody counts"
+            " them. Enter the count."
+        )
+        if uncounted
+        else "",
         "clamp_force_kn": _differ(
             _product(design.rod_count, design.rod_pretension_kn),
             _("The pretensions of all rods"),
             design.clamp_force_kn,
             _("the clamping force"),
             "kN",
-        )
+        ),
     }
 
 

@@ -18,16 +18,16 @@ from django.utils.translation import ngettext
 from inspections.field.access import ENTER, inspection_for, may_correct
 from inspections.field.reading_form import Block, ReadingForm
 from inspections.field.temperature_forms import ThermometerForm, temperature_formset
+from inspections.form_spec import RODS
 from inspections.lookups.field import (
-    Stop,
     default_time,
     instruments_in_use,
     neighbours,
-    offered_points,
     reads_of,
     temperatures_of,
     walk,
 )
+from inspections.lookups.stops import Stop
 from inspections.models import Verdict
 from inspections.models.choices import InspectionState, ReadingQuantity
 from inspections.preferences import system_of
@@ -55,6 +55,7 @@ def reading_form(request: HttpRequest, pk: int, element_pk: int) -> HttpResponse
     if stop is None:
         raise Http404("No device stood at this place in that visit.")
     stop.reads = reads_of(inspection, stop.element)[element_pk]
+    stop.rods_said = _rods_said(request)
     at = default_time(inspection)
     form = ReadingForm(
         request.POST or None,
@@ -73,7 +74,7 @@ def reading_form(request: HttpRequest, pk: int, element_pk: int) -> HttpResponse
             form.refuse(refusal)
         else:
             _tell(request, done, _readings_recorded)
-            return redirect(request.path + "#read")
+            return redirect(request.get_full_path() + "#read")
     before, after = neighbours(stops, element_pk)
     ahead = outlook(inspection, stop.installation, _channels(stop, form.is_skewed), at)
     return render(
@@ -83,6 +84,7 @@ def reading_form(request: HttpRequest, pk: int, element_pk: int) -> HttpResponse
             "inspection": inspection,
             "stop": stop,
             "form": form,
+            "most_rods": len(RODS),
             "blocks": [(block, _rows(block, ahead)) for block in form.blocks()],
             "outlook": ahead,
             "before": before,
@@ -132,13 +134,19 @@ def temperature_form(request: HttpRequest, pk: int) -> HttpResponse:
     )
 
 
+def _rods_said(request: HttpRequest) -> int | None:
+    """Return how many rods the inspector counted; what is no count asks for none."""
+    said = request.GET.get("rods", "").strip()
+    return int(said) if said.isascii() and said.isdigit() and len(said) < 5 else None
+
+
 def _channels(stop: Stop, skewed: bool) -> Iterable[tuple[str, str, str]]:
     """Return quantity, point and axis of everything that the form may take."""
     for each in stop.fields:
         axes = [""]
         if each.quantity == ReadingQuantity.GAP:
             axes = [*GapAxis.values] if skewed else [GapAxis.SQUARE.value]
-        for point, axis in product(offered_points(stop.installation, each), axes):
+        for point, axis in product(stop.offered(each), axes):
             yield each.quantity.value, point, axis
 
 

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from inspections.form_spec import ReadingField, point_words
-from inspections.lookups.field import Stop, offered_points
+from inspections.lookups.stops import Stop
 from inspections.models import Inspection, Instrument
 from inspections.models.choices import ReadingQuantity
 from inspections.services.readings import NewReading, RowsRefused
@@ -91,7 +91,7 @@ class ReadingForm(PlainForm):
                 },
                 [
                     (point, [self[_name(each, point, repeat)] for repeat in REPEATS])
-                    for point in offered_points(self.stop.installation, each)
+                    for point in self.stop.offered(each)
                 ],
             )
             for each in self.stop.fields
@@ -181,7 +181,7 @@ class ReadingForm(PlainForm):
 
     def _each_point(self) -> Iterator[tuple[ReadingField, str]]:
         for each in self.stop.fields:
-            for point in offered_points(self.stop.installation, each):
+            for point in self.stop.offered(each):
                 yield each, point
 
     def _add_axis(self) -> None:
@@ -209,7 +209,7 @@ class ReadingForm(PlainForm):
 
     def _add_points(self, each: ReadingField) -> None:
         unit = unit_label(each.dimension, self.system)
-        for point in offered_points(self.stop.installation, each):
+        for point in self.stop.offered(each):
             what = ", ".join(part for part in (each.quantity.label, point_words(point)) if part)
             for repeat in REPEATS:
                 self.fields[_name(each, point, repeat)] = TypedField(

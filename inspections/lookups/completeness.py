@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass
 
-from inspections.lookups.field import Stop, inspection_sheet
+from inspections.lookups.field import inspection_sheet
+from inspections.lookups.stops import Stop
 from inspections.models import Condition, Inspection, LeftOut, Reading
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections import defaultdict
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import TypeVar
 from zoneinfo import ZoneInfo
@@ -14,101 +14,17 @@ from django.db.models import Count, Exists, IntegerField, Max, OuterRef, QuerySe
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
-from inspections import wording
 from inspections.event_checklists import ORDER
-from inspections.form_spec import FIELDS, RODS, ReadingField, fields_for, point_words
+from inspections.form_spec import FIELDS
 from inspections.lookups.devices import device_on
+from inspections.lookups.stops import Measured, PointRead, Stop, Taken
 from inspections.models import Inspection, Reading, TemperatureReading, Verdict
 from inspections.models.choices import InspectionKind, ReadingQuantity, VerdictWord
 from inventory.models import Bridge, Element, Installation
 from inventory.models.choices import ElementKind
-from inventory.words import in_sentence
-from movement.results import Reason
 
 NOON = dt.time(12)
 Row = TypeVar("Row", Reading, TemperatureReading)
-
-
-@dataclass(slots=True)
-class Measured:
-    """One measurement as it now stands, with the earlier values that it replaced, oldest first."""
-
-    reading: Reading
-    replaced: list[Reading]
-
-
-@dataclass(slots=True)
-class Taken:
-    """One temperature as it now stands, with the earlier values that it replaced."""
-
-    standing: TemperatureReading
-    replaced: list[TemperatureReading]
-
-
-@dataclass(slots=True)
-class PointRead:
-    """One point at one time: its repeats and the verdict of their mean."""
-
-    measured: list[Measured]
-    verdict: Verdict | None
-
-    @property
-    def first(self) -> Reading:
-        """The first of the repeats, which names the point."""
-        return self.measured[0].reading
-
-    @property
-    def dimension(self) -> str:
-        """What its values measure."""
-        return wording.dimension_of(self.first).value
-
-    @property
-    def expected(self) -> float | None:
-        """Expected value; None where there was nothing to compare with, or it is the baseline."""
-        if self.verdict is None or Reason.IS_BASELINE in wording.reasons_of(self.verdict):
-            return None
-        return self.verdict.expected
-
-    @property
-    def band(self) -> tuple[float, float] | None:
-        """Lower and upper end of the expected band."""
-        return None if self.expected is None else wording.band(self.verdict)
-
-
-@dataclass(slots=True)
-class Stop:
-    """One element on the walk across the bridge, with the device that stood there that day."""
-
-    element: Element
-    installation: Installation
-    reads: list[PointRead] = field(default_factory=list)
-
-    @property
-    def fields(self) -> list[ReadingField]:
-        """What is read on its device."""
-        return fields_for(self.installation.device_type)
-
-    @property
-    def missing(self) -> list[str]:
-        """What is still to be read, in words."""
-        done = {(read.first.quantity, read.first.point) for read in self.reads}
-        words = []
-        for each in self.fields:
-            open_points = [
-                point
-                for point in wanted_points(self.installation, each)
-                if (each.quantity, point) not in done
-            ]
-            if open_points:
-                points = ", ".join(point_words(point) for point in open_points)
-                words.append(f"{in_sentence(each.quantity.label)} {points}".rstrip())
-        return words
-
-    @property
-    def worst(self) -> Verdict | None:
-        """The weightiest verdict of this visit so far."""
-        verdicts = [read.verdict for read in self.reads if read.verdict is not None]
-        return max(verdicts, key=lambda each: each.verdict, default=None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -262,25 +178,6 @@ def instruments_in_use(inspection: Inspection) -> dict[str, int]:
     """Return the instrument last used in a visit for each of what instruments read."""
     used = inspection.readings.filter(instrument__isnull=False).order_by("pk")
     return dict(used.values_list("instrument__dimension", "instrument_id"))
-
-
-def wanted_points(installation: Installation, each: ReadingField) -> list[str]:
-    """Return the points that a visit should read: those that the device has."""
-    if not each.wanted:
-        return []
-    design = getattr(installation, "restraint_design", None)
-    if each.quantity == ReadingQuantity.KEY_GAP and design is not None:
-        there = [point for point in each.points if getattr(design, f"gap_{point}_mm") is not None]
-        return there or list(each.points)
-    return offered_points(installation, each)
-
-
-def offered_points(installation: Installation, each: ReadingField) -> list[str]:
-    """Return the points that a form offers: every side, and as many rods as there are."""
-    design = getattr(installation, "restraint_design", None)
-    if design is not None and design.rod_count:
-        return [each for each in each.points if each not in RODS[design.rod_count :]]
-    return list(each.points)
 
 
 def _as_it_stands(row: Row, corrected_by: dict[int | None, Row]) -> tuple[Row, list[Row]]:

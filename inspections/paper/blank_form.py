@@ -57,6 +57,10 @@ QUANTITY_UNIT = {"m": "m", "each": mark("each")}
 IN_BRACKETS = mark(
     "In brackets: last time. CS1 to CS4 sum to the quantity. Remarks, or why not read:"
 )
+COUNT_RODS = mark(
+    "How many rods there are is not on record. Counted: ____________ Read every one, and write the"
+    " further ones at the remarks."
+)
 COMPLETE = mark(
     "Complete and true to what was seen; what was left out is named above with its reason."
 )
@@ -154,6 +158,7 @@ def _element(
         head,
         _readings(element, room, system),
         Spacer(0, 3),
+        *([para(_(COUNT_RODS), BODY)] if element["rods_to_count"] else []),
         *expected_table(packet, element, room, system),
         *_conditions(packet, element, room),
         Spacer(0, 12),
@@ -163,6 +168,8 @@ def _element(
 def _readings(element: dict[str, Any], room: float, system: System) -> Flowable:
     rows: list[list[object]] = [[para(each, SMALL_BOLD) for each in heads(READINGS)]]
     for each in element["channels"]:
+        if not each["is_offered"]:
+            continue
         dimension = Dimension(each["dimension"])
         last = each["last"]
         rows.append(

@@ -17,7 +17,8 @@ from django.utils import timezone
 
 from inspections.criteria import CRITERIA, NEXT_STEPS, STATES, defects_of
 from inspections.event_checklists import checklist_of
-from inspections.lookups.field import Stop, inspection_sheet
+from inspections.lookups.field import inspection_sheet
+from inspections.lookups.stops import Stop
 from inspections.models import AgencySettings, Condition, Inspection, Instrument, Photo
 from inspections.models.choices import (
     InspectionState,
@@ -247,6 +248,7 @@ def _by_support(
                 "access": element.get_access_display(),
                 "skew_deg": element.skew_deg,
                 "quantity_unit": "m" if is_joint else "each",
+                "rods_to_count": stop.has_rods and stop.rods_on_record is None,
                 "channels": channels.get(element.pk, []),
                 "defects": [code.value for code in defects_of(device.device_type)],
                 **{name: rows.get(element.pk, []) for name, rows in more.items()},

@@ -10,8 +10,8 @@ from typing import Any
 
 import numpy as np
 
-from inspections.form_spec import ReadingField
-from inspections.lookups.field import Stop, offered_points, wanted_points
+from inspections.form_spec import RODS, ReadingField
+from inspections.lookups.stops import Stop
 from inspections.models import AgencySettings, Inspection, Verdict
 from inspections.models.choices import ReadingQuantity
 from inspections.selectors.forecast import with_baselines
@@ -67,7 +67,8 @@ def channels_of(
                 "label": each.quantity.label,
                 "point": key.point,
                 "axis": key.axis,
-                "is_wanted": each.wanted,
+                "is_wanted": each.wanted and key.point in stop.wanted(each),
+                "is_offered": key.point in stop.offered(each),
                 "dimension": each.dimension.value,
                 "low": each.low,
                 "high": each.high,
@@ -106,9 +107,13 @@ def _sides(
 
 
 def _points(stop: Stop, each: ReadingField) -> list[str]:
-    """Return the points to read; of what a visit need not read, those that it may."""
-    points = wanted_points if each.wanted else offered_points
-    return points(stop.installation, each)
+    """Return the points to read; of what a visit need not read, those that it may.
+
+    Rods that nobody has counted all come along, for a tablet cannot fetch more of them on site.
+    """
+    if stop.rods_on_record is None and RODS[-1] in each.points:
+        return list(each.points)
+    return stop.wanted(each) if each.wanted else stop.offered(each)
 
 
 def _axes(stop: Stop, each: ReadingField) -> list[str]:

@@ -4,7 +4,7 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.utils import timezone
 
-from inspections.lookups.field import inspection_sheet, wanted_points
+from inspections.lookups.field import inspection_sheet
 from inspections.models import Inspection, Reading, SignOff, TabletRecord, Verdict
 from inspections.models.choices import InspectionState
 from inspections.services import readings as reading_service
@@ -41,7 +41,7 @@ def read_all(tablet, inspection, *codes):
     """Send a reading of everything that is asked for at some clamps."""
     for stop in inspection_sheet(inspection).stops:
         for each in stop.fields if stop.element.code in codes else ():
-            for point in wanted_points(stop.installation, each):
+            for point in stop.wanted(each):
                 unit = each.dimension.value
                 tablet.send(
                     tablet.reading(

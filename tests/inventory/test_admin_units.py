@@ -225,6 +225,15 @@ def test_capacities_of_a_new_device_that_do_not_go_together_are_told(engineer, u
     assert "The pretensions of all rods come to 200 kN" in warnings_of(response)[0]
 
 
+def test_rods_without_a_count_are_asked_about(engineer, unit):
+    rods = make_element(unit, "anchor_rods")
+    page = reverse("admin:inventory_element_replace", args=[rods.pk])
+    day = "2020-05-04"
+    device = {"ended_on": day, "installed_on": day, "projection_mm": "60"}
+    asked = warnings_of(send(engineer, page, "device_form", **device))
+    assert "How many rods there are is not given" in asked[0]
+
+
 def test_one_map_for_concrete_and_for_steel_girders_is_asked_about(engineer):
     basis = {"method": "aashto_b", "map_min_c": -30.0, "map_max_c": 45.0, "source": "Map 3"}
     bridge = make_bridge(basis=basis)
