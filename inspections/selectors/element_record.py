@@ -67,7 +67,13 @@ def element_record(element: Element) -> ElementRecord:
             .order_by("found_at")
         ),
         list(OptionStudy.objects.filter(element=element).select_related("chosen")),
-        list(WorkItem.objects.filter(element=element).select_related("order", "proved_by")),
+        _each_order_once(element),
         list(Due.objects.filter(element=element).order_by("due_on")),
         list(drawings().filter(element=element)),
     )
+
+
+def _each_order_once(element: Element) -> list[WorkItem]:
+    """Return the work at an element: an order that mends two of its flags has two items."""
+    items = WorkItem.objects.filter(element=element).select_related("order", "proved_by")
+    return list({item.order_id: item for item in items.order_by("order_id", "pk")}.values())

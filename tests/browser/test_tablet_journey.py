@@ -163,6 +163,10 @@ def test_the_whole_journey(on_board, inspection):
     page.get_by_role("button", name="Sign and hand in").click()
     expect(page.get_by_text("Signed. It is handed in when it has been sent.")).to_be_visible()
     all_sent(page)
+    expect(page.get_by_text("Handed in.")).to_be_visible()
+    expect(page.get_by_text("It is handed in when it has been sent.")).to_have_count(0)
+    page.get_by_role("link", name="On site").click()
+    expect(page.locator(".trip").get_by_text("Handed in.")).to_be_visible()
 
     inspection.refresh_from_db()
     assert inspection.state == InspectionState.SUBMITTED

@@ -44,6 +44,11 @@ WHAT_IT_DOES = {
 }
 
 
+WATCHES = 2
+"""A watch is proposed for so many of its own intervals: one reading may be a blunder, and after
+two of them it is time to say anew whether it stands still.  Judgement, no source."""
+
+
 class DecisionForm(forms.Form):
     """A decision with its reason; days that are left empty are those that its kind proposes."""
 
@@ -82,7 +87,7 @@ class DecisionForm(forms.Form):
         super().__init__(*args, **kwargs)
         today = timezone.localdate()
         self.days = {
-            DecisionKind.WATCH: months_after(today, round(agency.routine_interval_months)),
+            DecisionKind.WATCH: months_after(today, round(WATCHES * agency.watch_interval_months)),
             DecisionKind.MEASURE_AGAIN: today + dt.timedelta(days=round(agency.measure_again_days)),
         }
         self.fields["until"].help_text = _(

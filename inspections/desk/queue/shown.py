@@ -7,6 +7,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop as mark
@@ -133,8 +134,10 @@ def life_shown(flag: Flag, system: System) -> list[Step]:
     ]
     steps += [Step("decided", each.as_of, each) for each in decisions_of(flag)]
     ended = Installation.objects.filter(element_id=flag.element_id, removed_on__isnull=False)
+    # The page tells its hours at the bridge: midnight elsewhere would be the day before.
+    zone = ZoneInfo(flag.element.bridge.time_zone)
     steps += [
-        Step("renewed", dt.datetime.combine(each.removed_on, dt.time(), dt.UTC), each)
+        Step("renewed", dt.datetime.combine(each.removed_on, dt.time(), zone), each)
         for each in ended
         if each.removed_on is not None
     ]

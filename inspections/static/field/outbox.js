@@ -114,6 +114,9 @@ export async function countToSign(user, inspection) {
   return records.filter(counts).length;
 }
 
+/** Whether a record is a signature that has arrived. */
+export const isHandedIn = ({ kind, state }) => kind === "sign_off" && state === "sent";
+
 function letGo(transaction, places) {
   const drafts = transaction.objectStore("drafts");
   return Promise.all(places.map((place) => drafts.delete(keyOf(place))));

@@ -1,5 +1,6 @@
 // The inspections to choose from, and what is on board.
 
+import { isHandedIn, recordsOf } from "../outbox.js";
 import { leaveBehind, onBoard } from "../packet.js";
 import { button, counted, el, put, t } from "../parts/dom.js";
 import { ageWords, elements } from "../parts/words.js";
@@ -45,17 +46,18 @@ async function freshList() {
 
 async function cards(app, listed, redraw, told) {
   const board = new Map((await onBoard(app.user.id)).map((each) => [each.id, each]));
+  const signed = (await recordsOf(app.user.id)).filter(isHandedIn);
   const others = listed.filter(({ id }) => !board.has(id));
   if (!board.size && !others.length) {
     return el("p", {}, t("No open inspection is assigned to you. Ask the engineer, or open one at the desk."));
   }
   return [
-    [...board.values()].map((each) => card(app, each, true, redraw, told)),
+    [...board.values()].map((each) => card(app, each, true, redraw, told, signed.some(({ inspection }) => inspection === each.id))),
     others.map((each) => card(app, each, false, redraw, told)),
   ];
 }
 
-function card(app, inspection, isOnBoard, redraw, told) {
+function card(app, inspection, isOnBoard, redraw, told, isHandedIn = false) {
   const { id, bridge_code, bridge_name, date, kind } = inspection;
   const take = taking(app, id, told, async () => {
     put(told, t("{bridge} is on board.", { bridge: bridge_code }));
@@ -77,6 +79,7 @@ function card(app, inspection, isOnBoard, redraw, told) {
     { class: "trip" },
     el("h2", {}, `${bridge_code} ${bridge_name}`),
     el("p", {}, `${kind}, ${date}`),
+    isHandedIn ? el("p", { class: "signed" }, t("Handed in.")) : null,
     isOnBoard
       ? el("p", { class: inspection.age_h > 24 ? "is-old" : "" },
           t("On board: {elements}, {there} of {all} photos; {age}.", {
