@@ -108,6 +108,17 @@ def test_a_watch_without_a_day_gets_the_one_that_was_shown(as_role):
     assert str(Decision.objects.get().until) == shown.group(1)
 
 
+def test_a_watch_ends_by_its_own_interval_and_not_that_of_what_is_well(as_role):
+    AgencySettings.objects.update_or_create(
+        defaults={"watch_interval_months": 3, "routine_interval_months": 24}
+    )
+    [flag] = flagged("B-1")
+    as_role("engineer").post(f"/flags/{flag.pk}/", signed(kind="watch", until=""))
+    days = (Decision.objects.get().until - timezone.localdate()).days
+    # Long enough for a second reading, and far from the two years of the routine.
+    assert 90 < days < 270
+
+
 def test_several_are_decided_together_and_the_list_stays_narrowed(as_role):
     flags = flagged("B-1", "B-2")
     answer = as_role("engineer").post(

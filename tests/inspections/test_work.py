@@ -7,7 +7,7 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.utils import timezone
 
-from inspections.models import Decision, Due, WorkOrder
+from inspections.models import Decision, Due, Flag, WorkOrder
 from inspections.services import decisions
 from inspections.services.visits import return_to_team
 from inspections.services.work import cancel_order, change_order, order_work
@@ -56,6 +56,23 @@ def test_an_order_on_several_flags_is_numbered_and_decided_on_each(joints):
             "It does not move.",
         )
     assert len({each.together for each in Decision.objects.all()}) == 1
+
+
+def test_an_order_for_two_flags_of_one_element_is_named_once_on_its_page(joints, as_role):
+    flag = position(joints[0])
+    other = Flag.objects.create(
+        element=flag.element,
+        cause="response",
+        severity=flag.severity,
+        first_seen_at=flag.first_seen_at,
+        last_seen_at=flag.last_seen_at,
+        opened_at=flag.opened_at,
+    )
+    order = an_order([flag, other])
+    assert order.items.count() == 2
+    page = as_role("manager").get(f"/elements/{joints[0].pk}/").content.decode()
+    flags = page[page.index('id="flags-head"') :]
+    assert flags[: flags.index("</section>")].count(f"{order.code} {order.title}") == 1
 
 
 def test_numbers_follow_each_other_within_a_year_and_pass_ten_thousand(joints):
