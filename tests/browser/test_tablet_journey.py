@@ -18,7 +18,8 @@ from inspections.models import (
     TemperatureReading,
 )
 from inspections.models.choices import InspectionState
-from tests.make import make_bridge, make_element, make_inspection, make_unit
+from inspections.services.visits import return_to_team
+from tests.make import make_bridge, make_element, make_inspection, make_unit, make_user
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 SETTING = {
@@ -193,6 +194,36 @@ def rate(page: Page, code: str, total: str) -> None:
     page.get_by_label("CS2").fill(total)
     page.locator("details.conditions").get_by_role("button", name="Keep").click()
     expect(page.get_by_text("Condition: 1 recorded")).to_be_visible()
+
+
+def sign(page: Page, inspection: Inspection) -> None:
+    """Sign an inspection as its lead, and wait until it has been sent."""
+    page.goto(f"/field/#/i/{inspection.pk}/review")
+    page.get_by_label("Signed as").fill("Lead inspector")
+    page.get_by_role("button", name="Sign and hand in").click()
+    expect(page.get_by_text("Handed in.")).to_be_visible(timeout=15_000)
+    inspection.refresh_from_db()
+    assert inspection.state == InspectionState.SUBMITTED
+
+
+def test_a_visit_that_is_returned_is_gone_on_with_and_signed_again(on_board, inspection):
+    page = on_board
+    rate(page, "J-1", "12")
+    rate(page, "L-1", "1")
+    sign(page, inspection)
+    return_to_team(inspection=inspection, user=make_user("engineer"), note="Read J-1 as well")
+
+    page.goto("/field/#/")
+    page.get_by_role("button", name="Take along anew").click()
+    expect(page.get_by_text(re.compile("is on board"))).to_be_visible()
+    expect(page.locator(".trip").get_by_text("Handed in.")).to_have_count(0)
+    page.goto(f"/field/#/i/{inspection.pk}")
+    page.get_by_role("link", name=re.compile("J-1")).first.click()
+    for point in ("left", "centre", "right"):
+        enter(page, f"Joint gap, {point}, square to the joint", "50")
+    sign(page, inspection)
+    assert Reading.objects.count() == 3
+    assert SignOff.objects.count() == 2
 
 
 def test_a_visit_of_condition_states_alone_is_signed_without_a_question(on_board, inspection):

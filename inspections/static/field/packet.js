@@ -17,6 +17,7 @@ const HOUR_MS = 3_600_000;
  * @returns {Promise<object>} its line of `onBoard`
  */
 export async function takeAlong(user, inspection, progress = () => {}) {
+  const sent = await (await database()).getAllFromIndex("sent", "user", user);
   const packet = await ask(`/field/inspections/${inspection}/packet.json`);
   if (packet.format !== FORMAT) {
     throw new Unanswered("rejected", t("Load the app anew: it cannot read {format}.", { format: packet.format }));
@@ -31,7 +32,11 @@ export async function takeAlong(user, inspection, progress = () => {}) {
     progress(pictures.length, photos.length);
   }
   const thumbnails = { there: pictures.length, all: photos.length };
-  await write(["packets", "thumbnails"], t("the inspection"), async (transaction) => {
+  // A visit that is open although its signature had arrived was returned: it can be signed again.
+  const returned = sent.filter((each) =>
+    packet.inspection.state === "open" && each.inspection === inspection && each.kind === "sign_off");
+  await write(["packets", "thumbnails", "sent"], t("the inspection"), async (transaction) => {
+    await Promise.all(returned.map(({ uid }) => transaction.objectStore("sent").delete(uid)));
     await transaction.objectStore("packets").put({ user, inspection, packet, thumbnails });
     const store = transaction.objectStore("thumbnails");
     await store.delete(rangeOf(user, inspection));
