@@ -163,6 +163,12 @@ def test_the_list_shows_the_newest_first_and_can_be_narrowed(as_role):
     assert set(listed(client, state="no-such-state")) == {new.pk, event.pk, old.pk}
 
 
+@pytest.mark.parametrize(("role", "leads"), [("inspector", True), ("manager", False)])
+def test_the_list_leads_those_who_measure_to_the_tablet_s_own_side(as_role, role, leads):
+    page = as_role(role).get(reverse("inspections")).content.decode()
+    assert (f'href="{reverse("tablet")}"' in page) == leads
+
+
 def test_a_long_list_is_paged(as_role):
     bridge = make_bridge()
     for day in range(30):
