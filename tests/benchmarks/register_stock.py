@@ -2,7 +2,8 @@
 
 Every fourth bridge is a copy of one with faults, decisions, a study and an order, the others of a
 sound one.  A copy's keys follow from its number, so that rows need no looking up: each table is
-filled by one ``INSERT ... SELECT``.  Dates, districts, places, states and ranks are spread.
+filled by one ``INSERT ... SELECT``.  Dates, districts, places, states, figures and ranks are
+spread.
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ from inspections.models import (
     CriticalFinding,
     Due,
     ElementDataRow,
+    ElementStatus,
     Event,
     FieldNote,
     Flag,
@@ -50,6 +52,7 @@ STATES = [*(each for each in FlagState if each != FlagState.WITHDRAWN), FlagStat
 _NAMES = ",".join(f"'{each}'" for each in STATES)
 _LAPSING = ",".join(f"'{each}'" for each in LAPSING)
 _STATE = f"(ARRAY[{_NAMES}])[1 + (k * 31 + t.id * 17) % {len(STATES)}]"
+_PART = "((k * 7919 + t.id * 104729) % 100003) / 100003.0"
 SPREAD = {
     (Bridge, "district_id"): f"(SELECT min(id) FROM inventory_district) + k % {DISTRICTS}",  # noqa: S608
     (Bridge, "name"): "t.name || ' ' || k",
@@ -57,7 +60,9 @@ SPREAD = {
     (Bridge, "longitude_deg"): "5 + (k / 1000) * 0.2",
     (Flag, "state"): _STATE,
     (Flag, "severity"): "CASE WHEN (k + t.id) % 3 = 0 THEN 3 ELSE 2 END",
-    (Flag, "nearness"): "((k * 7919 + t.id * 104729) % 100003) / 100003.0",
+    (Flag, "nearness"): _PART,
+    (ElementStatus, "greatest_use"): f"t.greatest_use * (0.9 + 0.2 * {_PART})",
+    (ElementStatus, "greatest_residual_in_u"): f"t.greatest_residual_in_u * (0.9 + 0.2 * {_PART})",
     (Flag, "until"): f"CASE WHEN {_STATE} IN ({_LAPSING})"
     " THEN make_date((2024 + k % 17)::int, 1, 1) ELSE t.until END",
     (CriticalFinding, "seen_at"): "CASE WHEN k % 2000 = 0 THEN NULL ELSE t.seen_at END",
