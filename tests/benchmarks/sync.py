@@ -1,7 +1,7 @@
 """Whole inspections sent by several tablets at once: ``python -m tests.benchmarks.sync``.
 
 Each tablet sends one inspection after the other, of 40 elements with 200 readings, as the app
-does: fifty records and then up to two hundred a request, each judged before it is answered.
+does: up to two hundred records a request on a good line, each judged before it is answered.
 """
 
 from __future__ import annotations

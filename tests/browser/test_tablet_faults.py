@@ -60,7 +60,7 @@ def enter_readings(tablet, visit, count: int) -> list[dict]:
 
 
 def test_a_server_that_dies_between_two_batches_gets_the_rest_when_it_is_back(site, tablet, visit):
-    records = enter_readings(tablet, visit, 110)
+    records = enter_readings(tablet, visit, 260)
     batches = []
 
     def die_before_the_second(route):
@@ -71,13 +71,13 @@ def test_a_server_that_dies_between_two_batches_gets_the_rest_when_it_is_back(si
 
     tablet.page.route(RECORDS, die_before_the_second)
     outcome = tablet.flush()
-    assert (outcome["sent"], outcome["left"], outcome["why"]) == (50, 60, "offline")
-    assert len(came(site, visit)) == 50
+    assert (outcome["sent"], outcome["left"], outcome["why"]) == (200, 60, "offline")
+    assert len(came(site, visit)) == 200
 
     site.server.start()
     assert tablet.flush()["left"] == 0
     assert came(site, visit) == uids(records) == uids(tablet.records("sent"))
-    assert (held(site, visit)["readings"], held(site, visit)["judged"]) == (110, 110)
+    assert (held(site, visit)["readings"], held(site, visit)["judged"]) == (260, 260)
 
 
 def test_a_server_that_dies_before_its_answer_has_each_record_once_in_the_end(site, tablet, visit):

@@ -63,10 +63,8 @@ def test_records_and_photos_arrive_and_leave_the_list_by_their_receipts(
     assert tablet.run("return outbox.pictureOf(me, given);", photo["uid"], modules="outbox") is None
 
 
-@pytest.mark.parametrize(
-    ("answer_ms", "batches"), [(0, [50, 200, 10]), (5_500, [50, 50, 50, 50, 50, 10])]
-)
-def test_on_a_good_line_the_batches_grow(tablet, inspection, answer_ms, batches):
+@pytest.mark.parametrize(("answer_ms", "batches"), [(0, [200, 60]), (5_500, [200, 50, 10])])
+def test_on_a_good_line_the_batches_are_large(tablet, inspection, answer_ms, batches):
     tablet.page.clock.install()
     tablet.page.route(
         RECORDS, lambda route: (tablet.page.clock.run_for(answer_ms), route.continue_())
@@ -84,6 +82,24 @@ def test_on_a_good_line_the_batches_grow(tablet, inspection, answer_ms, batches)
     assert tablet.flush()["sent"] == 260
     assert [len(batch) for batch in tablet.posted()] == batches
     assert FieldNote.objects.count() == 260
+
+
+def test_what_the_line_broke_over_goes_again_in_smaller_parts(tablet, inspection):
+    tablet.run(
+        """
+        for (let index = 0; index < 120; index += 1) {
+          const payload = { element: null, text: `${index}` };
+          await outbox.enter(me, { inspection: given, kind: "note", payload });
+        }
+        """,
+        inspection.pk,
+        modules="outbox",
+    )
+    tablet.page.route(RECORDS, lambda route: route.abort(), times=1)
+    assert tablet.flush()["left"] == 120
+    assert tablet.flush()["sent"] == 120
+    assert [len(batch) for batch in tablet.posted()][-3:] == [50, 50, 20]
+    assert FieldNote.objects.count() == 120
 
 
 def test_three_flushes_at_once_send_everything_exactly_once(tablet, inspection, bearing):

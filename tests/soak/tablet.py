@@ -1,8 +1,8 @@
 """One tablet: the list of what waits and the rules of sending of the app, without a browser.
 
-The same as `queue.js` and `send.js` of the app do: records before photos, fifty and on a good line
-then up to two hundred at a time, second measurements with or after their first, and off the list
-only by a receipt.
+The same as `queue.js` and `send.js` of the app do: records before photos, two hundred at a time on
+a good line, fifty on others and of what was tried before, second measurements with or after their
+first, and off the list only by a receipt.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from PIL import Image
 from tests.soak.wire import Cut, Wire
 
 FIRST_BATCH, LARGEST_BATCH = 50, 200
-QUICK_S = 5.0
+QUICK_S, GOOD_LINE_S = 5.0, 1.0
 BOUNDARY = "a-line-between-the-parts-of-a-photo"
 Record = dict[str, Any]
 
@@ -36,6 +36,7 @@ class Tablet:
         self.name = str(uuid.UUID(int=self.dice.getrandbits(128), version=4))
         self.made: list[Record] = []
         self.waiting: list[Record] = []
+        self.tried: set[str] = set()
         self.pictures: dict[str, bytes] = {}
         self.outcomes: Counter[str] = Counter()
         self.refused: list[str] = []
@@ -86,8 +87,10 @@ class Tablet:
     def flush(self) -> bool:
         """Send what waits until the network breaks; return whether all has gone."""
         try:
+            asked_s = time.monotonic()
             self.wire.ask("GET", "/field/inspections.json")
-            most, done = FIRST_BATCH, set()
+            is_good = time.monotonic() - asked_s < GOOD_LINE_S
+            most, done = LARGEST_BATCH if is_good else FIRST_BATCH, set()
             while batch := self._next(most, done):
                 began_s = time.monotonic()
                 has_gone = self._send(batch)
@@ -104,7 +107,7 @@ class Tablet:
 
     def _next(self, most: int, done: set[str]) -> list[Record]:
         ready = [each for each in self.waiting if each["uid"] not in done]
-        ready.sort(key=lambda each: each["kind"] == "photo")
+        ready.sort(key=lambda each: (each["kind"] == "photo", each["uid"] in self.tried))
         if ready and ready[0]["kind"] == "photo":
             return ready[:1]
         there = {each["uid"] for each in self.waiting}
@@ -114,7 +117,11 @@ class Tablet:
                 continue
             there.discard(each["uid"])
             batch.append(each)
-        return batch[:most]
+        batch = batch[:most]
+        if any(each["uid"] in self.tried for each in batch):
+            batch = batch[:FIRST_BATCH]
+        self.tried |= {each["uid"] for each in batch}
+        return batch
 
     def _send(self, batch: list[Record]) -> bool:
         if batch[0]["kind"] == "photo":

@@ -4,6 +4,8 @@ import { REFUSED, WAITING } from "./outbox.js";
 import { database, tryToWrite } from "./store.js";
 import { t } from "./language.js";
 
+export const FIRST_BATCH = 50;
+
 /**
  * Take what goes next, marked as being on its way before it goes.
  *
@@ -45,7 +47,9 @@ function nextOf(listed, user, most, done) {
   const able = withFirsts(ready, listed);
   const isAlone = (each) => each.kind === "photo" || each.is_suspect;
   if (able.length && isAlone(able[0])) return able.slice(0, 1);
-  return able.filter((each) => !isAlone(each)).slice(0, most);
+  const next = able.filter((each) => !isAlone(each)).slice(0, most);
+  // What a line has broken over once goes in smaller parts.
+  return next.some(({ tries }) => tries) ? next.slice(0, FIRST_BATCH) : next;
 }
 
 /**

@@ -4,14 +4,14 @@ import { clockNow } from "./clock.js";
 import { tell } from "./news.js";
 import { tabletId } from "./notes.js";
 import { counts, pictureOf } from "./outbox.js";
-import { fail, settle, takeBatch } from "./queue.js";
+import { fail, FIRST_BATCH, settle, takeBatch } from "./queue.js";
 import { ask, Unanswered } from "./wire.js";
 import { t } from "./language.js";
 
 const LOCK = "ledger-field-send";
-const FIRST_BATCH = 50;
 const LARGEST_BATCH = 200; // the server takes no more at once
 const QUICK_MS = 5_000;
+const GOOD_LINE_MS = 1_000;
 const MISSES = 3;
 
 /**
@@ -45,10 +45,11 @@ export async function flush(user) {
 async function sendAll(user, outcome) {
   if (!(await counts(user)).waiting) return;
   // Whatever is sent is written down under whoever is signed in, so it must be the same one.
+  const asked_ms = performance.now();
   const { user: signedIn } = await ask("/field/inspections.json");
   if (signedIn?.id !== user) throw new Unanswered("another-user", signedIn?.name ?? "");
   const done = new Set();
-  let most = FIRST_BATCH;
+  let most = performance.now() - asked_ms < GOOD_LINE_MS ? LARGEST_BATCH : FIRST_BATCH;
   let misses = 0;
   for (;;) {
     const batch = await takeBatch(user, most, done);
