@@ -9,6 +9,7 @@ import { t } from "./language.js";
 
 export const WAITING = "waiting";
 export const REFUSED = "refused";
+export const FIRST_BATCH = 50; // on a line that is not known to be good
 
 /**
  * Put a record on the list, and let go of the drafts that it was made from, in one step.

@@ -1,10 +1,8 @@
 // The sender's side of the list: what goes next, and what an answer makes of it.
 
-import { REFUSED, WAITING } from "./outbox.js";
+import { FIRST_BATCH, REFUSED, WAITING } from "./outbox.js";
 import { database, tryToWrite } from "./store.js";
 import { t } from "./language.js";
-
-export const FIRST_BATCH = 50;
 
 /**
  * Take what goes next, marked as being on its way before it goes.
@@ -123,8 +121,7 @@ function isHeld({ kind, inspection }, listed) {
 function withFirsts(ready, listed) {
   const gone = new Set(listed.map((each) => each.uid));
   return ready.filter((each) => {
-    const first = each.payload.is_repeat_of;
-    const goes = !first || !gone.has(first);
+    const goes = !gone.has(each.payload.is_repeat_of);
     if (goes) gone.delete(each.uid); // it goes now, so its repeats may follow
     return goes;
   });

@@ -3,8 +3,8 @@
 import { clockNow } from "./clock.js";
 import { tell } from "./news.js";
 import { tabletId } from "./notes.js";
-import { counts, pictureOf } from "./outbox.js";
-import { fail, FIRST_BATCH, settle, takeBatch } from "./queue.js";
+import { counts, FIRST_BATCH, pictureOf } from "./outbox.js";
+import { fail, settle, takeBatch } from "./queue.js";
 import { ask, Unanswered } from "./wire.js";
 import { t } from "./language.js";
 
