@@ -104,10 +104,17 @@ FIELDS = {
             ("back", "ahead", "left", "right"),
             0,
             3000,
+            _("Clear distance between key and stop on each side; 0 when they touch."),
+        ),
+        ReadingField(
+            ReadingQuantity.SLACK,
+            Dimension.LENGTH,
+            ("back", "ahead", "left", "right"),
+            0,
+            3000,
             _(
-                "Clear distance between key and stop on each side; 0 when they touch. Of a"
-                " restrainer cable its slack, on the side towards which the deck moves as it"
-                " tightens; 0 when it is taut."
+                "How far the cable can still be drawn out, on the side towards which the deck"
+                " moves as it tightens; 0 when it is taut."
             ),
         ),
         ReadingField(
@@ -226,7 +233,7 @@ QUANTITIES_OF_DEVICE: dict[str, tuple[ReadingQuantity, ...]] = {
     DeviceType.ANCHOR_RODS: (_Q.PROJECTION, *_RODS),
     DeviceType.CLAMP: (_Q.SLIP, *_RODS),
     DeviceType.LOCK_UP: (_Q.KEY_GAP,),
-    DeviceType.RESTRAINER_CABLE: (_Q.KEY_GAP,),
+    DeviceType.RESTRAINER_CABLE: (_Q.SLACK,),
 }
 
 

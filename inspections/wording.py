@@ -174,6 +174,7 @@ def _comparison(verdict: Verdict, system: System) -> str:
 
 MORE = mark("%(amount)s more than the %(expected)s expected")
 FEWER = mark("%(amount)s fewer than the %(expected)s expected")
+LESS = mark("%(amount)s less than the %(expected)s expected")
 WIDER = mark("%(amount)s wider than the %(expected)s expected")
 NARROWER = mark("%(amount)s narrower than the %(expected)s expected")
 TO_THE_LEFT = mark("%(amount)s to the left of the %(expected)s expected")
@@ -205,6 +206,8 @@ def _direction(verdict: Verdict) -> str:
     more = verdict.residual > 0
     if verdict.quantity == ReadingQuantity.BROKEN_RODS:
         return MORE if more else FEWER
+    if verdict.quantity == ReadingQuantity.SLACK:
+        return MORE if more else LESS
     if verdict.quantity in (ReadingQuantity.GAP, ReadingQuantity.KEY_GAP):
         return WIDER if more else NARROWER
     if verdict.quantity == ReadingQuantity.OFFSET_ACROSS:

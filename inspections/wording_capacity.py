@@ -43,6 +43,12 @@ _KEY_GAPS = {
     "left": mark("a reading of the key gap, left"),
     "right": mark("a reading of the key gap, right"),
 }
+_SLACK = {
+    "back": mark("a reading of the slack, back"),
+    "ahead": mark("a reading of the slack, ahead"),
+    "left": mark("a reading of the slack, left"),
+    "right": mark("a reading of the slack, right"),
+}
 NAMES = {
     # what a check may lack that is no field of the register
     "gap": mark("a reading of the gap"),
@@ -63,6 +69,7 @@ NAMES = {
     "rod_grade": mark("the grade of the rods, with its standard"),
     "projection_reading": mark("a reading of the rod projection"),
     **{f"key_gap_{each}": _KEY_GAPS[each] for each in GAP_FIELD.values()},
+    **{f"slack_{each}": _SLACK[each] for each in GAP_FIELD.values()},
     "sheet": mark("the kind of sliding sheet"),
     "surface": mark("the kind of sliding surface"),
     "grade": mark("the hardness grade of the elastomer"),

@@ -142,6 +142,8 @@ def _direction(history: ElementHistory, value: float) -> str:
     quantity = ReadingQuantity(history.quantity)
     if quantity in (ReadingQuantity.GAP, ReadingQuantity.KEY_GAP):
         return mark("%(amount)s wider") if up else mark("%(amount)s narrower")
+    if quantity == ReadingQuantity.SLACK:
+        return mark("%(amount)s slacker") if up else mark("%(amount)s tighter")
     if quantity == ReadingQuantity.OFFSET_ACROSS:
         return mark("%(amount)s to the left") if up else mark("%(amount)s to the right")
     if quantity == ReadingQuantity.PROJECTION:

@@ -30,6 +30,7 @@ WAYS = (Q.OFFSET_ALONG, Q.OFFSET_ACROSS, Q.TILT, Q.ROTATION, Q.SLIP)
 WIDTHS = {
     Q.GAP: pgettext_lazy("in plain words", "gap %(size)s"),
     Q.KEY_GAP: pgettext_lazy("in plain words", "free space %(size)s"),
+    Q.SLACK: pgettext_lazy("in plain words", "slack %(size)s"),
     Q.PROJECTION: pgettext_lazy("in plain words", "rod end %(size)s"),
     Q.SLIDING_GAP: pgettext_lazy("in plain words", "sheet %(size)s"),
     Q.PLATE_OVERLAP: pgettext_lazy("in plain words", "overlap %(size)s"),

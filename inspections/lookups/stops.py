@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from inspections import wording
 from inspections.form_spec import RODS, ReadingField, fields_for, point_words
 from inspections.models import Reading, TemperatureReading, Verdict
-from inspections.models.choices import ReadingQuantity
+from inspections.models.choices import ROOM_ON_A_SIDE
 from inventory.models import Element, Installation
 from inventory.words import in_sentence
 from movement.results import Reason
@@ -100,7 +100,7 @@ class Stop:
         if not each.wanted:
             return []
         design = getattr(self.installation, "restraint_design", None)
-        if each.quantity == ReadingQuantity.KEY_GAP and design is not None:
+        if each.quantity in ROOM_ON_A_SIDE and design is not None:
             gaps = [side for side in each.points if getattr(design, f"gap_{side}_mm") is not None]
             return gaps or list(each.points)
         return self.offered(each)

@@ -37,6 +37,7 @@ class ReadingQuantity(TextWords):
     TILT = "tilt", _("Tilt")
     ROTATION = "rotation", _("Rotation")
     KEY_GAP = "key_gap", _("Key gap")
+    SLACK = "slack", _("Slack")
     PROJECTION = "projection", _("Rod projection")
     SLIP = "slip", _("Slip")
     ROD_TENSION = "rod_tension", _("Rod tension")
@@ -45,6 +46,10 @@ class ReadingQuantity(TextWords):
     PLATE_OVERLAP = "plate_overlap", _("Sliding plate beyond the sheet")
     BULGE = "bulge", _("Bulge")
     LEVEL_STEP = "level_step", _("Level difference")
+
+
+ROOM_ON_A_SIDE = (ReadingQuantity.KEY_GAP, ReadingQuantity.SLACK)
+"""How far a restraint lets the deck go towards each side before it holds it."""
 
 
 class TemperaturePlace(TextWords):

@@ -31,7 +31,7 @@ def reading(measured: Measured, system: System) -> list[str]:
         None if measured.expected is None else amount(measured.quantity, measured.expected, system)
     )
     quantity = Q(measured.quantity)
-    if quantity in (Q.GAP, Q.KEY_GAP):
+    if quantity in (Q.GAP, Q.KEY_GAP, Q.SLACK):
         return [head, *_gap(measured, value, expected, system)]
     if quantity in (Q.OFFSET_ALONG, Q.OFFSET_ACROSS, Q.TILT, Q.ROTATION):
         return [head, *_offset(measured, value, expected, system)]
@@ -48,6 +48,12 @@ def _head(measured: Measured, system: System) -> str:
 def _gap(measured: Measured, value: str, expected: str | None, system: System) -> list[str]:
     if measured.quantity == Q.GAP:
         told = [_("The gap was %(value)s.") % {"value": value}]
+    elif measured.quantity == Q.SLACK:
+        told = [
+            _("It could still be pulled out by %(value)s.") % {"value": value}
+            if measured.value >= 0.5
+            else _("It was pulled tight.")
+        ]
     elif measured.value < 0.5:
         told = [_("There was no free space beside it left.")]
     else:
@@ -56,7 +62,12 @@ def _gap(measured: Measured, value: str, expected: str | None, system: System) -
         return told
     off = measured.value - measured.expected
     told.append(_("It should have been %(value)s.") % {"value": expected})
-    how = _("too wide") if off > 0 else _("too narrow")
+    wide, narrow = (
+        (_("too loose"), _("too tight"))
+        if measured.quantity == Q.SLACK
+        else (_("too wide"), _("too narrow"))
+    )
+    how = wide if off > 0 else narrow
     told += _so(measured, measured.value, measured.expected, how, system)
     return told
 

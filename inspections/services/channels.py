@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from inspections.models import AgencySettings
-from inspections.models.choices import ReadingQuantity
+from inspections.models.choices import ROOM_ON_A_SIDE, ReadingQuantity
 from inspections.services.device_figures import (
     NAN,
     ChannelKey,
@@ -206,10 +206,10 @@ class _Levers:
                 self.quantity == ReadingQuantity.OFFSET_ALONG,
                 self.quantity == ReadingQuantity.OFFSET_ACROSS,
                 self.quantity == ReadingQuantity.TILT,
-                self._key("back"),
-                self._key("ahead"),
-                self._key("left"),
-                self._key("right"),
+                self._room("back"),
+                self._room("ahead"),
+                self._room("left"),
+                self._room("right"),
             ],
             [
                 along,
@@ -231,8 +231,8 @@ class _Levers:
         gap = (self.quantity == ReadingQuantity.GAP)[:, np.newaxis]
         return np.where(gap, racking_levers(back, ahead, self.skew_deg), 0.0)
 
-    def _key(self, point: str) -> np.ndarray:
-        return (self.quantity == ReadingQuantity.KEY_GAP) & (self.point == point)
+    def _room(self, point: str) -> np.ndarray:
+        return np.isin(self.quantity, ROOM_ON_A_SIDE) & (self.point == point)
 
 
 class _Extremes:

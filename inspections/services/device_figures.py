@@ -6,7 +6,7 @@ import math
 from typing import NamedTuple
 
 from inspections.models import AgencySettings
-from inspections.models.choices import ReadingQuantity, SettingFrom
+from inspections.models.choices import ROOM_ON_A_SIDE, ReadingQuantity, SettingFrom
 from inventory.models import Installation
 from inventory.models.choices import DeviceType, GapAxis, SettingSource
 from movement.capacity.sliding import PROTRUSION_ACT_MM, PROTRUSION_FINE_MM, RECESS_LEAST_MM
@@ -79,7 +79,7 @@ def _setting_value(installation: Installation, key: ChannelKey) -> float | None:
         if gap is None:
             return None
         return gap * _to_axis(installation, key, installation.setting_gap_axis)
-    if key.quantity == ReadingQuantity.KEY_GAP:
+    if key.quantity in ROOM_ON_A_SIDE:
         return getattr(restraint, f"gap_{key.point}_mm", None)
     if key.quantity == ReadingQuantity.PROJECTION:
         return getattr(restraint, "projection_mm", None)
@@ -118,7 +118,7 @@ def limits_of(installation: Installation, key: ChannelKey) -> tuple[float, float
         tilt = quantity == ReadingQuantity.TILT
         either = bearing.tilt_limit_deg if tilt else bearing.rotation_mrad
         return _from_centre(either, either)
-    if quantity == ReadingQuantity.KEY_GAP and restraint:
+    if quantity in ROOM_ON_A_SIDE and restraint:
         return or_else(restraint.gap_min_mm, 0.0), NAN, NAN
     if quantity in (ReadingQuantity.PROJECTION, ReadingQuantity.SLIP) and restraint:
         either = or_else(restraint.slip_limit_mm, NAN)

@@ -165,7 +165,10 @@ DESIGN_OF_KIND: dict[str, Fieldsets] = {
                     ("gap_back_mm", "gap_ahead_mm"),
                     ("gap_left_mm", "gap_right_mm"),
                     "gap_min_mm",
-                )
+                ),
+                "description": mark(
+                    "Of a cable its slack, on the side towards which the deck moves as it tightens."
+                ),
             },
         ),
         (mark("Slip and projection"), {"fields": (("projection_mm", "slip_limit_mm"),)}),

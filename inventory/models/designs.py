@@ -93,12 +93,16 @@ JOINT_QUANTITIES = {
 }
 JOINT_COUNTS = {"cells": Quantity(mark("Cells"), "", 1, 40)}
 RESTRAINT_QUANTITIES = {
-    "gap_back_mm": Quantity(mark("Gap on the decreasing side, as set"), "mm", 0, 3000),
-    "gap_ahead_mm": Quantity(mark("Gap on the increasing side, as set"), "mm", 0, 3000),
-    "gap_left_mm": Quantity(mark("Gap on the left, as set"), "mm", 0, 3000),
-    "gap_right_mm": Quantity(mark("Gap on the right, as set"), "mm", 0, 3000),
+    "gap_back_mm": Quantity(mark("Gap or slack on the decreasing side, as set"), "mm", 0, 3000),
+    "gap_ahead_mm": Quantity(mark("Gap or slack on the increasing side, as set"), "mm", 0, 3000),
+    "gap_left_mm": Quantity(mark("Gap or slack on the left, as set"), "mm", 0, 3000),
+    "gap_right_mm": Quantity(mark("Gap or slack on the right, as set"), "mm", 0, 3000),
     "gap_min_mm": Quantity(
-        mark("Smallest gap that must stay open"), "mm", 0, 500, help=mark("Empty: none may close.")
+        mark("Smallest gap or slack that must remain"),
+        "mm",
+        0,
+        500,
+        help=mark("Empty: none may close."),
     ),
     "projection_mm": Quantity(mark("Rod projection above the nut, as set"), "mm", 0, 1000),
     "slip_limit_mm": Quantity(

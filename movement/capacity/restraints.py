@@ -44,9 +44,13 @@ class Gap(IntEnum):
 
 
 GAP_FIELD = {Gap.BACK: "back", Gap.AHEAD: "ahead", Gap.LEFT: "left", Gap.RIGHT: "right"}
+GAP_STAYS_OPEN, SLACK_REMAINS = "Gap stays open", "Slack remains"
+"""The same check of a key or lock-up device, and of a cable."""
 
 
-def gap_stays_open(gap_mm: Carried, gap_min_mm: ArrayLike = 0.0, side: str = "") -> list[Check]:
+def gap_stays_open(
+    gap_mm: Carried, gap_min_mm: ArrayLike = 0.0, side: str = "", what: str = GAP_STAYS_OPEN
+) -> list[Check]:
     """Closing that temperature still brings, and the gap that must stay, against the gap found.
 
     Parameters
@@ -58,6 +62,8 @@ def gap_stays_open(gap_mm: Carried, gap_min_mm: ArrayLike = 0.0, side: str = "")
         Gap that must stay open, as the owner asks; 0 where nothing is asked [mm].
     side : str
         For the name, such as "ahead".
+    what : str
+        Its name without the side.
 
     Notes
     -----
@@ -66,7 +72,7 @@ def gap_stays_open(gap_mm: Carried, gap_min_mm: ArrayLike = 0.0, side: str = "")
     """
     at_least_zero(gap_mm.quantity, gap_mm.now)
     margin = at_least_zero("gap_min_mm", gap_min_mm)
-    name = f"Gap stays open, {side}" if side else "Gap stays open"
+    name = f"{what}, {side}" if side else what
     rule = Rule(name, "thermal movement", "geometry", "mm", Provenance.GEOMETRY)
     return [
         compare(
@@ -181,12 +187,14 @@ def clamp_friction(
     )
 
 
-def key_or_lock_up(gaps_mm: dict[Gap, Carried], gap_min_mm: ArrayLike = 0.0) -> list[Check]:
+def key_or_lock_up(
+    gaps_mm: dict[Gap, Carried], gap_min_mm: ArrayLike = 0.0, what: str = GAP_STAYS_OPEN
+) -> list[Check]:
     """Checks of a key, lock-up device or cable: temperature may close no gap on any side."""
     return [
         check
         for side, gap in gaps_mm.items()
-        for check in gap_stays_open(gap, gap_min_mm, GAP_FIELD[side])
+        for check in gap_stays_open(gap, gap_min_mm, GAP_FIELD[side], what)
     ]
 
 

@@ -13,18 +13,25 @@ pytestmark = pytest.mark.django_db
 COLDEST_C, HOTTEST_C = -310.0 / 9.0, 440.0 / 9.0  # -30 and 120 degF
 
 
-@pytest.mark.parametrize("device_type", ["shear_key", "lock_up", "restrainer_cable"])
-def test_a_key_stays_open_in_the_heat_and_in_the_cold(device_type):
+@pytest.mark.parametrize(
+    ("device_type", "quantity", "name"),
+    [
+        ("shear_key", "key_gap", "Gap stays open"),
+        ("lock_up", "key_gap", "Gap stays open"),
+        ("restrainer_cable", "slack", "Slack remains"),
+    ],
+)
+def test_a_key_stays_open_in_the_heat_and_in_the_cold(device_type, quantity, name):
     key = device_with(
         device_type,
         {"gap_back_mm": 60.0, "gap_ahead_mm": 60.0, "gap_min_mm": 5.0},
-        [("key_gap", 70.0, "back"), ("key_gap", 40.0, "ahead")],
+        [(quantity, 70.0, "back"), (quantity, 40.0, "ahead")],
     )
     # 10 degC: 45.5 mm still to come ahead, 52.0 mm behind; 5 mm must stay
-    ahead = uses(key, "Gap stays open, ahead")
+    ahead = uses(key, f"{name}, ahead")
     assert ahead == pytest.approx([5 / 40, 5 / 40, (1.17 * (HOTTEST_C - 10) + 5) / 40])
     assert ahead[2] > 1.0
-    behind = uses(key, "Gap stays open, back")
+    behind = uses(key, f"{name}, back")
     assert behind[1] == pytest.approx((1.17 * (10 - COLDEST_C) + 5) / 70)
 
 

@@ -4,8 +4,10 @@ import pytest
 
 from inspections.drawing.place import place_drawing
 from inspections.drawing.shapes import Line
+from inspections.form_spec import fields_for
 from inspections.models import Verdict
 from inspections.models.choices import VerdictWord
+from inspections.wording import sentence
 from inspections.wording_capacity import needs_words
 from inventory.units import System
 from tests.inspections.capacity_rows import KN_PER_KIP, device_with, the_check
@@ -13,6 +15,7 @@ from tests.inspections.plain_rows import facts, measured, place
 
 SETTING = {"setting_source": "measured", "setting_temperature_c": 10.0}
 HOTTEST_C = 440.0 / 9.0  # 120 degF
+NARROW_SPACE = "\u202f"
 
 
 @pytest.mark.django_db
@@ -21,7 +24,7 @@ class TestSlackIsJudged:
         cable = device_with(
             "restrainer_cable",
             {"gap_ahead_mm": 60.0, "gap_min_mm": 5.0},
-            [("key_gap", slack_mm, "ahead")],
+            [("slack", slack_mm, "ahead")],
             temperature_c=30.0,
             installation=SETTING,
         )
@@ -38,13 +41,30 @@ class TestSlackIsJudged:
         verdict = self.verdict(20.0)
         assert verdict.carried_to_max < 5.0
         assert verdict.verdict == VerdictWord.OUT_OF_RANGE
+        told = sentence(verdict, System.SI).replace(NARROW_SPACE, " ")
+        assert told.startswith("Slack, ahead 20.0 mm at 30.0 °C: 16.6 mm less than the 36.6 mm")
+
+
+def test_a_cable_is_asked_for_its_slack_and_a_key_for_its_gap():
+    cable, key = fields_for("restrainer_cable"), fields_for("shear_key")
+    assert [each.quantity.label for each in cable] == ["Slack"]
+    assert "taut" in cable[0].why
+    assert [each.quantity.label for each in key] == ["Key gap"]
+    assert "cable" not in key[0].why
+
+
+@pytest.mark.django_db
+def test_a_cable_without_readings_is_asked_for_its_slack_on_the_side_it_has():
+    cable = device_with("restrainer_cable", {"gap_back_mm": 40.0, "gap_min_mm": 5.0})
+    told = needs_words(the_check(cable, "Slack remains, back"))
+    assert told == "cannot check: needs a reading of the slack, back"
 
 
 def test_a_cable_with_half_its_slack_is_drawn_half_as_deep():
     drawing = place_drawing(
         facts(
             place=place("restrainer_cable"),
-            measured=measured("key_gap", value=20.0, expected=40.0),
+            measured=measured("slack", value=20.0, expected=40.0),
         ),
         System.SI,
     )

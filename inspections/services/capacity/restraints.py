@@ -12,25 +12,34 @@ from movement.capacity.restraints import Gap
 from movement.capacity.results import Carried, Check, Provenance, Rule, compare
 from movement.checks import Floats
 
-_KEY_GAP = ReadingQuantity.KEY_GAP
 _TENSION = ReadingQuantity.ROD_TENSION
 
 
 def gaps(devices: Devices) -> list[Found]:
-    """Return the gaps that temperature must not close, on the sides that the device has.
+    """Return the gaps that temperature must not close, on the sides that the device has."""
+    return _room(devices, ReadingQuantity.KEY_GAP, restraints.GAP_STAYS_OPEN)
+
+
+def slack(devices: Devices) -> list[Found]:
+    """Return the slack that temperature must not take up, on the sides that the cable has."""
+    return _room(devices, ReadingQuantity.SLACK, restraints.SLACK_REMAINS)
+
+
+def _room(devices: Devices, quantity: ReadingQuantity, what: str) -> list[Found]:
+    """Return the checks of the sides that each device has.
 
     A side is one that was read or has a gap as set; where neither is known, all four are.
     """
     has = {
-        side: devices.was_read(_KEY_GAP, name) | devices.given(f"gap_{name}_mm")
+        side: devices.was_read(quantity, name) | devices.given(f"gap_{name}_mm")
         for side, name in restraints.GAP_FIELD.items()
     }
     none = ~np.any(list(has.values()), axis=0)
     margin = np.nan_to_num(devices.figure("gap_min_mm"))
     rows = []
     for side, name in restraints.GAP_FIELD.items():
-        gap = devices.carried(_KEY_GAP, f"key_gap_{name}_mm", name)
-        checks = restraints.key_or_lock_up({Gap(side): gap}, margin)
+        gap = devices.carried(quantity, f"{quantity}_{name}_mm", name)
+        checks = restraints.key_or_lock_up({Gap(side): gap}, margin, what)
         rows += found(checks, applies=has[side] | none)
     return rows
 

@@ -60,7 +60,7 @@ CHECKS_OF_DEVICE: dict[str, tuple[Checks, ...]] = {
     ),
     DeviceType.LOCK_UP: (restraints.gaps, restraints.horizontal),
     DeviceType.RESTRAINER_CABLE: (
-        restraints.gaps, restraints.cables, restraints.horizontal
+        restraints.slack, restraints.cables, restraints.horizontal
     ),
 }  # fmt: skip
 

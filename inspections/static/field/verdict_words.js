@@ -33,6 +33,10 @@ export const AHEAD = [
 export const DIRECTIONS = {
   gap: WIDER,
   key_gap: WIDER,
+  slack: [
+    mark("{amount} more than the {expected} expected"),
+    mark("{amount} less than the {expected} expected"),
+  ],
   offset_across: [
     mark("{amount} to the left of the {expected} expected"),
     mark("{amount} to the right of the {expected} expected"),
