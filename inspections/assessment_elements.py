@@ -61,7 +61,7 @@ ELEMENT_FIELDS = (
     _element(
         "unit_ahead_code",
         "",
-        "Of a joint the unit ahead of it, if any.",
+        "Of a joint, or of a restraint that ties two units, the unit ahead of it, if any.",
         lambda s: s.element.unit_ahead and s.element.unit_ahead.code,
     ),
     _element("station_m", "m", "Station along the alignment.", lambda s: s.element.station_m),

@@ -114,7 +114,8 @@ FIELDS = {
             3000,
             _(
                 "How far the cable can still be drawn out, on the side towards which the deck"
-                " moves as it tightens; 0 when it is taut."
+                " moves as it tightens; 0 when it is taut. Where it ties two units: back, for it"
+                " tightens as the one behind moves away from the one ahead."
             ),
         ),
         ReadingField(
@@ -201,6 +202,8 @@ FIELDS = {
     )
 }
 
+AS_UNITS_PART = "back"
+"""The only side on which a cable between two units tightens: the one behind moves back from it."""
 _Q = ReadingQuantity
 _MOVING = (_Q.OFFSET_ALONG, _Q.OFFSET_ACROSS, _Q.ROTATION)
 _ELASTOMERIC = (*_MOVING, _Q.BULGE)

@@ -79,6 +79,7 @@ def _of_joint(design: JointDesign) -> dict[str, str]:
 def _of_restraint(design: RestraintDesign) -> dict[str, str]:
     uncounted = design.rod_count is None and design.installation.device_type in _RODDED
     return {
+        **_beside_the_slack(design),
         "rod_count": _(
             "How many rods there are is not given, so a visit asks for one until somebody counts"
             " them. Enter the count."
@@ -93,6 +94,18 @@ def _of_restraint(design: RestraintDesign) -> dict[str, str]:
             "kN",
         ),
     }
+
+
+def _beside_the_slack(design: RestraintDesign) -> dict[str, str]:
+    device = design.installation
+    if device.device_type != DeviceType.RESTRAINER_CABLE or device.element.unit_ahead_id is None:
+        return {}
+    said = _(
+        "The cable ties two units and tightens only as they part, so its slack stands on the"
+        " decreasing side. This figure is not used."
+    )
+    sides = ("gap_ahead_mm", "gap_left_mm", "gap_right_mm")
+    return {name: said for name in sides if getattr(design, name) is not None}
 
 
 def _of_concrete(concrete: UnitConcrete) -> dict[str, str]:

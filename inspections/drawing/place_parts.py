@@ -33,6 +33,10 @@ def sketch(place: Place, quantity: str, read: float | None, should: float | None
     if place.kind == ElementKind.JOINT:
         step = STEP * (read or 0.0) if quantity == Q.LEVEL_STEP else 0.0
         return _joint(place, None, None, step) if step else _joint(place, read, should)
+    if place.ties:
+        ends = _ends(place, MIDDLE - OPEN / 8, MIDDLE + OPEN / 8)
+        tie = _tie(place, quantity, read, should)
+        return [*_support(place), *ends, *tie, *_named(place)]
     shapes = [*_support(place), *_deck(place)]
     if place.kind == ElementKind.BEARING:
         turns = quantity in (Q.OFFSET_ALONG, Q.OFFSET_ACROSS, Q.TILT, Q.ROTATION)
@@ -41,12 +45,26 @@ def sketch(place: Place, quantity: str, read: float | None, should: float | None
             shapes += _bearing(place.device_type, LEAN * should, ghost=True)
         shapes += _bearing(place.device_type, lean)
     elif place.device_type == DeviceType.RESTRAINER_CABLE:
-        shapes += _cable(read, should)
-    elif quantity == Q.KEY_GAP or place.device_type in (DeviceType.SHEAR_KEY, DeviceType.LOCK_UP):
-        shapes += _stop(read, should)
+        shapes += _cable(read, should, SEAT)
+    elif _has_stop(place, quantity):
+        shapes += _stop(read, should, SEAT)
     else:
         shapes += _rods()
     return [*shapes, *_named(place)]
+
+
+def _has_stop(place: Place, quantity: str) -> bool:
+    stops = (DeviceType.SHEAR_KEY, DeviceType.LOCK_UP)
+    return quantity == Q.KEY_GAP or place.device_type in stops
+
+
+def _tie(place: Place, quantity: str, read: float | None, should: float | None) -> list[Shape]:
+    """What goes from one deck to the other; it hangs below them, clear of the support."""
+    if place.device_type == DeviceType.RESTRAINER_CABLE:
+        return _cable(read, should, DECK_FOOT + 14.0)
+    if _has_stop(place, quantity):
+        return _stop(read, should, SEAT - 8.0)
+    return _rod_across()
 
 
 def _support(place: Place) -> list[Shape]:
@@ -108,13 +126,17 @@ def _bearing(device_type: str, lean: float, *, ghost: bool = False) -> list[Shap
     return [Polygon(points, style)]
 
 
-def _stop(read: float | None, should: float | None) -> list[Shape]:
-    """A nose under the deck and the stop on the support, as far apart as was read."""
+def _stop(read: float | None, should: float | None, foot: float) -> list[Shape]:
+    """A nose under the deck and the stop, as far apart as was read.
+
+    The stop reaches to ``foot``: the support, or a little under the other deck that holds it.
+    """
+    top = DECK_FOOT + 8.0 if foot == SEAT else DECK_FOOT
     apart = OPEN * abs(read) if read is not None else OPEN / 2
     stop = MIDDLE + OPEN / 2
     nose = stop - apart
     shapes: list[Shape] = [
-        Rect(stop, DECK_FOOT + 8.0, 26.0, SEAT - DECK_FOOT - 8.0, "moved"),
+        Rect(stop, top, 26.0, foot - top, "moved"),
         Rect(nose - 26.0, DECK_FOOT, 26.0, SEAT - DECK_FOOT - 8.0, "deck"),
     ]
     if should is not None:
@@ -123,17 +145,21 @@ def _stop(read: float | None, should: float | None) -> list[Shape]:
     return shapes
 
 
-def _cable(read: float | None, should: float | None) -> list[Shape]:
-    """A cable from the deck to the support; it hangs as deep as it has slack."""
-    deck, support, height = MIDDLE - OPEN / 2, MIDDLE + OPEN / 2, DECK_FOOT + 8.0
+def _cable(read: float | None, should: float | None, foot: float) -> list[Shape]:
+    """A cable from the deck to the support or the other deck, as deep as it has slack.
+
+    What holds its far end reaches to ``foot``.
+    """
+    deck, far, height = MIDDLE - OPEN / 2, MIDDLE + OPEN / 2, DECK_FOOT + 8.0
+    top = DECK_FOOT + 2.0 if foot == SEAT else DECK_FOOT
     slack = SAG * abs(read) if read is not None else SAG / 2
     shapes: list[Shape] = [
         Rect(deck - 8.0, DECK_FOOT, 8.0, 14.0, "part"),
-        Rect(support, DECK_FOOT + 2.0, 10.0, SEAT - DECK_FOOT - 2.0, "part"),
-        *_hanging(deck, support, height, slack, "cable"),
+        Rect(far, top, 10.0, foot - top, "part"),
+        *_hanging(deck, far, height, slack, "cable"),
     ]
     if should is not None:
-        shapes += _hanging(deck, support, height, SAG * abs(should), "should-edge")
+        shapes += _hanging(deck, far, height, SAG * abs(should), "should-edge")
     return shapes
 
 
@@ -157,6 +183,15 @@ def _rods() -> list[Shape]:
     return shapes
 
 
+def _rod_across() -> list[Shape]:
+    """A rod from one deck to the other, with a plate on each and its nuts."""
+    y = DECK_FOOT + 9.0
+    shapes: list[Shape] = [Rect(MIDDLE - 42.0, y - 2.5, 84.0, 5.0, "moved")]
+    for x, nut in ((MIDDLE - 34.0, MIDDLE - 41.0), (MIDDLE + 28.0, MIDDLE + 34.0)):
+        shapes += [Rect(x, DECK_FOOT, 6.0, 18.0, "part"), Rect(nut, y - 6.0, 7.0, 12.0, "part")]
+    return shapes
+
+
 def _named(place: Place) -> list[Shape]:
     """The name of the part beside it, where there is air under the deck."""
     behind, ahead = place.sides
@@ -177,16 +212,7 @@ def _joint(
     """
     apart = OPEN * abs(read) if read is not None else OPEN / 2
     left, right = MIDDLE - apart / 2, MIDDLE + apart / 2
-    shapes: list[Shape] = [*_support_of_joint(place, left, right)]
-    for there, x, width, middle, top in (
-        (place.sides[0], 8.0, left - 8.0, 60.0, DECK_TOP + min(step, 0.0)),
-        (place.sides[1], right, SKETCH - right, SKETCH - 60.0, DECK_TOP - max(step, 0.0)),
-    ):
-        if there:
-            shapes += [
-                Rect(x, top, width, DECK_FOOT - DECK_TOP, "deck"),
-                Text(middle, top + 15.0, pgettext("in plain words", "deck"), "label", "middle"),
-            ]
+    shapes = [*_support_of_joint(place, left, right), *_ends(place, left, right, step)]
     if should is not None:
         half = OPEN * abs(should) / 2
         shapes += [
@@ -198,6 +224,21 @@ def _joint(
         Line(MIDDLE, DECK_FOOT - 4.0, MIDDLE, DECK_FOOT + 8.0, "leader"),
         Text(MIDDLE, DECK_FOOT + 20.0, pgettext("in plain words", "joint"), "label", "middle"),
     ]
+
+
+def _ends(place: Place, left: float, right: float, step: float = 0.0) -> list[Shape]:
+    """The ends of the deck on both sides of a gap, where there is a deck."""
+    shapes: list[Shape] = []
+    for there, x, width, middle, top in (
+        (place.sides[0], 8.0, left - 8.0, 60.0, DECK_TOP + min(step, 0.0)),
+        (place.sides[1], right, SKETCH - right, SKETCH - 60.0, DECK_TOP - max(step, 0.0)),
+    ):
+        if there:
+            shapes += [
+                Rect(x, top, width, DECK_FOOT - DECK_TOP, "deck"),
+                Text(middle, top + 15.0, pgettext("in plain words", "deck"), "label", "middle"),
+            ]
+    return shapes
 
 
 def _support_of_joint(place: Place, left: float, right: float) -> list[Shape]:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from inspections import wording
-from inspections.form_spec import RODS, ReadingField, fields_for, point_words
+from inspections.form_spec import AS_UNITS_PART, RODS, ReadingField, fields_for, point_words
 from inspections.models import Reading, TemperatureReading, Verdict
-from inspections.models.choices import ROOM_ON_A_SIDE
+from inspections.models.choices import ROOM_ON_A_SIDE, ReadingQuantity
 from inventory.models import Element, Installation
 from inventory.words import in_sentence
 from movement.results import Reason
@@ -93,6 +93,8 @@ class Stop:
 
     def offered(self, each: ReadingField) -> list[str]:
         """Return the points that a form offers: every side, and as many rods as there are."""
+        if each.quantity == ReadingQuantity.SLACK and self.element.unit_ahead_id is not None:
+            return [AS_UNITS_PART]
         return [point for point in each.points if point not in RODS[self.rods :]]
 
     def wanted(self, each: ReadingField) -> list[str]:
@@ -101,8 +103,8 @@ class Stop:
             return []
         design = getattr(self.installation, "restraint_design", None)
         if each.quantity in ROOM_ON_A_SIDE and design is not None:
-            gaps = [side for side in each.points if getattr(design, f"gap_{side}_mm") is not None]
-            return gaps or list(each.points)
+            sides = self.offered(each)
+            return [s for s in sides if getattr(design, f"gap_{s}_mm") is not None] or sides
         return self.offered(each)
 
     @property

@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, pgettext_lazy
 from django.utils.translation import gettext_noop as mark
 
-from inspections.form_spec import FIELDS
+from inspections.form_spec import AS_UNITS_PART, FIELDS, point_words
 from inspections.models.choices import ReadingQuantity, TemperaturePlace
 from inspections.models.field_work import TabletRecord
 from inspections.models.visits import ACCURACY, Inspection, Instrument
@@ -147,6 +147,14 @@ class Reading(OfDistrict):
                 "point": self.point,
                 "points": _listed(field.points),
             }
+        elif (
+            self.quantity == ReadingQuantity.SLACK
+            and self.point != AS_UNITS_PART
+            and self.element.unit_ahead_id is not None
+        ):
+            wrong["point"] = _(
+                "It ties two units, and tightens as they part: give its slack at «%(point)s»."
+            ) % {"point": point_words(AS_UNITS_PART)}
         if (self.quantity == ReadingQuantity.GAP) != bool(self.axis):
             wrong["axis"] = (
                 _("Say whether it was taken square to the joint or along the road.")

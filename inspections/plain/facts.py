@@ -23,7 +23,8 @@ class Place:
     """Where it is; ``number`` counts the supports from the start of the bridge.
 
     ``beside`` is how many of its kind stand at its support; ``sides`` says where there is a
-    deck: behind it, towards the start of the bridge, and ahead.
+    deck: behind it, towards the start of the bridge, and ahead; ``ties`` whether it is a
+    restraint between two that move apart.
     """
 
     code: str
@@ -34,6 +35,7 @@ class Place:
     supports: int
     beside: int
     sides: tuple[bool, bool]
+    ties: bool = False
 
 
 @dataclass(frozen=True, slots=True)

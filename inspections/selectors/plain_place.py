@@ -19,7 +19,8 @@ def place_of(element: Element) -> Place:
         unit=element.unit_id,
         unit_ahead=element.unit_ahead_id,
     ).count()
-    if element.kind == ElementKind.JOINT:
+    ties = element.kind == ElementKind.RESTRAINT and element.unit_ahead_id is not None
+    if element.kind == ElementKind.JOINT or ties:
         sides = (element.unit_id is not None, element.unit_ahead_id is not None)
     else:
         unit = element.unit
@@ -36,4 +37,5 @@ def place_of(element: Element) -> Place:
         len(supports),
         beside,
         sides,
+        ties,
     )

@@ -198,10 +198,26 @@ class _Levers:
         self.rolling_radius_mm = np.array([rolling_radius_mm(each) for each in here])
 
     def of(self, back: Path, ahead: Path) -> np.ndarray:
-        """Return levers (m, 2)."""
-        along = offset_lever_along(back, self.axis_deg)
-        across = offset_lever_across(back, self.axis_deg)
-        one_side = np.select(
+        """Return levers (m, 2).
+
+        What ties two units sees how they move against each other: the one ahead counts with
+        the other sign.  A backwall does not move, nor does the support of a bearing.
+        """
+        gap, room = (
+            np.isin(self.quantity, which)[:, np.newaxis]
+            for which in ((ReadingQuantity.GAP,), ROOM_ON_A_SIDE)
+        )
+        mine, other = self._of_unit(back), self._of_unit(ahead)
+        alone = np.stack([mine, np.zeros_like(mine)], axis=-1)
+        tied = np.stack([mine, 0.0 - other], axis=-1)
+        of_gap = gap_levers(back, ahead, self.skew_deg, self.square)
+        return np.where(gap, of_gap, np.where(room, tied, alone))
+
+    def _of_unit(self, path: Path) -> np.ndarray:
+        """Return the lever of what moves with one unit against something that stands still."""
+        along = offset_lever_along(path, self.axis_deg)
+        across = offset_lever_across(path, self.axis_deg)
+        return np.select(
             [
                 self.quantity == ReadingQuantity.OFFSET_ALONG,
                 self.quantity == ReadingQuantity.OFFSET_ACROSS,
@@ -222,9 +238,6 @@ class _Levers:
             ],
             0.0,
         )
-        gap = (self.quantity == ReadingQuantity.GAP)[:, np.newaxis]
-        both = np.stack([one_side, np.zeros_like(one_side)], axis=-1)
-        return np.where(gap, gap_levers(back, ahead, self.skew_deg, self.square), both)
 
     def racking(self, back: Path, ahead: Path) -> np.ndarray:
         """Return levers of the slip along a joint (m, 2), zero for what is no joint."""

@@ -53,4 +53,5 @@ def _likeness(new: NewReading | NewTemperature, installed: Installation | None) 
     if isinstance(new, NewTemperature):
         return new.place, new.sunlit, instrument
     device = installed and installed.device_type
-    return new.quantity, new.point, new.axis, new.repeat, new.accuracy, instrument, device
+    ties = new.element.unit_ahead_id is not None
+    return new.quantity, new.point, new.axis, new.repeat, new.accuracy, instrument, device, ties

@@ -22,7 +22,7 @@ from django.utils.translation import gettext_lazy, pgettext, pgettext_lazy
 from inventory.admin.base import LinkedList, LinkedRow, ReadersNumbers, RegisterAdmin, tell_notices
 from inventory.admin.device_forms import device_form
 from inventory.admin.device_views import DeviceViews, may_write
-from inventory.admin.fieldsets import new_device
+from inventory.admin.fieldsets import SIDES_OF_KIND, new_device
 from inventory.admin.widgets import CAPACITIES_SCRIPT, Autocomplete
 from inventory.models import Bridge, Element, Installation, Support, Unit
 from inventory.models.choices import ElementKind
@@ -179,7 +179,8 @@ class ElementAdmin(DeviceViews, RegisterAdmin):
         return (row.bridge_id,)
 
     def get_fieldsets(self, request: HttpRequest, obj: Element | None = None) -> tuple:
-        joint = (obj.kind if obj else place_of(request)["kind"]) == ElementKind.JOINT
+        kind = obj.kind if obj else place_of(request)["kind"]
+        joint = kind == ElementKind.JOINT
         return (
             (_("Place"), {"fields": (("bridge", "kind"), "code", "name", ("line", "support"))}),
             (
@@ -187,15 +188,10 @@ class ElementAdmin(DeviceViews, RegisterAdmin):
                 {
                     "fields": (
                         "station_m",
-                        ("unit", "unit_ahead") if joint else "unit",
+                        "unit" if kind == ElementKind.BEARING else ("unit", "unit_ahead"),
                         "skew_deg" if joint else "axis_angle_deg",
                     ),
-                    "description": _(
-                        "The unit is the one behind the joint, towards the start of the bridge. At"
-                        " an abutment, leave the side of the backwall empty."
-                    )
-                    if joint
-                    else "",
+                    "description": _(SIDES_OF_KIND[kind]) if kind in SIDES_OF_KIND else "",
                 },
             ),
             (_("Access and replacement"), {"fields": ACCESS}),

@@ -36,6 +36,18 @@ AS_SET_OF_KIND = {
     ),
 }
 """What a restraint's capacities row tells of its position."""
+SIDES_OF_KIND = {
+    ElementKind.JOINT: mark(
+        "The unit is the one behind the joint, towards the start of the bridge. At"
+        " an abutment, leave the side of the backwall empty."
+    ),
+    ElementKind.RESTRAINT: mark(
+        "Where it ties two units, across a hinge or a joint, the unit is the one behind, towards"
+        " the start of the bridge, and its readings are held against how the two move apart and"
+        " together. Else leave the unit ahead empty."
+    ),
+}
+"""What is said of the units on either side; a bearing has but one."""
 
 _RODDED = (DeviceType.HOLD_DOWN, DeviceType.ANCHOR_RODS, DeviceType.CLAMP)
 DEVICES_OF_GROUP: dict[str, tuple[DeviceType, ...]] = {
@@ -167,7 +179,8 @@ DESIGN_OF_KIND: dict[str, Fieldsets] = {
                     "gap_min_mm",
                 ),
                 "description": mark(
-                    "Of a cable its slack, on the side towards which the deck moves as it tightens."
+                    "Of a cable its slack, on the side towards which the deck moves as it tightens;"
+                    " where it ties two units, on the decreasing side alone."
                 ),
             },
         ),

@@ -127,7 +127,8 @@ PART = {TemperatureBasis: "basis", UnitConcrete: "concrete", UnitSection: "secti
 _NOTES = {
     (Element, "unit"): "Whose movement a bearing or restraint sees; at a joint the one behind it,"
     " towards the start of the bridge.",
-    (Element, "unit_ahead"): "Joints alone. At an abutment one of the two units is empty.",
+    (Element, "unit_ahead"): "Joints, and restraints that tie two units across a hinge or a"
+    " joint. Of a joint at an abutment one of the two units is empty.",
     (StationYear, "station"): "As bridges name it in air_station.",
     (StationYear, "year"): "Complete years alone.",
     (Installation, "installed_on"): "One device follows the other at a place.",

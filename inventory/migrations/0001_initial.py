@@ -810,7 +810,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='element',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('kind', 'joint'), models.Q(('unit__isnull', False), ('unit_ahead__isnull', False), _connector='OR')), models.Q(models.Q(('kind', 'joint'), _negated=True), ('unit__isnull', False), ('unit_ahead__isnull', True)), _connector='OR'), name='element_units_fit_kind', violation_error_message='A joint needs the unit behind it or the one ahead; a bearing or restraint needs the one unit whose movement it sees.'),
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('kind', 'joint'), models.Q(('unit__isnull', False), ('unit_ahead__isnull', False), _connector='OR')), models.Q(('kind', 'restraint'), ('unit__isnull', False)), models.Q(models.Q(('kind', 'joint'), _negated=True), ('unit__isnull', False), ('unit_ahead__isnull', True)), _connector='OR'), name='element_units_fit_kind', violation_error_message='A joint needs the unit behind it or the one ahead; a bearing or restraint needs the one unit whose movement it sees; a restraint may name the one ahead as well, where it ties the two.'),
         ),
         migrations.AddConstraint(
             model_name='element',

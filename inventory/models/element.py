@@ -42,7 +42,9 @@ class Element(OfDistrict):
 
     ``unit`` is the unit whose movement a bearing or restraint sees; at a joint it is the
     unit behind it, towards the start of the bridge, and ``unit_ahead`` the one ahead.  At
-    an abutment one of the two is the backwall and stays empty.
+    an abutment one of the two is the backwall and stays empty.  A restraint that ties two
+    units, across a hinge or a joint, names both in the same way; it sees how they move
+    against each other.
     """
 
     bridge = models.ForeignKey(Bridge, models.PROTECT, related_name="elements")
@@ -89,11 +91,13 @@ class Element(OfDistrict):
             models.CheckConstraint(
                 condition=Q(kind=ElementKind.JOINT)
                 & (Q(unit__isnull=False) | Q(unit_ahead__isnull=False))
+                | Q(kind=ElementKind.RESTRAINT, unit__isnull=False)
                 | ~Q(kind=ElementKind.JOINT) & Q(unit__isnull=False, unit_ahead__isnull=True),
                 name="element_units_fit_kind",
                 violation_error_message=gettext_lazy(
                     "A joint needs the unit behind it or the one ahead;"
-                    " a bearing or restraint needs the one unit whose movement it sees."
+                    " a bearing or restraint needs the one unit whose movement it sees;"
+                    " a restraint may name the one ahead as well, where it ties the two."
                 ),
             ),
             models.CheckConstraint(
@@ -117,13 +121,15 @@ class Element(OfDistrict):
         if self.kind == ElementKind.JOINT:
             if self.unit is None and self.unit_ahead is None:
                 wrong["unit"] = _("A joint needs the unit behind it, the one ahead, or both.")
-            elif self.unit is not None and self.unit == self.unit_ahead:
-                wrong["unit_ahead"] = _("The same unit stands on both sides. Correct one.")
-        elif self.kind:
-            if self.unit is None:
-                wrong["unit"] = _("Give the unit whose movement it sees.")
-            if self.unit_ahead is not None:
-                wrong["unit_ahead"] = _("Only a joint has a unit ahead. Leave it empty.")
+        elif self.kind and self.unit is None:
+            wrong["unit"] = _("Give the unit whose movement it sees.")
+        if self.kind == ElementKind.BEARING and self.unit_ahead is not None:
+            wrong["unit_ahead"] = _(
+                "Only a joint, or a restraint that ties two units, has a unit ahead. Leave it"
+                " empty."
+            )
+        elif self.unit is not None and self.unit == self.unit_ahead:
+            wrong["unit_ahead"] = _("The same unit stands on both sides. Correct one.")
         for name in ("support", "unit", "unit_ahead"):
             there = getattr(self, name, None) if getattr(self, f"{name}_id") else None
             if there is not None and there.bridge_id != self.bridge_id:

@@ -9,6 +9,7 @@ from inspections.drawing.place import place_drawing
 from inspections.drawing.shapes import Drawing, Line, Polygon, Rect, Text
 from inspections.form_spec import QUANTITIES_OF_DEVICE
 from inspections.plain.facts import Then
+from inventory.models.choices import KIND_OF_DEVICE, ElementKind
 from inventory.units import System
 from tests.inspections.plain_rows import every_kind, facts, measured, place
 from tests.inspections.test_drawing import overlapping, parsed
@@ -60,6 +61,20 @@ def test_no_label_lies_over_another_or_is_cut_whatever_is_read(device, quantity)
                 drawing = place_drawing(one, system)
                 assert overlapping(drawing) == []
                 assert not [each for each in texts(drawing) if "…" in each]
+
+
+@pytest.mark.usefixtures("each_language")
+@pytest.mark.parametrize(
+    ("device", "quantity"),
+    [each for each in READS if KIND_OF_DEVICE[each[0]] == ElementKind.RESTRAINT],
+)
+def test_no_label_lies_over_another_at_a_hinge(device, quantity):
+    hinge = place(device, sides=(True, True), support_kind="hinge", ties=True)
+    for value, expected in VALUES:
+        one = facts(place=hinge, measured=measured(quantity, value=value, expected=expected))
+        drawing = place_drawing(one, US)
+        assert overlapping(drawing) == []
+        assert not [each for each in texts(drawing) if "…" in each]
 
 
 @pytest.mark.usefixtures("each_language")

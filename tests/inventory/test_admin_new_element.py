@@ -143,4 +143,31 @@ def test_the_form_offers_what_belongs_to_its_bridge_and_kind(engineer, unit):
     assert set(devices) == {
         "", "shear_key", "hold_down", "anchor_rods", "clamp", "lock_up", "restrainer_cable"
     }  # fmt: skip
-    assert "unit_ahead" not in form_values(page, "element_form")
+    assert str(other.pk) not in choices(page, "element_form", "unit_ahead")
+    bearing = engineer.get(add_element_url(unit.bridge, "bearing"))
+    assert "unit_ahead" not in form_values(bearing, "element_form")
+
+
+def test_a_cable_across_a_hinge_names_both_units_and_is_told_where_its_slack_stands(engineer, unit):
+    ahead = make_unit(unit.bridge, "U2", start_station_m=100.0, end_station_m=160.0,
+                      fixed_station_m=160.0)  # fmt: skip
+    url = add_element_url(unit.bridge, "restraint")
+    assert "Where it ties two units" in engineer.get(url).content.decode()
+    filled = {
+        "code": "C1", "support": make_support(unit.bridge).pk, "unit": unit.pk,
+        "unit_ahead": ahead.pk, "station_m": 100,
+        "installations-0-device_type": "restrainer_cable",
+        "installations-0-installed_on": "2015-06-01",
+        "installations-0-setting_source": "measured",
+        "installations-0-setting_temperature_c": 10,
+        "installations-0-gap_back_mm": 40, "installations-0-gap_ahead_mm": 25,
+    }  # fmt: skip
+    response = send(engineer, url, "element_form", **filled | {"unit_ahead": unit.pk})
+    assert "The same unit stands on both sides" in errors_of(response)["unit_ahead"][0]
+    response = send(engineer, url, "element_form", **filled)
+    told = engineer.get(response["Location"]).content.decode()
+    assert told.count("its slack stands on the decreasing side") == 1
+    cable = Element.objects.get(code="C1")
+    assert (cable.unit, cable.unit_ahead) == (unit, ahead)
+    page = engineer.get(reverse("admin:inventory_element_change", args=[cable.pk]))
+    assert form_values(page, "element_form")["unit_ahead"] == str(ahead.pk)

@@ -90,6 +90,19 @@ def bearing_with_a_unit_ahead() -> Broken:
     return bearing, {"unit_ahead": make_unit(bearing.bridge, "U2")}
 
 
+def restraint_with_a_unit_ahead_alone() -> Broken:
+    unit = make_unit(valid_row(Bridge))
+    return make_element(unit, "lock_up"), {
+        "unit": None,
+        "unit_ahead": make_unit(unit.bridge, "U2"),
+    }
+
+
+def restraint_between_one_unit() -> Broken:
+    restraint = make_element(make_unit(valid_row(Bridge)), "restrainer_cable")
+    return restraint, {"unit_ahead": restraint.unit}
+
+
 def joint_between_one_unit() -> Broken:
     joint = joint_of_one_unit()
     return joint, {"unit_ahead": joint.unit}
@@ -263,7 +276,9 @@ CASES = [
     Case("element_units_fit_kind", "unit", change(Element, unit=None)),
     Case("element_units_fit_kind", "unit_ahead", bearing_with_a_unit_ahead),
     Case("element_units_fit_kind", "unit", lambda: (joint_of_one_unit(), {"unit": None})),
+    Case("element_units_fit_kind", "unit", restraint_with_a_unit_ahead_alone),
     Case("element_units_differ", "unit_ahead", joint_between_one_unit),
+    Case("element_units_differ", "unit_ahead", restraint_between_one_unit),
     Case(
         "installation_installed_on_below_removed_on",
         "installed_on",

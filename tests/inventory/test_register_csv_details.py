@@ -5,7 +5,15 @@ import pytest
 from inventory.exchange.problems import ImportRefused
 from inventory.exchange.register_csv import import_register
 from inventory.exchange.register_guide import described
-from inventory.models import Bridge, RestraintDesign, StationYear, Unit, UnitConcrete, UnitSection
+from inventory.models import (
+    Bridge,
+    Element,
+    RestraintDesign,
+    StationYear,
+    Unit,
+    UnitConcrete,
+    UnitSection,
+)
 from inventory.services import changes
 from inventory.services.changes import subscribe
 from tests.inventory.register_file import (
@@ -190,6 +198,25 @@ def test_new_capacities_come_with_the_row_of_their_device(bridge):
     assert (stored.slip_coefficient, stored.faces) == (0.33, 2)
     assert "column faces: 0 is below 1" in problems_of({**clamp, "faces": "0"})[0]
     assert "Only a restraint has it" in problems_of(UNIT, SUPPORT, JOINT, {**SEAL, "faces": "2"})[0]
+
+
+def test_a_restraint_that_ties_two_units_comes_in_and_goes_out_with_both(bridge):
+    ahead = {**UNIT, "unit_code": "U2", "start_station_m": "84", "end_station_m": "160"}
+    tie = {**JOINT, "kind": "restraint", "element_code": "C1", "unit_ahead_code": "U2"}
+    cable = {"record": "installation", "bridge_code": "N-1", "element_code": "C1",
+             "device_type": "restrainer_cable", "installed_on": "2011-05-17",
+             "gap_back_mm": "40", "gap_left_mm": "20"}  # fmt: skip
+    result = take(UNIT, ahead, SUPPORT, tie, cable)
+    (notice,) = result.notices
+    assert notice.column == "gap_left_mm"
+    assert "its slack stands on the decreasing side" in str(notice)
+    stored = Element.objects.get(code="C1")
+    assert (stored.unit.code, stored.unit_ahead.code) == ("U1", "U2")
+    text = exported()
+    empty_the_register()
+    import_register(text_or_file=text.encode())
+    again = Element.objects.get(code="C1")
+    assert (again.unit.code, again.unit_ahead.code) == ("U1", "U2")
 
 
 def test_figures_that_do_not_go_together_are_taken_and_told_at_their_line(bridge):

@@ -37,6 +37,7 @@ AFTER_READING = (
     "tests/inspections/test_capacity_*", "tests/inspections/test_design_demand.py",
     "tests/inspections/test_fixed_bearings.py", "tests/inspections/test_golden.py",
     "tests/inspections/test_healthy_bridges.py", "tests/inspections/test_restrainer_cables.py",
+    "tests/inspections/test_restraints_between_units.py",
     "tests/inspections/test_rod_and_sheet_readings.py", "tests/inspections/test_shortening.py",
     # The demo: its commands run there, all on its site, by `tests/test_commands.py`.
     "tests/inspections/test_demo.py",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from inspections.form_spec import AS_UNITS_PART
 from inspections.models.choices import ReadingQuantity
 from inspections.services.capacity.devices import Devices
 from inspections.services.capacity.found import Found, as_found, found, named
@@ -28,8 +29,17 @@ def slack(devices: Devices) -> list[Found]:
 def _room(devices: Devices, quantity: ReadingQuantity, what: str) -> list[Found]:
     """Return the checks of the sides that each device has.
 
-    A side is one that was read or has a gap as set; where neither is known, all four are.
+    A side is one that was read or has a gap as set; where neither is known, all four are, but
+    of a cable between two units the one on which it tightens.
     """
+    one_side = np.array(
+        [
+            quantity == ReadingQuantity.SLACK
+            and each.installation.element.unit_ahead_id is not None
+            for each in devices.rows
+        ],
+        dtype=bool,
+    )
     has = {
         side: devices.was_read(quantity, name) | devices.given(f"gap_{name}_mm")
         for side, name in restraints.GAP_FIELD.items()
@@ -40,7 +50,8 @@ def _room(devices: Devices, quantity: ReadingQuantity, what: str) -> list[Found]
     for side, name in restraints.GAP_FIELD.items():
         gap = devices.carried(quantity, f"{quantity}_{name}_mm", name)
         checks = restraints.key_or_lock_up({Gap(side): gap}, margin, what)
-        rows += found(checks, applies=has[side] | none)
+        may_have = ~one_side | (name == AS_UNITS_PART)
+        rows += found(checks, applies=may_have & (has[side] | none))
     return rows
 
 
