@@ -15,6 +15,8 @@ from inspections.accounts.second_factor import is_second_factor_due, note_second
 from inspections.accounts.throttle import make_known
 from inspections.languages import SESSION_KEY
 from inspections.models import Preference
+from inspections.rights import roles_of
+from inspections.roles import Role
 
 
 @login_not_required
@@ -45,9 +47,21 @@ class SignIn(LoginView):
         The tablet's page opens without it, and would send back here.
         """
         target = super().get_redirect_url()
+        if target == reverse("home"):
+            target = ""  # The bare address of the site: no page that somebody asked for.
         if self.request.user.is_authenticated and is_second_factor_due(self.request):
-            return reverse("second-factor", query={"next": target})
+            after = target or self.get_default_redirect_url()
+            return reverse("second-factor", query={"next": after})
         return target
+
+    def get_default_redirect_url(self) -> str:
+        """Return where those begin who asked for no page: inspectors at their visits.
+
+        Whoever holds another role as well decides or looks on, and begins at the queue.
+        """
+        if roles_of(self.request.user) == [Role.INSPECTOR.value]:
+            return reverse("inspections")
+        return super().get_default_redirect_url()
 
     def form_valid(self, form: AuthenticationForm) -> HttpResponse:
         """Sign in, and know the device again; then comes the second factor, where there is one."""

@@ -100,7 +100,7 @@ def test_a_wrong_password_is_answered_with_what_to_do(client):
     response = client.post("/sign-in/", {"username": "ines", "password": "wrong"})
     assert "do not belong together" in words(response)
     response = client.post("/sign-in/", {"username": "ines", "password": "a-long-password"})
-    assert response.headers["Location"] == "/"
+    assert response.headers["Location"] == "/inspections/"
 
 
 def test_the_units_switch_goes_back_to_its_page_and_nowhere_else(as_role, unit):
