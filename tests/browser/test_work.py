@@ -90,3 +90,20 @@ def test_the_order_names_the_visit_that_proved_it(open_as, joints):
     page.reload()
     expect(page.get_by_role("link", name="read on 2024-07-05")).to_be_visible()
     expect(page.get_by_text("away from its expected position: closed")).to_be_visible()
+
+
+def test_the_fields_of_a_device_that_is_taken_from_another_place_are_out_of_sight(open_as, joints):
+    flags = [position(each) for each in joints[:2]]
+    order = an_order(flags, "replacement", title="New joints")
+    page = open_as("engineer", f"/work/{order.pk}/finish/", on=DESK)
+    place = page.get_by_role("region", name="J-2")
+    maker, gap = place.get_by_label("Maker"), place.get_by_label("Joint gap at setting")
+    place.get_by_label("Is the same as at J-1; its setting is entered here").check()
+    expect(maker).to_be_hidden()
+    expect(gap).to_be_visible()
+    place.get_by_label("Is the same as at J-1, and set in the same way").check()
+    expect(gap).to_be_hidden()
+    place.get_by_label("Is entered here", exact=True).check()
+    expect(maker).to_be_visible()
+    expect(gap).to_be_visible()
+    expect(page.get_by_role("region", name="J-1").get_by_label("Maker")).to_be_visible()

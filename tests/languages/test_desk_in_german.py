@@ -233,6 +233,7 @@ def test_the_register_is_written_in_german_and_with_commas_where_work_is_finishe
         f"{key}-device_type": "strip_seal", f"{key}-setting_source": "measured",
         f"{key}-setting_temperature_c": "18,5", f"{key}-setting_gap_mm": "52,5",
         f"{key}-setting_gap_axis": "square", f"{key}-opening_axis": "square",
+        f"{key}-opening_max_mm": "82,5",
     }  # fmt: skip
     client.post(address, said)
     element.refresh_from_db()

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from inspections.desk.options.access import WORK
 from inspections.desk.work.access import order_for
 from inspections.desk.work.forms import FinishForm, finished_initial
-from inspections.desk.work.place_forms import elements_of, place_form, refused_at
+from inspections.desk.work.place_forms import place_forms, refused_at
 from inspections.models import WorkOrder
 from inspections.preferences import system_of
 from inspections.refusals import tell
@@ -26,11 +26,7 @@ def order_finish(request: HttpRequest, pk: int) -> HttpResponse:
     """Finish an order: the register, the flags and what is due follow in one step."""
     order = order_for(request.user, pk, WORK)
     form = FinishForm(request.POST or None, order=order, initial=finished_initial(order))
-    system = system_of(request)
-    places = [
-        place_form(order.kind, element, request.POST or None, system)
-        for element in elements_of(order)
-    ]
+    places = place_forms(order, request.POST or None, system_of(request))
     # Each is asked, so that every mistake is told at once.
     asked = [form, *places]
     valid = [each.is_valid() for each in asked]

@@ -9,79 +9,21 @@ from functools import cache
 from typing import Any
 
 from django import forms
-from django.contrib.admin.utils import flatten
-from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from inspections.desk.work.in_units import in_units
+from inspections.desk.work.new_device import NewDeviceMixin
+from inspections.desk.work.place_parts import DAYS, Group, PlaceMixin
 from inspections.models import WorkOrder
 from inspections.models.desk_choices import WorkKind
 from inspections.services.work_done import NewDevice, NewSetting, PlaceRefused, new_baseline
 from inventory.admin.device_forms import replace_form, reset_form
 from inventory.admin.fieldsets import AS_SET_OF_KIND
-from inventory.models import DESIGN_OF_KIND, Element
+from inventory.models import Element
 from inventory.models.choices import SettingSource
 from inventory.units import System
 
 Place = NewDevice | NewSetting | None
-DAYS = ("ended_on", "installed_on", "reset_on")
-"""Given once for the whole order, by the hour of finishing."""
 BEFORE, BASELINE = "before", "baseline"
-
-
-class PlaceMixin(forms.Form):
-    """A form of the register for one element of an order."""
-
-    def __init__(self, *args: Any, element: Element, system: System, **kwargs: Any) -> None:
-        kwargs |= {
-            "prefix": f"e{element.pk}",
-            "label_suffix": "",
-            "initial": self.initial_of(element),
-        }
-        super().__init__(*args, **kwargs)
-        self.element = element
-        for name in DAYS:
-            self.fields.pop(name, None)
-        if "remarks" in self.fields:
-            self.fields["remarks"].widget.attrs["rows"] = 2
-        in_units(self, system)
-
-    def groups(self) -> list[tuple[str, list[forms.BoundField], bool, str]]:
-        """Return its fields in groups: title, fields, whether one of them is wrong, and the
-        classes that name the devices which have it; none where all have."""
-        found = []
-        for title, options in self.fieldsets(self.kind):
-            fields = [self[name] for name in flatten(options["fields"]) if name in self.fields]
-            if fields:
-                wrong = any(field.errors for field in fields)
-                classes = " ".join(options.get("classes", ()))
-                found.append((str(title or ""), fields, wrong, classes))
-        return found
-
-
-class NewDeviceMixin(PlaceMixin):
-    """The device that replaces the present one."""
-
-    same_design = forms.BooleanField(
-        label=gettext_lazy("The same capacities as the device before"),
-        required=False,
-        help_text=gettext_lazy(
-            "Tick it only where the new device has the same sizes and capacities; what is"
-            " typed below is then left out."
-        ),
-    )
-
-    def groups(self) -> list[tuple[str, list[forms.BoundField], bool, str]]:
-        first, second, *others = super().groups()
-        same = [self["same_design"]]
-        return [first, second, (_("Capacities"), same, bool(same[0].errors), ""), *others]
-
-    def place(self) -> NewDevice:
-        """Return the new device."""
-        design = self.design
-        if self.cleaned_data["same_design"]:
-            design = _design_of(self.element)
-        return NewDevice(self.instance, design)
 
 
 class NewSettingMixin(PlaceMixin):
@@ -119,9 +61,9 @@ class RepairedForm(forms.Form):
         super().__init__(*args, prefix=f"e{element.pk}", label_suffix="", **kwargs)
         self.element = element
 
-    def groups(self) -> list[tuple[str, list[forms.BoundField], bool, str]]:
+    def groups(self) -> list[Group]:
         """Return its one group."""
-        return [("", list(self), bool(self.errors), "")]
+        return [Group("", list(self), bool(self.errors), "")]
 
     def place(self) -> NewSetting | None:
         """Return the new baseline, None where it goes on as before."""
@@ -140,6 +82,24 @@ def _form_class(work: str, kind: str) -> type[forms.Form]:
 def place_form(work: str, element: Element, data: Any, system: System) -> forms.Form:
     """Return the form of one element for a kind of work."""
     return _form_class(work, element.kind)(data, element=element, system=system)
+
+
+def place_forms(order: WorkOrder, data: Any, system: System) -> list[forms.Form]:
+    """Return the forms of a page that finishes an order, in the order of its elements.
+
+    A new device is asked for its capacities, and may be that of the first place of its kind.
+    """
+    found: list[forms.Form] = []
+    first: dict[str, NewDeviceMixin] = {}
+    for element in elements_of(order):
+        form = place_form(order.kind, element, data, system)
+        found.append(form)
+        if isinstance(form, NewDeviceMixin):
+            form.ask_about_capacities()
+            if element.kind in first:
+                form.offer(first[element.kind])
+            first.setdefault(element.kind, form)
+    return found
 
 
 def value_names(work: str, kind: str) -> list[str]:
@@ -172,12 +132,3 @@ def elements_of(order: WorkOrder) -> list[Element]:
     )
     ordered = items.order_by("element__station_m", "element__code", "pk")
     return list({item.element_id: item.element for item in ordered}.values())
-
-
-def _design_of(element: Element) -> dict[str, Any] | None:
-    """Return the capacities of the present device, as those of another one."""
-    rows = DESIGN_OF_KIND[element.kind].objects.filter(installation=element.current_installation)
-    values = rows.values().first()
-    if values is None:
-        return None
-    return {name: value for name, value in values.items() if name not in ("id", "installation_id")}
