@@ -6,11 +6,12 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether
 
-from inspections.models import Decision, Flag, WorkItem
+from inspections.models import Decision, Flag
 from inspections.paper.cover import Printing
 from inspections.paper.text import SMALL, Caption, Heading, mark, para, table
 from inspections.paper.words import heads, pgettext_noop
 from inspections.selectors.desk import earlier_installations
+from inspections.selectors.element_record import WorkHere
 from inspections.wording_costs import cost_words
 from inventory.decimal_mark import with_mark
 from inventory.models import Element
@@ -95,15 +96,14 @@ def _decided(decision: Decision, printing: Printing) -> str:
     }
 
 
-def work_table(items: list[WorkItem], room: float, currency: str) -> list[Flowable]:
+def work_table(work: list[WorkHere], room: float, currency: str) -> list[Flowable]:
     """Return the work that was ordered on an element."""
     heading = Heading(_("Work"), key="work")
-    if not items:
+    if not work:
         return [KeepTogether([heading, para(_("No work was ordered here."), SMALL)])]
-    orders = {item.order_id: item for item in items}
     rows: list[list[object]] = [heads(ORDERS)]
-    for item in orders.values():
-        order = item.order
+    for each in work:
+        order = each.order
         cost = order.cost if order.cost is not None else order.cost_estimate
         told = with_mark(cost_words(cost, currency))
         if order.cost is None and cost is not None:
@@ -116,7 +116,10 @@ def work_table(items: list[WorkItem], room: float, currency: str) -> list[Flowab
                 f"{order.ordered_on:%Y-%m-%d}",
                 f"{order.finished_on:%Y-%m-%d}" if order.finished_on else "–",
                 para(told, SMALL),
-                f"{item.proved_by.date:%Y-%m-%d}" if item.proved_by else _("not yet"),
+                "\n".join(
+                    f"{proof.visit.date:%Y-%m-%d}" if proof.visit else _("not yet")
+                    for proof in each.proofs
+                ),
             ]
         )
     return [

@@ -11,15 +11,33 @@ from inspections.models import (
     Due,
     FieldNote,
     Flag,
+    Inspection,
     OptionStudy,
     Photo,
     WorkItem,
+    WorkOrder,
 )
 from inspections.selectors.drawings import drawings
 from inspections.selectors.flags import last_decisions
 from inventory.models import Drawing, Element
 
 MOST_PHOTOS = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """What measured the place after an order (None: nothing yet), and the flags it is of."""
+
+    visit: Inspection | None
+    flags: list[Flag]
+
+
+@dataclass(frozen=True, slots=True)
+class WorkHere:
+    """An order that works on the element, with the proofs of all the flags that it mends here."""
+
+    order: WorkOrder
+    proofs: list[Proof]
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +51,7 @@ class ElementRecord:
     notes: list[FieldNote]
     critical: list[CriticalFinding]
     studies: list[OptionStudy]
-    work: list[WorkItem]
+    work: list[WorkHere]
     due: list[Due]
     drawings: list[Drawing]
 
@@ -67,13 +85,22 @@ def element_record(element: Element) -> ElementRecord:
             .order_by("found_at")
         ),
         list(OptionStudy.objects.filter(element=element).select_related("chosen")),
-        _each_order_once(element),
+        _work_at(element),
         list(Due.objects.filter(element=element).order_by("due_on")),
         list(drawings().filter(element=element)),
     )
 
 
-def _each_order_once(element: Element) -> list[WorkItem]:
-    """Return the work at an element: an order that mends two of its flags has two items."""
-    items = WorkItem.objects.filter(element=element).select_related("order", "proved_by")
-    return list({item.order_id: item for item in items.order_by("order_id", "pk")}.values())
+def _work_at(element: Element) -> list[WorkHere]:
+    """Return the work at an element, each order once: one that mends two flags has two items."""
+    items = WorkItem.objects.filter(element=element).select_related("order", "proved_by", "flag")
+    found: dict[int, WorkHere] = {}
+    for item in items.order_by("order_id", "pk"):
+        here = found.setdefault(item.order_id, WorkHere(item.order, []))
+        proof = next((each for each in here.proofs if each.visit == item.proved_by), None)
+        if proof is None:
+            proof = Proof(item.proved_by, [])
+            here.proofs.append(proof)
+        if item.flag is not None:
+            proof.flags.append(item.flag)
+    return list(found.values())

@@ -13,6 +13,7 @@ from inspections.services.visits import return_to_team
 from inspections.services.work import cancel_order, change_order, order_work
 from inspections.services.work_done import NewDevice, new_baseline
 from inventory.models import Installation
+from tests.inspections.desk_rows import words
 from tests.inspections.work_rows import (
     FINISHED_AT,
     ORDERED_ON,
@@ -58,9 +59,9 @@ def test_an_order_on_several_flags_is_numbered_and_decided_on_each(joints):
     assert len({each.together for each in Decision.objects.all()}) == 1
 
 
-def test_an_order_for_two_flags_of_one_element_is_named_once_on_its_page(joints, as_role):
-    flag = position(joints[0])
-    other = Flag.objects.create(
+def beside(flag):
+    """Return another flag of the same element."""
+    return Flag.objects.create(
         element=flag.element,
         cause="response",
         severity=flag.severity,
@@ -68,11 +69,35 @@ def test_an_order_for_two_flags_of_one_element_is_named_once_on_its_page(joints,
         last_seen_at=flag.last_seen_at,
         opened_at=flag.opened_at,
     )
-    order = an_order([flag, other])
+
+
+def work_told(client, element) -> str:
+    """Return what the page of an element says of the work there."""
+    page = words(client.get(f"/elements/{element.pk}/"))
+    return page[page.index("Work: ") :].split(" . ")[0]
+
+
+def test_an_order_for_two_flags_of_one_element_is_named_once_on_its_page(joints, as_role):
+    flag = position(joints[0])
+    order = an_order([flag, beside(flag)])
     assert order.items.count() == 2
-    page = as_role("manager").get(f"/elements/{joints[0].pk}/").content.decode()
-    flags = page[page.index('id="flags-head"') :]
-    assert flags[: flags.index("</section>")].count(f"{order.code} {order.title}") == 1
+    told = work_told(as_role("manager"), joints[0])
+    assert told.count(f"{order.code} {order.title}") == 1
+
+
+def test_the_page_of_an_element_tells_what_the_proof_says_of_each_flag(joints, as_role, engineer):
+    flag = position(joints[0])
+    other = beside(flag)
+    finish(an_order([flag, other]), engineer, anew(joints[0]))
+    measure(joints[0], 40.0)
+    states = {each.cause: each.get_state_display().lower() for each in Flag.objects.filter(
+        pk__in=[flag.pk, other.pk])}  # fmt: skip
+    assert states["position"] == "to decide"
+    assert states["response"] != "to decide"
+    assert (
+        "finished, measured after it on 2024-07-05; away from its expected position: to decide;"
+        f" does not follow the temperature: {states['response']})"
+    ) in work_told(as_role("manager"), joints[0])
 
 
 def test_numbers_follow_each_other_within_a_year_and_pass_ten_thousand(joints):
