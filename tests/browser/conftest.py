@@ -91,7 +91,7 @@ def open_as(chromium, live_server, screen) -> Iterator[Callable[..., Page]]:
 
     def signed_in(role: str | None, screen: Screen, options: dict) -> BrowserContext:
         context = chromium.new_context(
-            base_url=live_server.url, locale="en-GB", **screen.context() | options
+            base_url=live_server.url, **{"locale": "en-GB"} | screen.context() | options
         )
         context.on("page", listen)
         if role != NOBODY:

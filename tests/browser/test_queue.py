@@ -47,6 +47,24 @@ def test_queue_and_flag_pass_axe_and_stay_within_the_screen(open_as, assert_usab
     assert_usable(open_as("manager", f"/flags/{flags[0].pk}/"))
 
 
+LINES = """box => {
+  const words = document.createRange();
+  words.selectNodeContents(box);
+  return new Set([...words.getClientRects()].map((each) => Math.round(each.bottom))).size;
+}"""
+
+
+@pytest.mark.parametrize("locale", ["en-GB", "de-DE"])
+def test_what_waits_and_since_when_stand_on_one_line_each(open_as, flags, locale):
+    Flag.objects.filter(pk=flags[0].pk).update(state="back", times_reopened=2)
+    page = open_as("engineer", "/", locale=locale)
+    rows = page.locator(".queue-list tbody tr")
+    assert rows.count() == len(flags)
+    for row in rows.all():
+        for told in (row.locator(".state"), *row.locator("td:last-child .about > span").all()):
+            assert told.evaluate(LINES) == 1, told.inner_text()
+
+
 def test_a_new_engineer_gets_from_sign_in_to_a_signed_decision(open_as, screen, flags):
     user = make_user("engineer")
     user.set_password("a long enough one")

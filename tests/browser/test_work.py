@@ -13,6 +13,17 @@ from tests.make import make_user
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 
+ROOM_AND_LONGEST = """box => {
+  const style = getComputedStyle(box);
+  const pen = document.createElement("canvas").getContext("2d");
+  pen.font = style.font;
+  const arrow = 20, beside = parseFloat(style.paddingLeft) + parseFloat(style.paddingRight);
+  const widths = [...box.options].map((each) => pen.measureText(each.text).width);
+  return [box.clientWidth - beside - arrow, Math.max(...widths)];
+}"""
+"""How wide a list of choices is for its words, and how wide the longest of them is [px]."""
+
+
 @pytest.fixture
 def joints(transactional_db):
     return off_joints(a_unit("HV-104"), "J-1", "J-2", "J-3", "J-4")
@@ -107,3 +118,12 @@ def test_the_fields_of_a_device_that_is_taken_from_another_place_are_out_of_sigh
     expect(maker).to_be_visible()
     expect(gap).to_be_visible()
     expect(page.get_by_role("region", name="J-1").get_by_label("Maker")).to_be_visible()
+
+
+@pytest.mark.parametrize("locale", ["en-GB", "de-DE"])
+def test_what_a_setting_is_known_from_can_be_read_to_its_end(open_as, joints, locale):
+    order = an_order([position(joints[0])], "replacement")
+    page = open_as("engineer", f"/work/{order.pk}/finish/", locale=locale)
+    box = page.locator("select[name$=setting_source]")
+    room, longest = box.evaluate(ROOM_AND_LONGEST)
+    assert longest <= room
