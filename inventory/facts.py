@@ -27,6 +27,7 @@ from inventory.models.temperature_basis import BASIS_QUANTITIES
 from inventory.quantities import Quantity
 from inventory.units import Dimension, System, shown
 from inventory.words import translated, word_of
+from inventory.zones import zone_words
 
 QUANTITIES_OF: dict[type[models.Model], dict[str, Quantity]] = {
     BearingDesign: BEARING_QUANTITIES,
@@ -94,6 +95,7 @@ def facts_of(row: models.Model, names: Iterable[str], system: System) -> list[Fa
             found.append(Fact(translated(label), text, translated(quantity.help)))
         else:
             text = word_of(row, name) if field.choices else _plain(value)
+            text = zone_words(text) if name == "time_zone" else text
             found.append(Fact(_capital(str(field.verbose_name)), text))
     return found
 

@@ -26,6 +26,7 @@ from inspections.typed_fields import (
 from inventory.decimal_mark import with_mark
 from inventory.models.choices import GapAxis
 from inventory.units import Dimension, System, shown
+from inventory.zones import zone_words
 
 REPEATS = (1, 2)
 
@@ -56,7 +57,7 @@ class ReadingForm(PlainForm):
         self.fields["taken_at"] = LocalTimeField(
             ZoneInfo(zone),
             label=_("Read at"),
-            help_text=_("By the clock of %(zone)s.") % {"zone": zone},
+            help_text=_("By the clock of %(zone)s.") % {"zone": zone_words(zone)},
         )
         self._of_row: list[str] = []
         if any(each.quantity == ReadingQuantity.GAP for each in stop.fields):

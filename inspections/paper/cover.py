@@ -30,6 +30,7 @@ from inspections.paper.text import (
 )
 from inspections.selectors.reassessment import still_to_judge
 from inventory.units import System
+from inventory.zones import zone_words
 
 UTC = ZoneInfo("UTC")
 SIGNERS = (mark("Prepared by"), mark("Checked by"), mark("Approved by"))
@@ -84,7 +85,7 @@ class Printing:
 
 def when_words(local: dt.datetime, zone: str, by: str) -> str:
     """Return when and by whom something is printed."""
-    told = {"time": f"{local:%Y-%m-%d %H:%M}", "zone": zone, "who": by}
+    told = {"time": f"{local:%Y-%m-%d %H:%M}", "zone": zone_words(zone), "who": by}
     return _("%(time)s (%(zone)s), by %(who)s") % told
 
 

@@ -28,6 +28,7 @@ from inspections.selectors.events import (
 from inventory.decimal_mark import with_mark
 from inventory.units import Dimension, System, shown
 from inventory.words import in_sentence
+from inventory.zones import zone_words
 from movement.event_step import StepWord, chance_beyond
 
 METHOD = gettext_noop(
@@ -63,7 +64,8 @@ def write_event_report(
     rows = bridges_after(event)
     summary = summary_of(rows)
     seen = [each for each in rows if is_seen(each)]
-    happened = f"{event.occurred_at.astimezone(printing.zone):%Y-%m-%d %H:%M} ({printing.zone.key})"
+    hour = event.occurred_at.astimezone(printing.zone)
+    happened = f"{hour:%Y-%m-%d %H:%M} ({zone_words(printing.zone.key)})"
     front = Front(
         kind=_("Event report"),
         name=event.name,

@@ -10,6 +10,7 @@ from inspections.models.choices import VerdictWord
 from inventory.decimal_mark import with_mark
 from inventory.units import Dimension, System, shown
 from inventory.words import in_sentence
+from inventory.zones import zone_words
 
 register = template.Library()
 
@@ -65,6 +66,12 @@ def temperature_way(verdict: Verdict, station: str = "") -> str:
 def in_words(text: str) -> str:
     """Tell a text of the code, such as a point, in the reader's language."""
     return point_words(text)
+
+
+@register.filter
+def zone_in_words(name: str) -> str:
+    """Name a time zone as people say it."""
+    return zone_words(name)
 
 
 @register.filter(name="in_sentence")

@@ -24,6 +24,7 @@ from inventory.keys import RowsField
 from inventory.models import Bridge, District
 from inventory.number_field import NumberField
 from inventory.units import System
+from inventory.zones import zone_words
 
 
 def bridges_of_codes(text: str) -> tuple[list[Bridge], list[str]]:
@@ -119,7 +120,7 @@ class EventForm(BridgesForm, forms.ModelForm):
 
     def __init__(self, *args: Any, system: System, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        zone = timezone.get_current_timezone_name()
+        zone = zone_words(timezone.get_current_timezone_name())
         self.fields["occurred_at"].label = _("When, in %(zone)s") % {"zone": zone}
         self.fields["occurred_at"].help_text = _(
             "Day and hour in the time zone %(zone)s, wherever the bridges stand."

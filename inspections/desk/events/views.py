@@ -24,6 +24,7 @@ from inspections.selectors import events as selectors
 from inspections.selectors.list_tables import events_table
 from inspections.services import events as services
 from inspections.tables import table_file
+from inventory.zones import zone_words
 from movement.event_step import chance_beyond
 
 PLAN = "inspections.plan_visits"
@@ -40,7 +41,7 @@ def events(request: HttpRequest) -> HttpResponse:
     return render(
         request,
         "events/events.html",
-        {"page": page, "zone": timezone.get_current_timezone_name()},
+        {"page": page, "zone": zone_words(timezone.get_current_timezone_name())},
     )
 
 
@@ -189,7 +190,7 @@ def _event(
             "compared": selectors.before_and_after(page.object_list),
             "chance_stepped": chance_beyond(agency.out_k),
             "chance_watch": chance_beyond(agency.watch_k),
-            "zone": timezone.get_current_timezone_name(),
+            "zone": zone_words(timezone.get_current_timezone_name()),
             "checklist": checklist_of(found.kind),
             "caution": _(CAUTION),
             "more": more or BridgesForm(),

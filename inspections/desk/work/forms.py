@@ -19,6 +19,7 @@ from inspections.typed_fields import LocalTimeField, PlainForm
 from inventory.keys import RowsField
 from inventory.models import Bridge, Element
 from inventory.words import in_sentence
+from inventory.zones import zone_words
 
 
 def day_field(label: str, **kwargs) -> forms.DateField:
@@ -180,7 +181,7 @@ class FinishForm(PlainForm):
                 "In the time of the bridge (%(zone)s). Readings from this hour on can prove the"
                 " work; a new device or setting counts from this day on."
             )
-            % {"zone": zone},
+            % {"zone": zone_words(zone)},
             error_messages={
                 "invalid": _("This is no date and time. Give both, such as 2026-05-31 and 16:30."),
                 "required": _("Give the date and time at which the work was finished."),
