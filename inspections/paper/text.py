@@ -137,6 +137,8 @@ TABLE = (
     ("TOPPADDING", (0, 0), (-1, -1), 0.8),
     ("BOTTOMPADDING", (0, 0), (-1, -1), 1.2),
 )
+BESIDE_FACTS = 5
+"""Between a fact and the next beside it [pt]."""
 LAYOUT = (
     # Even an empty cell names a font, and it must be one that is embedded.
     ("FONT", (0, 0), (-1, -1), typeface.REGULAR, 7.2, 9.2),
@@ -195,9 +197,14 @@ def layout(
 
 
 def facts_table(facts: Sequence[tuple[str, str]], width: float, columns: int = 2) -> Grid:
-    """Return label and text in pairs, side by side, each wrapping in its own room."""
+    """Return label and text in pairs, side by side, each wrapping in its own room.
+
+    Where the longest words find no room beside each other, fewer pairs stand in a row.
+    """
+    names, texts = (_room_of_words(told, width / 2) for told in zip(*facts, strict=True))
+    columns = next((each for each in range(columns, 1, -1) if names + texts <= width / each), 1)
     each = width / columns
-    label = min(86.0, each * 0.38)
+    label = max(min(86.0, each * 0.38, each - texts), names)
     cells: list[list[object]] = []
     for start in range(0, len(facts), columns):
         row: list[object] = []
@@ -208,8 +215,14 @@ def facts_table(facts: Sequence[tuple[str, str]], width: float, columns: int = 2
         cells,
         [label, each - label] * columns,
         [
-            ("RIGHTPADDING", (0, 0), (-1, -1), 5),
+            ("RIGHTPADDING", (0, 0), (-1, -1), BESIDE_FACTS),
             ("TOPPADDING", (0, 0), (-1, -1), 0.8),
             ("BOTTOMPADDING", (0, 0), (-1, -1), 0.8),
         ],
     )
+
+
+def _room_of_words(texts: Sequence[str], most: float) -> float:
+    """Return what the longest word takes with its padding; one beyond ``most`` is broken anyway."""
+    widths = (typeface.text_width(word, SMALL.fontSize) for text in texts for word in text.split())
+    return max((each for each in widths if each <= most), default=0.0) + BESIDE_FACTS

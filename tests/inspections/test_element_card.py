@@ -7,12 +7,14 @@ import pytest
 from django.core.management import CommandError, call_command
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from django.utils.translation import override
 from pypdf import PdfReader
 
 from inspections.paper.cover import Printing
 from inspections.paper.element_card import write_element_card
 from inspections.selectors.desk import elements
 from inspections.services.visits import submit
+from inventory import facts
 from inventory.models import Element
 from inventory.services.installations import reset_installation
 from inventory.units import System
@@ -123,3 +125,26 @@ def test_the_command_prints_an_element_by_bridge_and_code(tmp_path):
     with pytest.raises(CommandError, match="has no element") as error:
         call_command("report", "B-1/J-9", "--kind", "element", "--output", path)
     assert error.value.returncode == 2
+
+
+@pytest.mark.parametrize("page_size", ["A4", "Letter"])
+def test_no_word_of_a_german_label_is_broken(page_size):
+    element = make_element(
+        make_unit(make_bridge("B-1")),
+        "flat_sliding",
+        place={"jacking_points": "unter dem Querträger", "access": "underbridge"},
+        design={
+            "vertical_service_min_kn": 100.0, "live_kn": 50.0, "movement_back_mm": 40.0,
+            "movement_ahead_mm": 40.0, "sliding_plate_length_mm": 700.0, "ptfe_length_mm": 500.0,
+            "edge_to_mean_stress": 1.2,
+        },
+    )  # fmt: skip
+    with override("de"):
+        printed = {*text_of(card(element, page_size)).split()}
+        told = [
+            *facts.facts_of(element, (*facts.PLACE, *facts.ACCESS), System.SI),
+            *facts.capacities_of(element.current_installation.bearing_design, System.SI),
+        ]
+        labels = {word for each in told for word in f"{each.label} {each.text}".split()}
+    assert {"Pressenansatzpunkte", "Bewegungsrichtung"} < labels
+    assert labels - printed == set()
