@@ -22,10 +22,11 @@ from inspections.drawing.chart_frame import (
     limits,
     limits_of,
 )
+from inspections.drawing.chart_key import STYLE, Entry, Key, key_of
 from inspections.drawing.chart_labels import Box, boxes_along, date_spots, placed_labels
 from inspections.drawing.events import NO_EVENTS, Events, square_of_event
 from inspections.drawing.fitted import fit_key, fitted_line, has_fit
-from inspections.drawing.labels import fitted, width_of
+from inspections.drawing.labels import wrapped
 from inspections.drawing.marks import verdict_mark
 from inspections.drawing.scales import Scale, padded
 from inspections.drawing.shapes import (
@@ -34,7 +35,6 @@ from inspections.drawing.shapes import (
     Line,
     Polygon,
     Polyline,
-    Rect,
     Shape,
     Spot,
     Text,
@@ -88,7 +88,8 @@ def expected_chart(
         return Drawing(width, 40.0, (Text(8.0, 24.0, text, "label-muted"),), _("Chart"), text)
     ordered = sorted(verdicts, key=lambda each: each.taken_at)
     basis = next((each for each in reversed(ordered) if _has_line(each)), ordered[-1])
-    frame = _frame(ordered, basis, width, height)
+    key = _key(basis, history, width)
+    frame = _frame(ordered, basis, width, height - key.more)
     shapes: list[Shape] = [
         *axes(frame, basis, system),
         *extremes(frame, basis, system),
@@ -112,7 +113,7 @@ def expected_chart(
             Spot(x, y, SPOT, reading_told(each, system, event=events.get(each.inspection_id)).line)
             for each, (x, y) in zip(ordered, places, strict=True)
         ]
-    shapes += _key(basis, history, width, height)
+    shapes += key.shapes(height)
     return Drawing(
         width,
         height,
@@ -226,30 +227,17 @@ def _lines(frame: Frame, basis: Verdict) -> list[Box]:
     return boxes
 
 
-def _key(
-    basis: Verdict, history: ElementHistory | None, width: float, height: float
-) -> list[Shape]:
-    """Key to line and band at the foot, for what is drawn."""
-    if not _has_line(basis):
+def _key(basis: Verdict, history: ElementHistory | None, width: float) -> Key:
+    """Key to line, band and fitted line, for what is drawn."""
+    if _has_line(basis):
+        band = _("band, k = %(k)s") % {"k": f"{BAND_K:g}"}
+        entries = [Entry("expected", (_("expected"),)), Entry("band", (band,))]
+    else:
         text = _("No expected line: no setting or baseline, or no fixed point, is on record.")
-        return [Text(LEFT, height - 6.0, fitted(text, "label-muted", width - LEFT), "label-muted")]
-    y = height - 9.0
-    expected, band = _("expected"), _("band, k = %(k)s") % {"k": f"{BAND_K:g}"}
-    shapes: list[Shape] = [
-        Line(LEFT, y, LEFT + 22.0, y, "expected"),
-        Text(LEFT + 27.0, y + 3.6, expected, "label-muted"),
-    ]
-    x = LEFT + 27.0 + width_of(expected, "label-muted") + 14.0
-    shapes += [
-        Rect(x, y - 5.0, 22.0, 10.0, "band"),
-        Line(x, y - 5.0, x + 22.0, y - 5.0, "band-edge"),
-        Line(x, y + 5.0, x + 22.0, y + 5.0, "band-edge"),
-        Text(x + 27.0, y + 3.6, band, "label-muted"),
-    ]
-    if has_fit(history):
-        x += 27.0 + width_of(band, "label-muted") + 14.0
-        shapes += fit_key(x, y, width)
-    return shapes
+        entries = [Entry("", (line,)) for line in wrapped(text, STYLE, width - LEFT)]
+    if history is not None and has_fit(history):
+        entries += fit_key(history)
+    return key_of(entries, width)
 
 
 def _description(ordered: list[Verdict], system: System) -> str:

@@ -7,8 +7,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop as mark
 
 from inspections.drawing.chart_frame import Frame
-from inspections.drawing.labels import width_of
-from inspections.drawing.shapes import XY, Line, Polyline, Shape, Text
+from inspections.drawing.chart_key import Entry
+from inspections.drawing.shapes import XY, Polyline, Shape
 from inspections.models import ElementHistory
 
 SAMPLES = 41
@@ -67,17 +67,9 @@ def runs(frame: Frame, xs: list[float], values: np.ndarray) -> list[tuple[XY, ..
     return [tuple(run) for run in found if len(run) > 1]
 
 
-def fit_key(x: float, y: float, right: float) -> list[Shape]:
-    """Return the key to the fitted line, and to its interval where there is room."""
-    shapes: list[Shape] = []
-    for style, wordings in (("fitted", LINE_WORDS), ("fitted-edge", EDGE_WORDS)):
-        words = next((each for each in map(_, wordings) if x + _wide(each) <= right), None)
-        if words is None:
-            break
-        shapes += [Line(x, y, x + 22.0, y, style), Text(x + 27.0, y + 3.6, words, "label-muted")]
-        x += _wide(words) + 14.0
-    return shapes
-
-
-def _wide(words: str) -> float:
-    return 27.0 + width_of(words, "label-muted")
+def fit_key(history: ElementHistory) -> list[Entry]:
+    """Return the key to the fitted line, and to its interval where it has one."""
+    told = [("fitted", LINE_WORDS)]
+    if history.level_high is not None:
+        told.append(("fitted-edge", EDGE_WORDS))
+    return [Entry(style, tuple(map(_, wordings))) for style, wordings in told]

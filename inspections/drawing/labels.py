@@ -57,3 +57,15 @@ def fitted(text: str, style: str, room: float) -> str:
     while text and width_of(f"{text}…", style) > room:
         text = text[:-1]
     return f"{text.rstrip()}…"
+
+
+def wrapped(text: str, style: str, room: float) -> list[str]:
+    """Return the text on as many lines as its words need."""
+    lines: list[str] = []
+    for word in text.split():
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and width_of(longer, style) <= room:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return lines

@@ -17,10 +17,10 @@ from django.utils.translation import gettext as _
 from inspections import wording
 from inspections.drawing.carried import Carrier, carrier_of
 from inspections.drawing.chart_frame import BOTTOM, LEFT, RIGHT, TOP, Frame, value_axis
+from inspections.drawing.chart_key import Entry, Key, key_of
 from inspections.drawing.chart_labels import boxes_along, date_spots, placed_labels
 from inspections.drawing.events import NO_EVENTS, Events, square_of_event
 from inspections.drawing.fitted import curves, fit_key, has_fit
-from inspections.drawing.labels import fitted, width_of
 from inspections.drawing.marks import verdict_mark
 from inspections.drawing.scales import Scale, padded
 from inspections.drawing.shapes import Circle, Drawing, Line, Rect, Shape, Spot, Text
@@ -87,7 +87,8 @@ def time_chart(
     carried = [_carried(each, carrier) for each in usable]
     expected = _expected_at(usable, carrier.to_c)
     before = [_carried(each, carrier) for each in known]
-    frame = _frame([*before, *carried], expected, width, height)
+    key = _key(history, expected is not None, width)
+    frame = _frame([*before, *carried], expected, width, height - key.more)
     dimension = wording.dimension_of(ordered[-1])
     at = shown(carrier.to_c, Dimension.TEMPERATURE, system)
     name = _("%(reading)s, carried to %(temperature)s") % {
@@ -144,7 +145,7 @@ def time_chart(
             )
             for each in sorted([*before, *carried], key=lambda each: each.year)
         ]
-    shapes += _key(history, expected is not None, width, height)
+    shapes += key.shapes(height)
     return Drawing(
         width, height, tuple(shapes), _("%(reading)s, over the years") % {"reading": name},
         "" if on_paper else _description(carried, history, dimension, system),
@@ -255,28 +256,15 @@ def _is_blunder(verdict: Verdict, history: ElementHistory | None) -> bool:
     )
 
 
-def _key(
-    history: ElementHistory | None, expected: bool, width: float, height: float
-) -> list[Shape]:
-    x, y, shapes = LEFT, height - 9.0, []
-    if expected:
-        shapes += [
-            Line(x, y, x + 22.0, y, "expected"),
-            Text(x + 27.0, y + 3.6, words := _("expected"), "label-muted"),
-        ]
-        x += 27.0 + width_of(words, "label-muted") + 14.0
-    if history is not None and history.findings & Finding.STEP:
-        shapes += [
-            Rect(x, y - 5.0, 22.0, 10.0, "step"),
-            Text(x + 27.0, y + 3.6, words := _("step within"), "label-muted"),
-        ]
-        x += 27.0 + width_of(words, "label-muted") + 14.0
-        if not history.alternatives & Finding.STEP:
-            return shapes
-    if has_fit(history):
-        return [*shapes, *fit_key(x, y, width)]
-    words = fitted(_("no line could be fitted yet"), "label-muted", width - x)
-    return [*shapes, Text(x, y + 3.6, words, "label-muted")]
+def _key(history: ElementHistory | None, expected: bool, width: float) -> Key:
+    entries = [Entry("expected", (_("expected"),))] if expected else []
+    stepped = history is not None and history.findings & Finding.STEP
+    if stepped:
+        entries.append(Entry("step", (_("step within"),)))
+    if not stepped or history.alternatives & Finding.STEP:
+        untold = Entry("", (_("no line could be fitted yet"),))
+        entries += fit_key(history) if has_fit(history) else [untold]
+    return key_of(entries, width)
 
 
 def _year(at: dt.datetime) -> float:

@@ -29,6 +29,7 @@ AFTER_READING = (
     "tests/languages/*", "tests/inspections/test_wording_*", "tests/inspections/test_explanations*",
     # Drawings, and papers with what they say.
     "tests/inspections/test_drawing.py", "tests/inspections/test_drawing_history.py",
+    "tests/inspections/test_drawing_key.py",
     "tests/inspections/test_*paper*", "tests/inspections/test_*_report.py",
     "tests/inspections/test_report_findings.py", "tests/inspections/test_district_summary.py",
     "tests/inspections/test_element_card.py", "tests/inspections/test_plain_page*",
