@@ -75,6 +75,7 @@ class Fact:
     label: str
     text: str
     help: str = ""
+    is_choice: bool = False
 
 
 def facts_of(row: models.Model, names: Iterable[str], system: System) -> list[Fact]:
@@ -96,7 +97,8 @@ def facts_of(row: models.Model, names: Iterable[str], system: System) -> list[Fa
         else:
             text = word_of(row, name) if field.choices else _plain(value)
             text = zone_words(text) if name == "time_zone" else text
-            found.append(Fact(_capital(str(field.verbose_name)), text))
+            label = _capital(str(field.verbose_name))
+            found.append(Fact(label, text, is_choice=bool(field.choices)))
     return found
 
 

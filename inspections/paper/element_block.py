@@ -52,7 +52,7 @@ SHORT_TABLE = 8
 MORE_CHARTS = 4
 """Charts of channels beside the deciding one."""
 CHART = (720.0, 240.0)
-HALF_CHART = (360.0, 166.0)
+HALF_CHART = (360.0, 180.0)
 BETWEEN = 8.0
 
 

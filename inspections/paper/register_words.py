@@ -51,7 +51,12 @@ def _setting(device: Installation, system: System) -> str:
 
 
 def _told(fact: Fact) -> str:
+    """Return a figure behind its name, words behind a colon."""
+    is_figure = fact.text[:1].isdigit() or fact.text[:1] in ("+", "\N{MINUS SIGN}")
+    text = _small(fact.text) if fact.is_choice else fact.text
+    return f"{_small(fact.label)}{' ' if is_figure else ': '}{text}"
+
+
+def _small(words: str) -> str:
     # A word in capitals, such as PTFE, stays as it is, and so does a German noun.
-    is_name = fact.label[:2].isupper()
-    label = fact.label if is_name else in_sentence(fact.label[:1]) + fact.label[1:]
-    return f"{label} {fact.text}"
+    return words if words[:2].isupper() else in_sentence(words[:1]) + words[1:]

@@ -46,7 +46,7 @@ FLAGGED = (
     gettext_noop("What to do next"), gettext_noop("Last seen"),
 )  # fmt: skip
 INSPECTIONS = (
-    gettext_noop("Last inspections"), gettext_noop("Kind"), gettext_noop("State"),
+    gettext_noop("Date"), gettext_noop("Kind"), gettext_noop("State"),
     gettext_noop("Team"), gettext_noop("Weather"), gettext_noop("Readings"),
 )  # fmt: skip
 RATINGS = gettext_noop("Condition ratings of the national inventory (SNBI)")

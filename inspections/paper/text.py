@@ -54,11 +54,13 @@ HEADINGS = (
 LEAD = _style("lead", 9.5, spaceAfter=4, leading=13)
 CAPTIONS = {
     # A table is named above it, a figure below. Held to the next, a long table would leave its
-    # page for the sake of its caption: whoever prints one makes room for both first.
+    # page for the sake of its caption: it goes to the next page with its first rows alone.
     "Table": _style("caption-table", 7.2, spaceBefore=3, spaceAfter=2),
     "Figure": _style("caption-figure", 7.2, spaceBefore=1, spaceAfter=4),
 }
 
+FIRST_ROWS = 62.0
+"""Room for the head of a table and a first row of a few lines, without which none begins."""
 NAMES = {"Table": gettext_noop("Table"), "Figure": gettext_noop("Figure")}
 """What a caption begins with, before its number."""
 
@@ -106,6 +108,13 @@ class Caption(Named):
     def __init__(self, kind: str, text: str) -> None:
         super().__init__("", text, CAPTIONS[kind])
         self.kind, self.number = kind, 0
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        """Return the room it takes: more than is left where a table could not begin below it."""
+        wide, tall = super().wrap(width, height)
+        if self.kind == "Table" and height < tall + FIRST_ROWS:
+            return wide, height + 1.0
+        return wide, tall
 
     def give_number(self, number: int) -> None:
         """Print kind and number before the text."""

@@ -158,6 +158,15 @@ def test_each_reading_has_its_expected_value_band_residual_and_uses():
     assert re.search(r"50\.0 mm 85\.1 mm ± \d+\.\d mm −35\.1 mm \d+% \d+% \d+%", text)
 
 
+def test_the_register_of_an_element_tells_choices_behind_a_colon_and_figures_without():
+    bridge = a_bridge()
+    bridge.elements.update(access="ladder", replaceable="no", replaceable_why="Cast into A1.")
+    text = text_of(printed(bridge))
+    assert "gap at setting taken: square to the joint" in text
+    assert "How it is reached: ladder." in text
+    assert "joint gap at setting 50.0 mm" in text
+
+
 def test_every_page_tells_its_number_and_how_many_there_are():
     reader = printed(a_bridge(healthy=8))
     total = len(reader.pages)

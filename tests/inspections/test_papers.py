@@ -17,9 +17,11 @@ from django.core.management import call_command
 from django.utils import timezone
 from PIL import Image
 from pypdf import PdfReader
+from reportlab.platypus import Spacer
 
 from inspections.models import Photo, WorkOrder
-from inspections.paper.frame import CAUTION, FOOT, HEAD, MARGIN, SIZES
+from inspections.paper.frame import CAUTION, FOOT, HEAD, MARGIN, SIZES, ReportPages
+from inspections.paper.text import SMALL, Caption, para, table
 from inventory.models import Bridge, District, Element, Support, Unit
 from tests.inspections.test_condition_report import fonts_of, outline_of, text_of
 from tests.inspections.test_event_report import shaken
@@ -144,3 +146,19 @@ def test_a_photo_whose_file_is_lost_leaves_the_rest_of_the_report_whole(codes, t
     text = text_of(PdfReader(path))
     assert text.count("not where it was stored") == 1
     assert text.count("photo of") == 3
+
+
+@pytest.mark.parametrize("left", range(10, 120, 10))
+def test_no_table_leaves_its_caption_behind_at_the_foot_of_a_page(left, tmp_path):
+    path = tmp_path / "table.pdf"
+    with path.open("wb") as file:
+        pages = ReportPages(
+            file, "A4", running=("T-1", "T"), printed="now", title="T", subject="T", what="T"
+        )
+        words = para("as many words as a column has no room for on one line", SMALL)
+        above = Spacer(0, SIZES["A4"][1] - HEAD - FOOT - left)
+        rows = [["Why"], *([words] for _ in range(9))]
+        pages.write([above, Caption("Table", "What was seen."), table(rows, [80.0])])
+    found = [page.extract_text() for page in PdfReader(path).pages]
+    (named,) = (each for each in found if "What was seen." in each)
+    assert "as many" in named
