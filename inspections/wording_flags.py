@@ -18,7 +18,7 @@ from inspections.wording_figures import as_sentence, odds, plain_number, ratio_i
 from inspections.wording_history import history_in_short
 from inventory.decimal_mark import with_mark
 from inventory.units import Dimension, System, shown
-from inventory.words import in_sentence, translated
+from inventory.words import in_sentence, shortened, translated
 
 Item = Mapping[str, Any]
 MEANING = {
@@ -148,9 +148,7 @@ _SHORT: dict[str, Callable[[Item], str]] = {
     "reading": lambda item: in_short(Verdict(**_channel(item), reasons=item["reasons"], b=1.0)),
     "history": lambda item: history_in_short(_history_row(item)),
     "unit": lambda item: _(CAUSE_IN_SHORT[CauseWord(item["cause"])]),
-    "capacity": lambda item: (
-        _("%(check)s over its capacity") % {"check": in_sentence(translated(item["name"]))}
-    ),
+    "capacity": lambda item: _("check «%(check)s» exceeded") % {"check": translated(item["name"])},
     "condition": lambda item: f"CS4: {in_sentence(DefectCode(item['defect']).label)}",
-    "critical": lambda item: str(item["what"])[:80],
+    "critical": lambda item: shortened(str(item["what"]), 80),
 }

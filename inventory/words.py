@@ -102,14 +102,27 @@ def in_sentence(words: str) -> str:
     """Return a label as it stands within a sentence; a German noun keeps its capital.
 
     Which words are none, the catalogue of the language says: no rule tells them from nouns.
+    What is spelled in capitals, such as PTFE, stays so.
     """
     if is_english():
-        return words.lower()
+        return " ".join(each if _in_capitals(each) else each.lower() for each in words.split(" "))
     small = pgettext(
         "first words of labels that take no capital within a sentence, with spaces between", "none"
     )
     first = words.partition(" ")[0]
     return f"{first.lower()}{words[len(first) :]}" if first.rstrip(",:") in _each(small) else words
+
+
+def _in_capitals(word: str) -> bool:
+    return len(word) > 1 and word[:2].isupper()
+
+
+def shortened(text: str, most: int) -> str:
+    """Return a text of about so many signs at most, cut between two words where it has any."""
+    if len(text) <= most:
+        return text
+    whole_words, _, last = text[:most].rpartition(" ")
+    return f"{(whole_words or last).rstrip()} …"
 
 
 @cache

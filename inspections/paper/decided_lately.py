@@ -11,7 +11,7 @@ from reportlab.platypus import Flowable, Spacer
 from inspections.models.desk_choices import DecisionKind
 from inspections.paper.text import NOTE, SMALL, Caption, para, table
 from inspections.selectors.bridge_around import Decided
-from inventory.words import in_sentence
+from inventory.words import in_sentence, shortened
 
 MOST = 12
 """Rows of the table; the page of each flag holds all that was decided on it."""
@@ -39,6 +39,10 @@ def decided_lately(decisions: list[Decided], room: float, zone: ZoneInfo) -> lis
         Caption("Table", _("Decisions within the last year, the newest first.")),
         table(rows, [56.0, 56.0, 0.24 * rest, 0.22 * rest, 0.36 * rest, 0.18 * rest]),
     ]
+    if any(len(each.reason) > LONGEST for each in decisions[:MOST]):
+        story.append(
+            para(_("The page of a flag gives the whole of a reason that is cut here."), NOTE)
+        )
     left_out = len(decisions) - MOST
     if left_out > 0:
         story.append(para(_("And %(count)s more: see the flags.") % {"count": left_out}, NOTE))
@@ -51,14 +55,11 @@ def _row(decision: Decided, zone: ZoneInfo) -> list[object]:
     kind = f"{DecisionKind(decision.kind).label}"
     if decision.until:
         kind = _("%(decision)s, until %(day)s") % {"decision": kind, "day": decision.until}
-    reason = decision.reason
-    if len(reason) > LONGEST:
-        reason = f"{reason[:LONGEST].rstrip()} …"
     return [
         f"{decision.decided_at.astimezone(zone):%Y-%m-%d}",
         para(flag.element.code, SMALL),
         para(f"{flag.get_cause_display()}: {now}", SMALL),
         para(kind, SMALL),
-        para(reason, SMALL),
+        para(shortened(decision.reason, LONGEST), SMALL),
         para(decision.signed_as, SMALL),
     ]

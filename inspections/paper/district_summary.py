@@ -22,6 +22,7 @@ from inspections.paper.text import BODY, LEAD, NOTE, SMALL, Caption, Heading, ma
 from inspections.paper.words import heads
 from inspections.selectors.district import AGES, DistrictSummary
 from inspections.wording_flags import evidence_in_short
+from inventory.words import in_sentence
 
 ORDER = gettext_noop(
     "In the order of the queue: four shares, of severity, of what rests on the element, of how near"
@@ -163,7 +164,8 @@ def _ranked(found: DistrictSummary, room: float) -> list[Flowable]:
     rows: list[list[object]] = [heads(RANKED)]
     for each in found.ranked:
         first = each.flags[0]
-        causes = ", ".join(FlagCause(flag.cause).label for flag in each.flags)
+        labels = [f"{FlagCause(flag.cause).label}" for flag in each.flags]
+        causes = "; ".join([*labels[:1], *map(in_sentence, labels[1:])])
         why = evidence_in_short(each.sighting.evidence) if each.sighting else ""
         bridge = each.element.bridge
         rows.append(

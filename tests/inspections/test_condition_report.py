@@ -451,7 +451,11 @@ def test_what_was_decided_on_a_flag_that_is_closed_by_now_stands_in_the_report()
     for kind, reason, ago_d in (
         ("measure_again", "The tape was short.", 800),
         ("watch", "Stable over the winter.", 40),
-        ("close", "A gap that was set anew in another way.", 20),
+        (
+            "close",
+            "A gap that was set anew in another way. " + "Measured twice since then. " * 9,
+            20,
+        ),
     ):
         decision(
             flag,
@@ -467,6 +471,8 @@ def test_what_was_decided_on_a_flag_that_is_closed_by_now_stands_in_the_report()
     assert "Decisions within the last year, the newest first." in text
     assert text.index("A gap that was set anew") < text.index("Stable over the winter")
     assert "position: closed" in text
+    assert re.search(r"(then\.|twice|since|Measured) …", text)  # a whole word before the cut
+    assert "The page of a flag gives the whole of a reason that is cut here." in text
     assert "The tape was short" not in text
     assert "open:" not in text
 
