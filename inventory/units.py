@@ -314,6 +314,8 @@ def _no_value(typed: str) -> str:
 def _advice(plain: str, dimension: Dimension) -> str:
     if re.search(r"\d,\d", plain):
         return _("Write a decimal point, not a comma: 55.5, or 1234.5 without one.")
+    if re.search(r"\d \d{3}(?![\d/])", plain):
+        return _("Write nothing between thousands: 1234.5.")
     advice = {
         Dimension.LENGTH: mark('Write 55.5 mm, 5.5 cm, 2 3/16 in or 2-3/16".'),
         Dimension.STATION: mark("Write 120.5 m or 395 ft."),

@@ -177,7 +177,8 @@ class FileRow:
             self._wrong(
                 "accuracy",
                 "The values of this row are in different units, so it could mean either."
-                " Give each a row of its own.",
+                " Give each a row of its own, or leave this cell empty: the accuracy of the"
+                " instrument counts then, or the agency's.",
             )
             return None
         [(dimension, unit)] = units

@@ -294,6 +294,14 @@ def test_a_header_that_cannot_be_read_is_refused_at_its_column(bridge, columns, 
     assert says in message
 
 
+def test_one_accuracy_for_values_in_two_units_is_refused_with_both_ways_out(bridge):
+    [(line, at, message)] = problems_of(
+        table("element_code,offset_along_mm,rotation_mrad,accuracy", "P,1.0,2.0,1.5")
+    )
+    assert (line, at) == (2, "accuracy")
+    assert "a row of its own, or leave this cell empty" in message
+
+
 def test_a_missing_column_is_named():
     [(line, column, _)] = problems_of("bridge_code,taken_at,tilt_deg\nB-1,2024-06-01 08:30,1\n")
     assert (line, column) == (1, "inspection_date")

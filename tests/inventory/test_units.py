@@ -186,6 +186,8 @@ USE_LENGTH = "Use one of mm, cm, m, in, ft."
         ("55,5", LENGTH, "not a value", "decimal point"),
         ("1,234.5 mm", LENGTH, "not a value", "1234.5"),
         ("20,5 °C", TEMPERATURE, "not a value", "decimal point"),
+        ("2 400 kN", FORCE, "«2 400 kN» is not a value", "nothing between thousands: 1234.5"),
+        ("1\u202f234.5", LENGTH, "is not a value", "nothing between thousands"),
         ("5 furlongs", LENGTH, "«furlongs» is no unit of this quantity", USE_LENGTH),
         ("5 kN", LENGTH, "«kN» is no unit", USE_LENGTH),
         ("5 C", LENGTH, "«C» is no unit", USE_LENGTH),
