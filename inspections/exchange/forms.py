@@ -77,7 +77,7 @@ class ReadingsForm(ImportForm):
     """Readings of visits."""
 
     state = forms.ChoiceField(
-        label=gettext_lazy("Leave the inspections"),
+        label=gettext_lazy("State of the inspections afterwards"),
         choices=InspectionState.choices,
         initial=InspectionState.OPEN,
         help_text=gettext_lazy("An inspection that is further on stays as it is."),

@@ -143,10 +143,7 @@ class Reading(OfDistrict):
                     "number": with_mark(f"{self.value:g}")
                 }
         if self.point not in field.points:
-            wrong["point"] = _("«%(point)s» is no point of it. Use %(points)s.") % {
-                "point": self.point,
-                "points": _listed(field.points),
-            }
+            wrong["point"] = _point_refused(self.point, field.points)
         elif (
             self.quantity == ReadingQuantity.SLACK
             and self.point != AS_UNITS_PART
@@ -294,5 +291,8 @@ class AirDay(models.Model):
         }
 
 
-def _listed(points: tuple[str, ...]) -> str:
-    return ", ".join(points) if points != ("",) else _("no point")
+def _point_refused(point: str, points: tuple[str, ...]) -> str:
+    told = {"point": point, "points": ", ".join(points)}
+    if points == ("",):
+        return _("«%(point)s» is no point of it: it is read at one alone. Leave it empty.") % told
+    return _("«%(point)s» is no point of it. Use %(points)s.") % told

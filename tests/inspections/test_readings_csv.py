@@ -302,6 +302,12 @@ def test_one_accuracy_for_values_in_two_units_is_refused_with_both_ways_out(brid
     assert "a row of its own, or leave this cell empty" in message
 
 
+def test_a_point_of_what_is_read_at_one_alone_is_refused_with_the_remedy(bridge):
+    [(line, at, message)] = problems_of(table("element_code,point,offset_along_mm", "P,middle,1.0"))
+    assert (line, at) == (2, "point")
+    assert message.endswith("it is read at one alone. Leave it empty.")
+
+
 def test_a_missing_column_is_named():
     [(line, column, _)] = problems_of("bridge_code,taken_at,tilt_deg\nB-1,2024-06-01 08:30,1\n")
     assert (line, column) == (1, "inspection_date")
