@@ -166,6 +166,9 @@ def test_the_whole_journey(on_board, inspection):
     all_sent(page)
     expect(page.get_by_text("Handed in.")).to_be_visible()
     expect(page.get_by_text("It is handed in when it has been sent.")).to_have_count(0)
+    page.get_by_role("link", name="Walk").click()
+    expect(page.get_by_text("Handed in.")).to_be_visible()
+    expect(page.get_by_text(re.compile("^Signed: what waits"))).to_have_count(0)
     page.get_by_role("link", name="On site").click()
     expect(page.locator(".trip").get_by_text("Handed in.")).to_be_visible()
 

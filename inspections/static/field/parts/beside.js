@@ -1,7 +1,8 @@
 // What stands beside the readings: notes, why something was left out, and what cannot wait.
 
 import { clockNow } from "../clock.js";
-import { enter } from "../outbox.js";
+import { news } from "../news.js";
+import { enter, isHandedIn } from "../outbox.js";
 import { button, choice, el, field, t } from "./dom.js";
 import { chosen, drafted, storeOnce } from "./typed.js";
 
@@ -18,6 +19,14 @@ export function criticalButton() {
     form.scrollIntoView({ block: "start" });
     form.querySelector("textarea").focus({ preventScroll: true });
   }, { class: "danger" });
+}
+
+/** What became of a visit that was signed: `words` until it has arrived; null before the signature. */
+export function signed(visit, words, redraw) {
+  const arrived = visit.records.some(isHandedIn);
+  if (!arrived && !visit.isSigned) return null;
+  if (!arrived) news.addEventListener("sending", redraw, { once: true });
+  return el("p", { class: "signed" }, arrived ? t("Handed in.") : words);
 }
 
 function note(visit, element, redraw) {

@@ -1,8 +1,7 @@
 // What is missing and why, and the lead's signature.
 
-import { news } from "../news.js";
-import { countToSign, enter, isHandedIn } from "../outbox.js";
-import { beside } from "../parts/beside.js";
+import { countToSign, enter } from "../outbox.js";
+import { beside, signed } from "../parts/beside.js";
 import { button, counted, el, field, mark, put, redrawn, t } from "../parts/dom.js";
 import { drafted, storeOnce } from "../parts/typed.js";
 import { nameOf } from "../parts/words.js";
@@ -45,11 +44,8 @@ async function content(app, inspection, redraw) {
 }
 
 async function signature(app, visit, isOpen, redraw) {
-  if (visit.records.some(isHandedIn)) return el("p", { class: "signed" }, t("Handed in."));
-  if (visit.isSigned) {
-    news.addEventListener("sending", redraw, { once: true });
-    return el("p", { class: "signed" }, t("Signed. It is handed in when it has been sent."));
-  }
+  const done = signed(visit, t("Signed. It is handed in when it has been sent."), redraw);
+  if (done) return done;
   if (!visit.packet.inspection.is_lead) return el("p", {}, t("The lead of this inspection signs it."));
   const role = el("input", { type: "text", maxlength: 120 });
   const typed = drafted(visit, "", "role", role);

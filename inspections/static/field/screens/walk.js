@@ -1,6 +1,6 @@
 // One inspection in walking order, by support.
 
-import { beside, criticalButton } from "../parts/beside.js";
+import { beside, criticalButton, signed } from "../parts/beside.js";
 import { el, mark, redrawn, t } from "../parts/dom.js";
 import { instrumentForm } from "../parts/instruments.js";
 import { elements, timeWords } from "../parts/words.js";
@@ -26,7 +26,7 @@ async function content(app, inspection, redraw) {
   return [
     el("h1", {}, `${bridge_code} ${bridge_name}`),
     el("p", {}, `${kind}, ${date}. ${t("{done} of {elements} done.", { done, elements: elements(visit.elements.length) })}`),
-    visit.isSigned ? el("p", { class: "signed" }, t("Signed: what waits is being sent; nothing can be added.")) : null,
+    signed(visit, t("Signed: what waits is being sent; nothing can be added."), redraw),
     el(
       "nav",
       { class: "actions", "aria-label": t("This inspection") },
