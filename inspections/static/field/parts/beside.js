@@ -22,7 +22,7 @@ export function criticalButton() {
 }
 
 /** What became of a visit that was signed: `words` until it has arrived; null before the signature. */
-export function signed(visit, words, redraw) {
+export function signed(visit, redraw, words = t("Signed: what waits is being sent; nothing can be added.")) {
   const arrived = visit.records.some(isHandedIn);
   if (!arrived && !visit.isSigned) return null;
   if (!arrived) news.addEventListener("sending", redraw, { once: true });

@@ -2,14 +2,14 @@
 
 import { onBoard } from "../packet.js";
 import { el, redrawn, t } from "../parts/dom.js";
-import { beside, criticalButton } from "../parts/beside.js";
+import { beside, criticalButton, signed } from "../parts/beside.js";
 import { conditionForm } from "../parts/conditions.js";
 import { cornerForm } from "../parts/corners.js";
 import { photoForm } from "../parts/photos.js";
 import { pointForm } from "../parts/point.js";
 import { chosen } from "../parts/typed.js";
 import { loadVisit } from "../parts/visit.js";
-import { notOnBoard } from "./missing.js";
+import { notOnBoard, takeHere } from "./missing.js";
 import { inSentence } from "../language.js";
 
 /** Show the form of an element. */
@@ -35,7 +35,7 @@ export async function placeScreen(app, id) {
 async function content(app, inspection, id, redraw) {
   const visit = await loadVisit(app.user ?? {}, inspection);
   const element = visit?.element(id);
-  if (!element) return notOnBoard();
+  if (!element) return notOnBoard(undefined, visit ? null : takeHere(app, inspection, redraw));
   const all = visit.elements;
   const at = all.indexOf(element);
   const forms = (channels) => channels.map((channel) => pointForm(visit, element, channel, redraw));
@@ -46,6 +46,7 @@ async function content(app, inspection, id, redraw) {
       ` · ${t("{number} of {count}", { number: at + 1, count: all.length })} · ${t("access: {access}", { access: inSentence(element.access) })}`),
     el("h1", {}, `${element.code} `, el("small", {}, [element.device_label, element.name].filter(Boolean).join(": "))),
     criticalButton(),
+    signed(visit, redraw),
     visit.temperatures.length ? null : el("p", { class: "banner" }, `${t("No temperature yet.")} `,
       el("a", { href: `#/i/${inspection}/t` }, t("Take it first"))),
     axes ? axisChoice(element) : null,

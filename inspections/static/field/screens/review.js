@@ -44,7 +44,7 @@ async function content(app, inspection, redraw) {
 }
 
 async function signature(app, visit, isOpen, redraw) {
-  const done = signed(visit, t("Signed. It is handed in when it has been sent."), redraw);
+  const done = signed(visit, redraw, t("Signed. It is handed in when it has been sent."));
   if (done) return done;
   if (!visit.packet.inspection.is_lead) return el("p", {}, t("The lead of this inspection signs it."));
   const role = el("input", { type: "text", maxlength: 120 });

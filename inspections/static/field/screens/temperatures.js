@@ -3,6 +3,7 @@
 import { clockNow } from "../clock.js";
 import { enter } from "../outbox.js";
 import { button, choice, el, field, put, redrawn, t } from "../parts/dom.js";
+import { signed } from "../parts/beside.js";
 import { instrumentFor } from "../parts/instruments.js";
 import { useKeypad } from "../parts/keypad.js";
 import { unitOf } from "../parts/point.js";
@@ -29,6 +30,7 @@ async function content(app, inspection, redraw) {
     el("p", { class: "crumb" }, el("a", { href: `#/i/${inspection}` }, t("Walk"))),
     el("h1", {}, t("Temperatures")),
     el("p", {}, t("A girder surface in the shade and the deck soffit tell the most. Take them again after two hours.")),
+    signed(visit, redraw),
     effective(visit),
     places.map((place) => one(visit, place, units, redraw)),
   ];

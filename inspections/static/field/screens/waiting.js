@@ -61,7 +61,7 @@ function refusal(app, record, redraw) {
     record.payload.element
       ? el("p", {}, el("a", { href: `#/i/${record.inspection}/e/${record.payload.element}` }, t("Open its form")),
           ` ${t("to enter it anew, then drop this one.")}`)
-      : null,
+      : el("p", {}, el("a", { href: `/inspections/${record.inspection}/` }, t("See the visit at the desk"))),
     el("div", { class: "actions" },
       button(t("Send again"), async () => { await change(app.user.id, record.uid, record.payload); await redraw(); }),
       button(t("Drop it"), async () => { await drop(app.user.id, record.uid); await redraw(); }, { class: "quiet" })),

@@ -26,7 +26,7 @@ async function content(app, inspection, redraw) {
   return [
     el("h1", {}, `${bridge_code} ${bridge_name}`),
     el("p", {}, `${kind}, ${date}. ${t("{done} of {elements} done.", { done, elements: elements(visit.elements.length) })}`),
-    signed(visit, t("Signed: what waits is being sent; nothing can be added."), redraw),
+    signed(visit, redraw),
     el(
       "nav",
       { class: "actions", "aria-label": t("This inspection") },
