@@ -10,16 +10,14 @@ from typing import Any, NamedTuple
 from inspections.models import Condition, ElementHistory, Explanation, Verdict
 from inspections.models.choices import CauseWord, ResponseWord, VerdictWord
 from inspections.models.desk_choices import FlagCause
-from inspections.reasons import NEAR, PAST, RESIDUAL
+from inspections.reasons import NEAR, PAST, RESIDUAL, RESIDUAL_OUT
 from inspections.services.capacity import Now
 from inspections.services.capacity.found import Row
 from inspections.services.raising import DOES_NOT_FOLLOW, Findings
 from inventory.models import Element
 from movement.history.findings import Finding
-from movement.results import Reason
 
 # As numbers: of flags Python makes a new one with each comparison.
-RESIDUAL_OUT = int(Reason.RESIDUAL_OUT)
 STEP, BLUNDER, REACHES_LIMIT = (
     int(each) for each in (Finding.STEP, Finding.BLUNDER, Finding.REACHES_LIMIT)
 )

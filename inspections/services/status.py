@@ -8,14 +8,12 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from inspections.models import ElementHistory, ElementStatus, Verdict
 from inspections.models.choices import RaisedBy, VerdictWord
+from inspections.reasons import RESIDUAL_OUT
 from inspections.services.explanations import ToldUnit
 from inspections.services.raising import Findings, worst_history
 from inventory.models import Element, Installation
 from movement.results import Reason
 from movement.verdict import could_show
-
-RESIDUAL_OUT = int(Reason.RESIDUAL_OUT)
-"""As a number: of a flag of two kinds Python makes a new one with each comparison."""
 
 
 def mark_standing(verdicts: Iterable[Verdict], channels: Iterable[int], shown_at_k: float) -> None:

@@ -8,6 +8,7 @@ from inspections.models import ElementStatus
 from inspections.wording import sentence
 from inventory.services.installations import reset_installation
 from inventory.units import System
+from tests.inspections.desk_rows import words
 from tests.make import SET_AT_20_C, make_bridge, make_element, make_inspection, make_unit, read
 
 pytestmark = pytest.mark.django_db
@@ -68,3 +69,20 @@ def test_a_reset_starts_afresh():
     read(make_inspection(unit.bridge, LATER), bearing, "offset_along", 2.0, 22.0, accept=True)
     status = ElementStatus.objects.get(element=bearing)
     assert status.get_verdict_display() == "In range"
+
+
+def test_the_flag_says_which_earlier_reading_keeps_it_out_of_range(as_role):
+    # 9 mm off, 2.3 standard uncertainties: by itself no more than to watch.
+    status = status_after((WINTER, 0.0, -15.0), (LATER, 11.0, 22.0))
+    flag = status.element.flags.get(cause="position")
+    page = words(as_role("engineer").get(f"/flags/{flag.pk}/"))
+    assert "Out of range by what stands from before:" in page
+    assert "found on 2023-02-01: no later reading" in page
+    assert "Offset along 11.0 mm at 22.0 °C" in page
+
+
+def test_a_flag_whose_last_visit_shows_it_out_of_range_names_that_visit_alone(as_role):
+    status = status_after((WINTER, 0.0, -15.0), (LATER, 2.0, -17.0))
+    flag = status.element.flags.get(cause="position")
+    page = words(as_role("engineer").get(f"/flags/{flag.pk}/"))
+    assert "stands from before" not in page

@@ -12,9 +12,10 @@ from zoneinfo import ZoneInfo
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop as mark
 
-from inspections.models import Decision, Flag, Inspection, Sighting
+from inspections.models import Decision, Flag, Inspection, Sighting, Verdict
 from inspections.models.choices import ResponseWord, VerdictWord
 from inspections.models.desk_choices import FlagCause, FlagState
+from inspections.reasons import RESIDUAL_OUT
 from inspections.selectors.findings import current_histories
 from inspections.selectors.flags import (
     Weights,
@@ -24,6 +25,7 @@ from inspections.selectors.flags import (
     sightings_of,
 )
 from inspections.services.flags import relied_on
+from inspections.wording import sentence
 from inspections.wording_flags import evidence_in_short, evidence_words
 from inspections.wording_history import response_sentence
 from inventory.models import Installation
@@ -182,3 +184,18 @@ def still_to_prove(flag: Flag, system: System) -> list[str]:
     )
     moved = rows.exclude(expected_slope_per_c=0).order_by("pk")
     return list(dict.fromkeys(response_sentence(each, system) for each in moved))
+
+
+def standing_from_before(flag: Flag, seen: Sighting | None, system: System) -> list[str]:
+    """Return the earlier findings that keep a flag out of range where its last visit shows less."""
+    if (
+        seen is None
+        or flag.cause != FlagCause.POSITION
+        or seen.severity != VerdictWord.OUT_OF_RANGE
+        or any(item.get("reasons", 0) & RESIDUAL_OUT for item in seen.evidence)
+    ):
+        return []
+    found = Verdict.objects.filter(
+        element=flag.element_id, stands=True, installation=flag.element.current_installation_id
+    )
+    return [sentence(each, system) for each in found.order_by("-taken_at", "pk")]

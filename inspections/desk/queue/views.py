@@ -26,6 +26,7 @@ from inspections.desk.queue.shown import (
     changes_since,
     life_shown,
     rows_shown,
+    standing_from_before,
     still_to_prove,
     worked_example,
 )
@@ -186,6 +187,7 @@ def _flag(request: HttpRequest, found: Flag, form: DecisionForm) -> HttpResponse
             "flag": found,
             "meaning": _(MEANING[found.cause]),
             "evidence": [] if seen is None else evidence_words(seen.evidence, system),
+            "standing": standing_from_before(found, seen, system),
             "seen": seen,
             "life": life,
             "last": last,
