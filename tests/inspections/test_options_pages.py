@@ -1,5 +1,6 @@
 """Pages of options side by side: who may what, what is refused, what they cost."""
 
+import re
 from decimal import Decimal
 
 import pytest
@@ -16,6 +17,7 @@ from inspections.services.options import (
     judge_option,
     open_study,
 )
+from tests import rows_desk
 from tests.inspections.desk_rows import words
 from tests.make import make_bridge, make_element, make_unit, make_user
 
@@ -209,3 +211,39 @@ def test_queries_do_not_grow_with_studies_options_or_judgements(as_role, bearing
         a_study(bearing, f"Study {number}")
     assert [queries(client, address) for address in addresses] == one
     assert max(one) <= ENOUGH
+
+
+def test_every_criterion_is_ticked_to_begin_with(as_role, bearing):
+    page = as_role("engineer").get(f"/options/new/?element={bearing.pk}").content.decode()
+    ticked = re.findall(r'name="criteria" value="(\w+)"[^>]*checked', page)
+    assert {"load_path", "cost", "risk"} <= set(ticked)
+    assert "own" not in ticked
+
+
+def test_who_comes_from_a_flag_goes_back_to_it(as_role, bearing):
+    flag = rows_desk.flag(bearing)
+    page = as_role("engineer").get(f"/options/new/?flag={flag.pk}").content.decode()
+    assert re.search(rf'href="/flags/{flag.pk}/">\s*Cancel', page)
+
+
+def test_the_amount_says_how_it_is_typed_before_it_is_refused(as_role, bearing):
+    study = a_study(bearing)
+    page = words(as_role("engineer").get(f"/options/{study.pk}/options/new/"))
+    assert "Digits alone, such as 12500 or 12500.50." in page
+
+
+def test_a_choice_leads_on_to_the_order_or_to_the_flag(as_role, bearing):
+    flag = rows_desk.flag(bearing)
+    study = a_study(bearing)
+    study.flag = flag
+    study.save()
+    option = add_option(study=study, name="Replace")
+    at = f"/options/{study.pk}/"
+    client = as_role("engineer")
+    assert "Next:" not in words(client.get(at))
+    choose_option(study=study, option=option, why="It lasts.", user=make_user("engineer"))
+    response = client.get(at)
+    told = words(response)
+    assert "Next: order the work , or decide on its flag where none is to be done." in told
+    assert f'href="/work/new/?flag={flag.pk}&amp;study={study.pk}"' in response.content.decode()
+    assert "Next:" not in words(as_role("manager").get(at))

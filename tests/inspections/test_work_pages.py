@@ -308,6 +308,26 @@ def test_the_order_shows_the_option_that_was_chosen(as_role, joints):
     assert order.code in words(client.get(f"/options/{study.pk}/"))
 
 
+def test_an_order_begins_with_what_the_study_says_of_the_option_that_was_chosen(as_role, joints):
+    flag, engineer = position(joints[0]), make_user("engineer")
+    study = open_study(
+        bridge=flag.element.bridge, flag=flag, title="Which way", question="?", user=engineer
+    )
+    option = add_option(study=study, name="New seal", description="Two nights.", cost=Decimal(9000))
+    address = f"/work/new/?flag={flag.pk}&study={study.pk}"
+    client = as_role("engineer")
+    assert "New seal" not in words(client.get(address))
+    choose_option(study=study, option=option, why="It lasts longest.", user=engineer)
+    form = client.get(address).context["form"]
+    begun = {name: form[name].value() for name in ("description", "reason", "cost_estimate")}
+    assert begun == {
+        "description": "New seal\nTwo nights.",
+        "reason": "It lasts longest.",
+        "cost_estimate": "9000.00",
+    }
+    assert form["study"].value() == study.pk
+
+
 def an_old_order(bridge, **fields):
     element = bridge.elements.first() or make_element(make_unit(bridge))
     values = {"kind": "repair", "title": "Repair", "ordered_on": ORDERED_ON} | fields

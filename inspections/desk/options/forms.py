@@ -89,6 +89,7 @@ class StudyForm(PlainForm):
         choices=GIVEN,
         widget=forms.CheckboxSelectMultiple,
         required=False,
+        initial=[kind for kind, _label in GIVEN],
         help_text=gettext_lazy(
             "Each weighs 1 to begin with. Weights can be changed and your own added."
         ),

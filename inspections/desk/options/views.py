@@ -7,6 +7,8 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
@@ -95,9 +97,22 @@ def study(request: HttpRequest, pk: int) -> HttpResponse:
             "matrix": selectors.matrix_of(found),
             "story": selectors.story_of(found),
             "orders": found.work_orders.all(),
+            "ordering": _ordering(request, found),
             "currency": AgencySettings.current().currency,
         },
     )
+
+
+def _ordering(request: HttpRequest, study: OptionStudy) -> str:
+    """Return where the work that was chosen is ordered; nothing where that is not the user's."""
+    if study.chosen is None or not request.user.has_perm(WORK):
+        return ""
+    about: dict[str, object] = {"bridge": study.bridge.code}
+    if study.flag_id:
+        about = {"flag": study.flag_id}
+    elif study.element_id:
+        about = {"element": study.element_id}
+    return f"{reverse('order-new')}?{urlencode(about | {'study': study.pk})}"
 
 
 def _title(element: object, flag: object) -> str:

@@ -8,11 +8,13 @@ from decimal import Decimal
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inspections.models import AgencySettings
 from inventory.decimal_mark import with_mark, with_point
 from movement.errors import InputError
 
+HOW_TYPED = gettext_lazy("Digits alone, such as 12500 or 12500.50.")
 _PLAIN = re.compile(r"\d{1,12}(\.\d{1,2})?", re.ASCII)
 
 
@@ -25,7 +27,7 @@ class CostField(forms.CharField):
 
     def __init__(self, **kwargs) -> None:
         attrs = {"inputmode": "decimal", "autocomplete": "off"}
-        kwargs = {"required": False, "max_length": 40} | kwargs
+        kwargs = {"required": False, "max_length": 40, "help_text": HOW_TYPED} | kwargs
         super().__init__(widget=forms.TextInput(attrs=attrs), **kwargs)
 
     def prepare_value(self, value: object) -> object:

@@ -198,3 +198,17 @@ def finished_initial(order: WorkOrder) -> dict[str, object]:
 def ordered_initial(bridge: Bridge) -> dt.date:
     """Return the day that most orders are given on: this one."""
     return today_at(bridge)
+
+
+def chosen_initial(study: OptionStudy) -> dict[str, object]:
+    """Return what an order takes over from the option that was chosen: it was written once."""
+    chosen = study.chosen
+    if chosen is None:
+        return {}
+    told = f"{chosen.name}\n{chosen.description}".strip()
+    # A study may say more than an order has room for; it keeps the whole of it.
+    return {
+        "description": told[:4000],
+        "reason": study.chosen_why[:2000],
+        "cost_estimate": chosen.cost,
+    }

@@ -13,9 +13,9 @@ from django.views.decorators.http import require_safe
 
 from inspections.desk.options.access import WORK
 from inspections.desk.work.access import Asked, asked_for, order_for
-from inspections.desk.work.forms import OrderForm, ordered_initial
+from inspections.desk.work.forms import OrderForm, chosen_initial, ordered_initial
 from inspections.field.access import VIEW
-from inspections.models import AgencySettings, WorkOrder
+from inspections.models import AgencySettings, OptionStudy, WorkOrder
 from inspections.models.desk_choices import WorkState
 from inspections.order_filter import OrderFilter
 from inspections.paging import RowPaginator
@@ -121,15 +121,23 @@ def order(request: HttpRequest, pk: int) -> HttpResponse:
 def _initial(request: HttpRequest, asked: Asked) -> dict[str, object]:
     places = [flag.element for flag in asked.flags] + asked.elements
     codes = selectors.codes_of(places)
-    study = request.GET.get("study", "")
-    return {
+    study = _study(request, asked)
+    return (chosen_initial(study) if study else {}) | {
         # Two causes at one element are mended by one piece of work.
         "flags": selectors.to_mend_beside(asked.flags),
         "elements": [each.pk for each in asked.elements],
         "title": codes[:160],
         "ordered_on": ordered_initial(asked.bridge),
-        "study": int(study) if study.isascii() and study.isdigit() else None,
+        "study": study,
     }
+
+
+def _study(request: HttpRequest, asked: Asked) -> OptionStudy | None:
+    """Return the study of the bridge that an order comes from, if one was named."""
+    pk = request.GET.get("study", "")
+    if not (pk.isascii() and pk.isdigit() and len(pk) < 19):
+        return None
+    return selectors.studies_of(asked.bridge).filter(pk=int(pk)).first()
 
 
 def _anything(form: OrderForm) -> bool:
