@@ -328,6 +328,25 @@ def test_an_order_begins_with_what_the_study_says_of_the_option_that_was_chosen(
     assert form["study"].value() == study.pk
 
 
+def test_a_flag_leads_to_its_studies_and_orders(as_role, joints):
+    flag, engineer = position(joints[0]), make_user("engineer")
+    client, at = as_role("engineer"), f"/flags/{position(joints[0]).pk}/"
+    study = open_study(
+        bridge=flag.element.bridge, flag=flag, title="Which way", question="?", user=engineer
+    )
+    assert "Which way (not chosen yet)" in words(client.get(at))
+    option = add_option(study=study, name="New seal")
+    choose_option(study=study, option=option, why="It lasts.", user=engineer)
+    response = client.get(at)
+    assert "Which way (Chosen: New seal)" in words(response)
+    assert f'/work/new/?flag={flag.pk}&amp;study={study.pk}"' in response.content.decode()
+    order = an_order([flag])
+    response = client.get(at)
+    assert f"{order.code} Mend the joint" in words(response)
+    # A flag that a running order has is not ordered a second time.
+    assert "/work/new/" not in response.content.decode()
+
+
 def an_old_order(bridge, **fields):
     element = bridge.elements.first() or make_element(make_unit(bridge))
     values = {"kind": "repair", "title": "Repair", "ordered_on": ORDERED_ON} | fields

@@ -31,7 +31,8 @@ from inspections.desk.queue.shown import (
     worked_example,
 )
 from inspections.desk.sorting import Column, Order, order
-from inspections.models import AgencySettings, ElementStatus, Flag, SavedFilter
+from inspections.models import AgencySettings, ElementStatus, Flag, SavedFilter, WorkOrder
+from inspections.models.desk_choices import RUNNING
 from inspections.paging import RowPaginator, parts_in_order
 from inspections.preferences import system_of
 from inspections.refusals import tell
@@ -180,6 +181,8 @@ def _flag(request: HttpRequest, found: Flag, form: DecisionForm) -> HttpResponse
     life = life_shown(found, system)
     last = selectors.last_decisions([found]).get(found.pk)
     today = timezone.localdate()
+    studies = list(found.option_studies.select_related("chosen"))
+    orders = list(WorkOrder.objects.filter(items__flag=found).distinct())
     return render(
         request,
         "queue/flag.html",
@@ -205,6 +208,10 @@ def _flag(request: HttpRequest, found: Flag, form: DecisionForm) -> HttpResponse
             .filter(element=found.element)
             .exclude(pk=found.pk)
             .exclude(state__in=selectors.ENDED),
+            "studies": studies,
+            "chosen": next((each for each in studies if each.chosen_id), None),
+            "orders": orders,
+            "in_hand": any(each.state in RUNNING for each in orders),
             "form": form,
             "may_decide": request.user.has_perm(DECIDE) and found.state != "withdrawn",
             "next_flag": _next_after(found),
