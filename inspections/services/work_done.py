@@ -158,6 +158,13 @@ def _ordered_at(order: WorkOrder) -> list[dt.datetime]:
     return list(made.values_list("as_of", flat=True))
 
 
+def _told(order: WorkOrder, ordered: dt.datetime, finished_on: dt.date) -> str:
+    """Return when work was ordered: of the day on which it is said to be finished, the hour too."""
+    if finished_on != order.ordered_on:
+        return f"{order.ordered_on}"
+    return f"{ordered.astimezone(ZoneInfo(order.bridge.time_zone)):%Y-%m-%d %H:%M}"
+
+
 def _write(element: Element, place: NewDevice | NewSetting, day: dt.date) -> Installation:
     try:
         if isinstance(place, NewSetting):
@@ -193,7 +200,7 @@ def _refuse(
     elif day < order.ordered_on or finished_at < ordered:
         wrong["finished_at"] = _(
             "This is before the work was ordered, on %(ordered_on)s. Give a later hour."
-        ) % {"ordered_on": order.ordered_on}
+        ) % {"ordered_on": _told(order, ordered, day)}
     elif order.begun_on is not None and day < order.begun_on:
         wrong["finished_at"] = _("This is before the work began, on %(begun_on)s.") % {
             "begun_on": order.begun_on

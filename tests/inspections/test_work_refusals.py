@@ -131,6 +131,16 @@ def test_a_refused_end_says_why_and_leaves_nothing_half_written(joints, engineer
     assert everything() == before
 
 
+def test_an_end_on_the_day_of_the_order_but_before_its_hour_names_that_hour(joints, engineer):
+    order = an_order([position(joints[0])])
+    with pytest.raises(ValidationError) as refused:
+        finish(
+            order, engineer, anew(joints[0]), finished_at=dt.datetime(2024, 6, 10, 8, tzinfo=dt.UTC)
+        )
+    # Entered for a day gone by, an order holds from the end of that day.
+    assert "ordered, on 2024-06-10 23:59. Give a later" in refused.value.messages[0]
+
+
 def test_what_the_register_refuses_at_one_element_leaves_the_other_as_it_was(joints, engineer):
     order = an_order([position(each) for each in joints])
     before = everything()
