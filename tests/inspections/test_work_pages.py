@@ -7,6 +7,7 @@ from decimal import Decimal
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
 
 from inspections.desk.work import views as work_views
 from inspections.models import Flag, WorkOrder
@@ -18,6 +19,8 @@ from tests.inspections.work_rows import (
     ORDERED_ON,
     a_unit,
     an_order,
+    anew,
+    finish,
     measure,
     off_joints,
     position,
@@ -345,6 +348,20 @@ def test_a_flag_leads_to_its_studies_and_orders(as_role, joints):
     assert f"{order.code} Mend the joint" in words(response)
     # A flag that a running order has is not ordered a second time.
     assert "/work/new/" not in response.content.decode()
+
+
+def test_the_life_of_a_flag_tells_the_new_setting_between_order_and_end_of_one_day(as_role, joints):
+    flag = position(joints[0])
+    order = an_order([flag], ordered_on=timezone.localdate())
+    now = timezone.now().replace(microsecond=0)
+    finish(order, make_user("engineer"), anew(joints[0]), finished_at=now)
+    life = words(as_role("engineer").get(f"/flags/{flag.pk}/")).split("What happened so far")[1]
+    assert re.findall(r"· (Seen|Work ordered|Device reset|Mended)", life) == [
+        "Seen",
+        "Work ordered",
+        "Device reset",
+        "Mended",
+    ]
 
 
 def an_old_order(bridge, **fields):

@@ -14,7 +14,7 @@ from django.utils.translation import gettext_noop as mark
 
 from inspections.models import Decision, Flag, Inspection, Sighting, Verdict
 from inspections.models.choices import ResponseWord, VerdictWord
-from inspections.models.desk_choices import FlagCause, FlagState
+from inspections.models.desk_choices import DecisionKind, FlagCause, FlagState
 from inspections.reasons import RESIDUAL_OUT
 from inspections.selectors.findings import current_histories
 from inspections.selectors.flags import (
@@ -134,16 +134,34 @@ def life_shown(flag: Flag, system: System) -> list[Step]:
         )
         for each in sightings_of(flag)
     ]
-    steps += [Step("decided", each.as_of, each) for each in decisions_of(flag)]
+    decided = list(decisions_of(flag))
+    steps += [Step("decided", each.as_of, each) for each in decided]
     ended = Installation.objects.filter(element_id=flag.element_id, removed_on__isnull=False)
     # The page tells its hours at the bridge: midnight elsewhere would be the day before.
     zone = ZoneInfo(flag.element.bridge.time_zone)
+    # Of a device the day is known alone: of the day of mending, it was changed before that.
+    mended = {
+        each.as_of.astimezone(zone).date(): each.as_of
+        for each in reversed(decided)
+        if each.kind == DecisionKind.MENDED
+    }
     steps += [
-        Step("renewed", dt.datetime.combine(each.removed_on, dt.time(), zone), each)
+        Step(
+            "renewed",
+            mended.get(each.removed_on, dt.datetime.combine(each.removed_on, dt.time(), zone)),
+            each,
+        )
         for each in ended
         if each.removed_on is not None
     ]
-    return sorted(steps, key=lambda each: (each.at, each.kind == "decided"))
+    return sorted(steps, key=lambda each: (each.at, _within_the_hour(each)))
+
+
+def _within_the_hour(step: Step) -> int:
+    """Return the order of what happened at one hour: seen, ordered, changed, mended."""
+    if step.kind == "decided":
+        return 3 if step.row.kind == DecisionKind.MENDED else 1
+    return 2 if step.kind == "renewed" else 0
 
 
 def changes_since(decision: Decision, sightings: Iterable[Sighting]) -> list[str]:
