@@ -36,9 +36,11 @@ from inspections.preferences import system_of
 from inspections.selectors.brought_home import brought_home
 from inspections.selectors.flags import flags_shown_by
 from inspections.selectors.list_tables import INSPECTIONS
+from inspections.selectors.plan import asked_of_next_visit
 from inspections.selectors.ratings import ratings_on
 from inspections.services import visits
 from inspections.tables import table_file
+from inspections.wording_plan import due_words
 
 PAGE_SIZE = 25
 CONFLICT = 409
@@ -194,6 +196,9 @@ def inspection_answer(
             "home": brought_home(inspection),
             "ratings": ratings_on(inspection),
             "rating_form": rating_form or RatingForm(),
+            "asked": [(each, due_words(each)) for each in asked_of_next_visit(inspection.bridge)]
+            if inspection.state == InspectionState.OPEN
+            else [],
             # Not asked for before a page shows them: while it is open there are none.
             "flags": flags_shown_by(inspection),
             "checklist": checklist_of(inspection.event.kind) if inspection.event else [],

@@ -61,6 +61,15 @@ def due() -> QuerySet[Due]:
     ).order_by("due_on", "bridge__code", "element__code", "pk")
 
 
+def asked_of_next_visit(bridge: Bridge) -> QuerySet[Due]:
+    """Return the elements that a decision or an order waits for a reading of, the first first."""
+    return due().filter(
+        bridge=bridge,
+        element__isnull=False,
+        reason__in=(DueReason.PROVING, DueReason.MEASURE_AGAIN, DueReason.WATCH),
+    )
+
+
 def planned() -> QuerySet[PlannedVisit]:
     """Return planned visits by day, with bridge, people, event and inspection."""
     return (

@@ -7,11 +7,20 @@ from django.urls import reverse
 
 from inspections.models import Decision, Flag, Inspection
 from inspections.models.choices import CauseWord, DiagnosisWord
+from inspections.services import decisions
 from inspections.services.visits import submit
 from tests.inspections.desk_rows import words
 from tests.inspections.finding_rows import make_diagnosis
 from tests.inspections.work_rows import an_order
-from tests.make import SET_AT_20_C, make_bridge, make_element, make_inspection, make_unit, read
+from tests.make import (
+    SET_AT_20_C,
+    make_bridge,
+    make_element,
+    make_inspection,
+    make_unit,
+    make_user,
+    read,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -87,3 +96,26 @@ def test_a_flag_that_waits_for_work_leads_to_its_order(as_role, flag):
     page = as_role("engineer").get(f"/flags/{flag.pk}/")
     assert f'href="/work/{order.pk}/">{order.code}' in page.content.decode()
     assert "say so on its order" in words(page)
+
+
+def test_an_open_visit_names_the_readings_that_decisions_and_orders_wait_for(as_role, flag):
+    def told() -> str:
+        page = as_role("inspector").get(reverse("inspection", args=[visit.pk]))
+        return words(page).split("Temperatures")[0]
+
+    visit = make_inspection(flag.element.bridge, dt.date(2026, 5, 4))
+    assert "waited for" not in told()
+    decisions.decide(
+        flag=flag,
+        kind="measure_again",
+        reason="Doubted.",
+        until=dt.date(2090, 1, 1),
+        user=make_user("engineer"),
+    )
+    assert (
+        "Readings that are waited for: "
+        "B-1: To be measured again (away from its expected position)" in told()
+    )
+    answer = as_role("inspector").get(reverse("inspection", args=[visit.pk]))
+    address = reverse("reading-form", args=[visit.pk, flag.element_id])
+    assert f'href="{address}">B-1: To be' in answer.content.decode()
