@@ -83,6 +83,15 @@ def test_a_signed_decision_takes_the_flag_out_of_what_is_to_be_decided(as_role):
     assert "B-1" in words(client.get("/?show=waiting"))
 
 
+def test_a_flag_that_an_engineer_closed_says_who_and_when(as_role):
+    [flag] = flagged("B-1")
+    client, at = as_role("engineer"), f"/flags/{flag.pk}/"
+    client.post(at, signed(kind="close", until=""))
+    decision = flag.decisions.get()
+    told = words(client.get(at))
+    assert f"Closed by {decision.decided_by}, {decision.as_of:%Y-%m-%d}." in told
+
+
 def test_an_acceptance_whose_day_has_passed_is_to_be_decided_again(as_role):
     [flag] = flagged("B-1")
     client = as_role("engineer")

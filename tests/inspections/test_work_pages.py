@@ -364,6 +364,19 @@ def test_the_life_of_a_flag_tells_the_new_setting_between_order_and_end_of_one_d
     ]
 
 
+def test_a_flag_that_a_reading_proved_says_why_it_is_closed(as_role, joints):
+    flag, client = position(joints[0]), as_role("engineer")
+    finish(an_order([flag]), make_user("engineer"), anew(joints[0]))
+    at = f"/flags/{flag.pk}/"
+    assert "Closed:" not in words(client.get(at))
+    measure(joints[0], 70.0)
+    response = client.get(at)
+    assert "Closed: the reading of 2024-07-05 is back in range and proves what was done." in words(
+        response
+    )
+    assert "/work/new/" not in response.content.decode()
+
+
 def an_old_order(bridge, **fields):
     element = bridge.elements.first() or make_element(make_unit(bridge))
     values = {"kind": "repair", "title": "Repair", "ordered_on": ORDERED_ON} | fields

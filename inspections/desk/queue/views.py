@@ -211,7 +211,9 @@ def _flag(request: HttpRequest, found: Flag, form: DecisionForm) -> HttpResponse
             "studies": studies,
             "chosen": next((each for each in studies if each.chosen_id), None),
             "orders": orders,
-            "in_hand": any(each.state in RUNNING for each in orders),
+            # A running order has it, or nothing is left to mend.
+            "may_order": found.state not in selectors.ENDED
+            and not any(each.state in RUNNING for each in orders),
             "form": form,
             "may_decide": request.user.has_perm(DECIDE) and found.state != "withdrawn",
             "next_flag": _next_after(found),
