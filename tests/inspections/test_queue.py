@@ -239,6 +239,16 @@ def test_the_list_can_be_narrowed_and_sorted(as_role, asked, expected):
         assert [row.flag.element.code for row in response.context["rows"]] == expected
 
 
+def test_what_fits_in_another_list_is_led_to(as_role):
+    [flag] = flagged("B-1")
+    client = as_role("engineer")
+    client.post(f"/flags/{flag.pk}/", signed())
+    response = client.get("/?state=accepted")
+    assert "In another list there are some that do: Waiting (1)" in words(response)
+    assert 'href="/?state=accepted&amp;show=waiting"' in response.content.decode()
+    assert "In another list" not in words(client.get("/?state=watched"))
+
+
 def test_kept_lists_are_ones_own(client):
     flagged("B-1")
     mine, other = make_user("engineer"), make_user("engineer")
