@@ -23,9 +23,10 @@ from django.db.models import (
 from django.db.models.functions import Coalesce, Extract, Greatest, Least
 
 from inspections.lookups.parts import in_parts
-from inspections.models import AgencySettings, Decision, Flag, Inspection, Sighting
+from inspections.models import AgencySettings, Decision, Due, Flag, Inspection, Sighting
 from inspections.models.choices import VerdictWord
-from inspections.models.desk_choices import FlagState
+from inspections.models.desk_choices import DueReason, FlagState
+from inspections.selectors.plan import due
 
 TO_DECIDE = (FlagState.OPEN, FlagState.BACK)
 WAITING = (
@@ -38,6 +39,11 @@ WAITING = (
 ENDED = (FlagState.CLOSED, FlagState.WITHDRAWN)
 LAPSES = (FlagState.WATCHED, FlagState.ACCEPTED, FlagState.TO_MEASURE)
 """States that end with a day."""
+DUE_IN = {
+    FlagState.WATCHED: DueReason.WATCH,
+    FlagState.TO_MEASURE: DueReason.MEASURE_AGAIN,
+    FlagState.MENDED: DueReason.PROVING,
+}
 SEVERE = {VerdictWord.OUT_OF_RANGE: 1.0, VerdictWord.WATCH: 0.5}
 """Share of the severity.  Judgement, no source."""
 OLD_DAYS = 730.0
@@ -167,6 +173,12 @@ def flags_shown_by(inspection: Inspection) -> QuerySet[Flag]:
         .select_related("element")
         .order_by("element__station_m", "element__code", "cause")
     )
+
+
+def due_for(flag: Flag) -> QuerySet[Due]:
+    """Return the visits to its element that the state of a flag makes due."""
+    rows = due().filter(element=flag.element_id, reason=DUE_IN.get(FlagState(flag.state)))
+    return rows if flag.state == FlagState.MENDED else rows.filter(flag=flag)
 
 
 def decisions_of(flag: Flag) -> QuerySet[Decision]:

@@ -128,6 +128,16 @@ def test_a_watch_ends_by_its_own_interval_and_not_that_of_what_is_well(as_role):
     assert 90 < days < 270
 
 
+def test_a_watched_flag_says_by_when_it_is_looked_at_again(as_role):
+    [flag] = flagged("B-1")
+    client, at = as_role("engineer"), f"/flags/{flag.pk}/"
+    client.post(at, signed(kind="watch", until="", interval_months=3))
+    told = words(client.get(at))
+    assert "2024-05-01" in told
+    assert "B-1: Watched every 3 months (away from its expected position)" in told
+    assert "Plan a visit" in told
+
+
 def test_several_are_decided_together_and_the_list_stays_narrowed(as_role):
     flags = flagged("B-1", "B-2")
     answer = as_role("engineer").post(

@@ -18,6 +18,7 @@ from django.utils.translation import gettext_noop as mark
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from inspections.desk.plan.shown import whys_shown
 from inspections.desk.queue.access import DECIDE, SEE, flag_for, flags_to_decide
 from inspections.desk.queue.filters import HEADINGS, QueueFilter
 from inspections.desk.queue.forms import DecisionForm
@@ -200,6 +201,7 @@ def _flag(request: HttpRequest, found: Flag, form: DecisionForm) -> HttpResponse
             "lapsed": found.state in selectors.LAPSES
             and found.until is not None
             and found.until < today,
+            "due": whys_shown(selectors.due_for(found), today),
             "to_prove": still_to_prove(found, system),
             "units": []
             if found.state in selectors.ENDED
