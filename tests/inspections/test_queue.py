@@ -57,6 +57,15 @@ def test_who_may_see_elements_sees_what_is_to_be_decided(as_role, role):
     assert ("Sign the decision" in page) == (role == "engineer")
 
 
+def test_the_form_says_where_a_restriction_of_traffic_is_kept(as_role):
+    [flag] = flagged("B-1")
+    client = as_role("engineer")
+    for address in ("/", f"/flags/{flag.pk}/"):
+        told = words(client.get(address))
+        assert "Where load, speed or a lane is restricted meanwhile" in told
+    assert "is restricted meanwhile" not in words(as_role("inspector").get(f"/flags/{flag.pk}/"))
+
+
 @pytest.mark.parametrize("role", ["inspector", "manager", None])
 def test_only_an_engineer_decides(as_role, role):
     [flag] = flagged("B-1")
