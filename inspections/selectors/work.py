@@ -11,12 +11,14 @@ from decimal import Decimal
 from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
 from inspections.lookups.counts import how_many
-from inspections.models import Decision, Flag, OptionStudy, WorkItem, WorkOrder
+from inspections.models import Decision, Flag, OptionStudy, Photo, WorkItem, WorkOrder
 from inspections.models.desk_choices import RUNNING, FlagState, WorkState
 from inspections.selectors.flags import ENDED, flags, last_seen
 from inspections.wording_flags import evidence_words
 from inventory.models import Bridge, Element, Installation
 from inventory.units import System
+
+MOST_PHOTOS = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,12 +40,16 @@ class FlagDone:
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """An element of an order: its flags, what stands there after it, and what proves that."""
+    """An element of an order: its flags, what stands there after it, and what proves that.
+
+    ``photos`` are the last that crews took there since the work was finished, oldest first.
+    """
 
     element: Element
     flags: Sequence[FlagDone]
     after: Installation | None
     proved_by: object
+    photos: Sequence[Photo] = ()
 
 
 def orders() -> QuerySet[WorkOrder]:
@@ -111,6 +117,7 @@ def places_of(order: WorkOrder, system: System) -> list[Place]:
     decided: dict[int, list[Decision]] = defaultdict(list)
     for decision in order.decisions.select_related("decided_by").order_by("as_of", "pk"):
         decided[decision.flag_id].append(decision)
+    photos = _photos_since(order, [item.element_id for item in items])
     of_element: dict[int, list[WorkItem]] = defaultdict(list)
     for item in items:
         of_element[item.element_id].append(item)
@@ -120,9 +127,20 @@ def places_of(order: WorkOrder, system: System) -> list[Place]:
             [_flag_done(item.flag, seen, decided, system) for item in its if item.flag],
             its[0].installation_after,
             its[0].proved_by,
+            photos[its[0].element_id][-MOST_PHOTOS:],
         )
         for its in of_element.values()
     ]
+
+
+def _photos_since(order: WorkOrder, elements: Sequence[int]) -> dict[int, list[Photo]]:
+    """Return what was photographed at some elements since an order was finished, by element."""
+    found: dict[int, list[Photo]] = defaultdict(list)
+    if order.finished_at is not None:
+        since = Photo.objects.filter(element__in=elements, taken_at__gte=order.finished_at)
+        for photo in since.order_by("taken_at"):
+            found[photo.element_id].append(photo)
+    return found
 
 
 def flags_to_mend(bridge: Bridge) -> QuerySet[Flag]:

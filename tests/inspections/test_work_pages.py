@@ -7,7 +7,6 @@ from decimal import Decimal
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
-from django.utils import timezone
 
 from inspections.desk.work import views as work_views
 from inspections.models import Flag, WorkOrder
@@ -19,8 +18,6 @@ from tests.inspections.work_rows import (
     ORDERED_ON,
     a_unit,
     an_order,
-    anew,
-    finish,
     measure,
     off_joints,
     position,
@@ -309,72 +306,6 @@ def test_the_order_shows_the_option_that_was_chosen(as_role, joints):
     client = as_role("manager")
     assert "Which way : New seal" in words(client.get(f"/work/{order.pk}/"))
     assert order.code in words(client.get(f"/options/{study.pk}/"))
-
-
-def test_an_order_begins_with_what_the_study_says_of_the_option_that_was_chosen(as_role, joints):
-    flag, engineer = position(joints[0]), make_user("engineer")
-    study = open_study(
-        bridge=flag.element.bridge, flag=flag, title="Which way", question="?", user=engineer
-    )
-    option = add_option(study=study, name="New seal", description="Two nights.", cost=Decimal(9000))
-    address = f"/work/new/?flag={flag.pk}&study={study.pk}"
-    client = as_role("engineer")
-    assert "New seal" not in words(client.get(address))
-    choose_option(study=study, option=option, why="It lasts longest.", user=engineer)
-    form = client.get(address).context["form"]
-    begun = {name: form[name].value() for name in ("description", "reason", "cost_estimate")}
-    assert begun == {
-        "description": "New seal\nTwo nights.",
-        "reason": "It lasts longest.",
-        "cost_estimate": "9000.00",
-    }
-    assert form["study"].value() == study.pk
-
-
-def test_a_flag_leads_to_its_studies_and_orders(as_role, joints):
-    flag, engineer = position(joints[0]), make_user("engineer")
-    client, at = as_role("engineer"), f"/flags/{position(joints[0]).pk}/"
-    study = open_study(
-        bridge=flag.element.bridge, flag=flag, title="Which way", question="?", user=engineer
-    )
-    assert "Which way (not chosen yet)" in words(client.get(at))
-    option = add_option(study=study, name="New seal")
-    choose_option(study=study, option=option, why="It lasts.", user=engineer)
-    response = client.get(at)
-    assert "Which way (Chosen: New seal)" in words(response)
-    assert f'/work/new/?flag={flag.pk}&amp;study={study.pk}"' in response.content.decode()
-    order = an_order([flag])
-    response = client.get(at)
-    assert f"{order.code} Mend the joint" in words(response)
-    # A flag that a running order has is not ordered a second time.
-    assert "/work/new/" not in response.content.decode()
-
-
-def test_the_life_of_a_flag_tells_the_new_setting_between_order_and_end_of_one_day(as_role, joints):
-    flag = position(joints[0])
-    order = an_order([flag], ordered_on=timezone.localdate())
-    now = timezone.now().replace(microsecond=0)
-    finish(order, make_user("engineer"), anew(joints[0]), finished_at=now)
-    life = words(as_role("engineer").get(f"/flags/{flag.pk}/")).split("What happened so far")[1]
-    assert re.findall(r"· (Seen|Work ordered|Device reset|Mended)", life) == [
-        "Seen",
-        "Work ordered",
-        "Device reset",
-        "Mended",
-    ]
-
-
-def test_a_flag_that_a_reading_proved_says_why_it_is_closed(as_role, joints):
-    flag, client = position(joints[0]), as_role("engineer")
-    finish(an_order([flag]), make_user("engineer"), anew(joints[0]))
-    at = f"/flags/{flag.pk}/"
-    assert "Closed:" not in words(client.get(at))
-    measure(joints[0], 70.0)
-    response = client.get(at)
-    assert "Closed: the reading of 2024-07-05 is back in range and proves what was done." in words(
-        response
-    )
-    assert "/work/new/" not in response.content.decode()
 
 
 def an_old_order(bridge, **fields):

@@ -101,12 +101,15 @@ def order(request: HttpRequest, pk: int) -> HttpResponse:
     """One order: what was found, what was decided, its costs and days, and what proves it."""
     found = order_for(request.user, pk)
     today = services.today_at(found.bridge)
+    places = selectors.places_of(found, system_of(request))
     return render(
         request,
         "work/order.html",
         {
             "order": found,
-            "places": selectors.places_of(found, system_of(request)),
+            "places": places,
+            "to_prove": found.state == WorkState.FINISHED
+            and any(place.proved_by is None for place in places),
             "is_running": found.state in selectors.RUNNING,
             "is_overdue": found.state in selectors.RUNNING
             and found.planned_on is not None
