@@ -12,7 +12,7 @@ from django_scopes.forms import SafeModelChoiceField
 
 from inspections.lookups.field import bridges_to_inspect
 from inspections.models import ComponentRating, Inspection
-from inspections.models.choices import InspectionKind, InspectionState
+from inspections.models.choices import InspectionKind, InspectionState, LeftOutReason
 from inspections.selectors.people import who_inspects
 from inspections.typed_fields import PlainForm
 from inventory.keys import RowsField
@@ -116,6 +116,39 @@ class ReviewForm(PlainForm):
         help_text=gettext_lazy("Needed to return the inspection; kept with it when accepted."),
         widget=forms.Textarea(attrs={"rows": 3}),
     )
+
+
+class LeftOutForm(PlainForm):
+    """One reason for all that a visit did not read; it goes with handing in."""
+
+    reason = forms.ChoiceField(
+        label=gettext_lazy("Why the rest was not read"),
+        choices=[("", gettext_lazy("No reason given")), *LeftOutReason.choices],
+        required=False,
+        help_text=gettext_lazy("Kept at each of them when the inspection is handed in."),
+    )
+    remark = forms.CharField(
+        label=gettext_lazy("Remark"),
+        max_length=240,
+        required=False,
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+
+    def __init__(self, *args, **kwargs) -> None:
+        # The rating on the same page has a reason as well.
+        super().__init__(*args, auto_id="left-out-%s", **kwargs)
+        for field in self.fields.values():
+            # It stands below the row of the button that sends it.
+            field.widget.attrs["form"] = "hand-in"
+
+    def clean(self) -> dict:
+        values = super().clean()
+        asked = values.get("remark") or "with_reason" in self.data
+        if asked and not values.get("reason") and "reason" not in self.errors:
+            self.add_error(
+                "reason", _("Choose a reason, or hand in without one and without a remark.")
+            )
+        return values
 
 
 class RatingForm(forms.ModelForm):

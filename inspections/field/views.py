@@ -21,8 +21,16 @@ from inspections.field.access import (
     may_correct,
     require,
 )
-from inspections.field.forms import InspectionFilter, NewInspectionForm, RatingForm, ReviewForm
+from inspections.field.forms import (
+    InspectionFilter,
+    LeftOutForm,
+    NewInspectionForm,
+    RatingForm,
+    ReviewForm,
+)
+from inspections.lookups.completeness import codes_in_short, without_reason
 from inspections.lookups.field import (
+    InspectionSheet,
     bridges_to_inspect,
     inspection_sheet,
     inspections,
@@ -33,12 +41,13 @@ from inspections.models.choices import InspectionState
 from inspections.paging import RowPaginator
 from inspections.plan_days import first_day
 from inspections.preferences import system_of
-from inspections.selectors.brought_home import brought_home
+from inspections.selectors.brought_home import BroughtHome, brought_home
 from inspections.selectors.flags import flags_shown_by
 from inspections.selectors.list_tables import INSPECTIONS
 from inspections.selectors.plan import asked_of_next_visit
 from inspections.selectors.ratings import ratings_on
 from inspections.services import visits
+from inspections.services.handing_in import hand_in
 from inspections.tables import table_file
 from inspections.wording_plan import due_words
 
@@ -112,8 +121,11 @@ def inspection_page(request: HttpRequest, pk: int) -> HttpResponse:
 def inspection_submit(request: HttpRequest, pk: int) -> HttpResponse:
     """Hand an inspection in."""
     inspection = inspection_for(request.user, pk, ENTER)
+    form = LeftOutForm(request.POST)
+    if not form.is_valid():
+        return inspection_answer(request, inspection, left_out_form=form)
     try:
-        visits.submit(inspection=inspection)
+        hand_in(inspection=inspection, user=request.user, **form.cleaned_data)
     except ValidationError as refusal:
         return _refused(request, inspection, refusal)
     messages.success(request, _("Handed in. An engineer reviews it now."))
@@ -171,17 +183,28 @@ def _refused(
     )
 
 
+def _not_read(sheet: InspectionSheet, home: BroughtHome) -> str:
+    """Name the elements of a visit that is under way which were not read, and nobody said why."""
+    if not (sheet.begun or home.conditions):
+        return ""
+    left_out, rated = (
+        {each.element_id for each in rows} for rows in (home.left_out, home.conditions)
+    )
+    return codes_in_short(without_reason(sheet.stops, left_out, rated))
+
+
 def inspection_answer(
     request: HttpRequest,
     inspection: Inspection,
     *,
     form: ReviewForm | None = None,
     rating_form: RatingForm | None = None,
+    left_out_form: LeftOutForm | None = None,
     refusals: list[str] | None = None,
     status: int = 200,
 ) -> HttpResponse:
     """Answer with an inspection's page, with a form that was refused and its messages if any."""
-    sheet = inspection_sheet(inspection)
+    sheet, home = inspection_sheet(inspection), brought_home(inspection)
     return render(
         request,
         "field/inspection.html",
@@ -193,7 +216,9 @@ def inspection_answer(
             "review_form": form or ReviewForm(),
             "refusals": refusals or [],
             "may_correct": may_correct(request.user, inspection),
-            "home": brought_home(inspection),
+            "home": home,
+            "not_read": _not_read(sheet, home),
+            "left_out_form": left_out_form or LeftOutForm(),
             "ratings": ratings_on(inspection),
             "rating_form": rating_form or RatingForm(),
             "asked": [(each, due_words(each)) for each in asked_of_next_visit(inspection.bridge)]

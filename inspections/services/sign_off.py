@@ -16,7 +16,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from inspections.lookups.completeness import rivals_of, unexplained
+from inspections.lookups.completeness import codes_in_short, rivals_of, unexplained
 from inspections.models import Inspection, SealedKind, SetAside, SignOff, TabletRecord
 from inspections.models.choices import RecordKind
 from inspections.models.readings import Reading
@@ -95,10 +95,9 @@ def sign(
         )
     missing = unexplained(inspection)
     if missing:
-        codes = [stop.element.code for stop in missing]
         raise ValidationError(
             _("Not read, and no reason given: %(elements)s. Read them, or say why not.")
-            % {"elements": _some(codes)}
+            % {"elements": codes_in_short(missing)}
         )
     visits.submit(inspection=inspection, judge=False)
     signed = SignOff(
@@ -154,11 +153,3 @@ def set_aside(
     row.save(force_insert=True)
     judge_bridges([reading.inspection.bridge_id])
     return row
-
-
-def _some(codes: list[str]) -> str:
-    """Return the first eight codes, and how many more there are."""
-    named = ", ".join(codes[:8])
-    if len(codes) <= 8:
-        return named
-    return _("%(elements)s and %(count)s more") % {"elements": named, "count": len(codes) - 8}

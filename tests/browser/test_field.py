@@ -157,3 +157,18 @@ def test_readings_can_be_entered_with_the_keyboard_alone(open_as, joint):
     page.keyboard.press("Enter")
     expect(page.get_by_text("2 readings recorded.")).to_be_visible()
     assert set(Reading.objects.values_list("point", "value")) == {("left", 55.0), ("centre", 56.0)}
+
+
+def test_one_reason_for_all_that_was_not_read_is_given_by_touch(open_as, clean, joint):
+    visit = make_inspection(joint.bridge)
+    seen = dt.datetime.combine(visit.date, dt.time(18), dt.UTC)
+    gap = NewReading(joint, "gap", 52.0, "52", seen, point="left", axis="square")
+    record(inspection=visit, readings=[gap], temperatures=[])
+    page = open_as("inspector", f"/inspections/{visit.pk}/")
+    page.get_by_text("Hand in with one reason for all that was not read").tap()
+    clean(page, f"T-1: routine inspection, {visit.date}")
+    page.get_by_label("Why the rest was not read").select_option(label="Not safe to approach")
+    page.get_by_label("Remark").fill("Traffic.")
+    page.get_by_role("button", name="Hand in with this reason").tap()
+    expect(page.get_by_text("Handed in. An engineer reviews it now.")).to_be_visible()
+    expect(page.get_by_text("J1 not read: not safe to approach, Traffic.")).to_be_visible()
