@@ -20,9 +20,10 @@ from inspections.field.reading_form import Block, ReadingForm
 from inspections.field.temperature_forms import ThermometerForm, temperature_formset
 from inspections.form_spec import RODS
 from inspections.lookups.field import (
-    default_time,
     instruments_in_use,
+    known_time,
     neighbours,
+    noon_of,
     reads_of,
     temperatures_of,
     walk,
@@ -56,7 +57,7 @@ def reading_form(request: HttpRequest, pk: int, element_pk: int) -> HttpResponse
         raise Http404("No device stood at this place in that visit.")
     stop.reads = reads_of(inspection, stop.element)[element_pk]
     stop.rods_said = _rods_said(request)
-    at = default_time(inspection)
+    at = known_time(inspection)
     form = ReadingForm(
         request.POST or None,
         inspection=inspection,
@@ -76,7 +77,9 @@ def reading_form(request: HttpRequest, pk: int, element_pk: int) -> HttpResponse
             _tell(request, done, _readings_recorded)
             return redirect(request.get_full_path() + "#read")
     before, after = neighbours(stops, element_pk)
-    ahead = outlook(inspection, stop.installation, _channels(stop, form.is_skewed), at)
+    ahead = outlook(
+        inspection, stop.installation, _channels(stop, form.is_skewed), at or noon_of(inspection)
+    )
     return render(
         request,
         "field/reading_form.html",
@@ -103,7 +106,7 @@ def temperature_form(request: HttpRequest, pk: int) -> HttpResponse:
     formset = temperature_formset(
         request.POST or None,
         inspection=inspection,
-        at=default_time(inspection),
+        at=known_time(inspection),
         system=system_of(request),
     )
     thermometer = ThermometerForm(request.POST or None)

@@ -54,7 +54,7 @@ class TemperatureRowForm(PlainForm):
         self.empty_permitted = True  # also a row that begins with a place
         zone = ZoneInfo(inspection.bridge.time_zone)
         label = unit_label(Dimension.TEMPERATURE, system)
-        self.fields["taken_at"] = LocalTimeField(zone, label=_("Read at"))
+        self.fields["taken_at"] = LocalTimeField(zone, label=_("Read at"), required=False)
         self.fields["value"] = TypedField(
             Dimension.TEMPERATURE,
             system,
@@ -74,6 +74,14 @@ class TemperatureRowForm(PlainForm):
         """Count a row only when its value was typed."""
         return "value" in self.changed_data
 
+    def time_typed(self) -> dt.datetime | None:
+        """Return the time of a row, of one that is passed over as well."""
+        field = self["taken_at"]
+        try:
+            return field.field.clean(field.data)
+        except forms.ValidationError:
+            return None
+
 
 class TemperatureFormSet(forms.BaseFormSet):
     """Several temperatures at once."""
@@ -88,6 +96,14 @@ class TemperatureFormSet(forms.BaseFormSet):
         self._of_row: list[forms.Form] = []
 
     def clean(self) -> None:
+        at = None
+        for form in self.forms:
+            at = form.time_typed() or at
+            if not form.has_changed() or "taken_at" in form.errors:
+                continue
+            form.cleaned_data["taken_at"] = at
+            if at is None:
+                form.add_error("taken_at", form.fields["taken_at"].error_messages["required"])
         if not any(self.errors) and not any(form.has_changed() for form in self.forms):
             raise forms.ValidationError(
                 _("No temperature has been entered. Fill at least one value.")
@@ -124,9 +140,12 @@ class TemperatureFormSet(forms.BaseFormSet):
 
 
 def temperature_formset(
-    data: dict | None, *, inspection: Inspection, at: dt.datetime, system: System
+    data: dict | None, *, inspection: Inspection, at: dt.datetime | None, system: System
 ) -> TemperatureFormSet:
-    """Return the temperature form, its rows at the places that tell most."""
+    """Return the temperature form, its rows at the places that tell most.
+
+    ``at`` stands in the first row alone: the others follow it.
+    """
     kind = forms.formset_factory(
         TemperatureRowForm, formset=TemperatureFormSet, extra=0, max_num=20, absolute_max=20
     )
@@ -134,7 +153,10 @@ def temperature_formset(
         data,
         inspection=inspection,
         system=system,
-        initial=[{"place": place, "taken_at": at, "exposure": SHADE} for place in FIRST_PLACES],
+        initial=[
+            {"place": place, "taken_at": None if row else at, "exposure": SHADE}
+            for row, place in enumerate(FIRST_PLACES)
+        ],
         prefix="t",
     )
 

@@ -160,8 +160,11 @@ def reads_of(
     return result
 
 
-def default_time(inspection: Inspection) -> dt.datetime:
-    """Return the time that a form begins with: now during the visit, else its last entry."""
+def known_time(inspection: Inspection) -> dt.datetime | None:
+    """Return the time that a form begins with: now during the visit, else its last entry.
+
+    What is typed in later from paper has the hours of the paper: none is proposed for the first.
+    """
     zone = ZoneInfo(inspection.bridge.time_zone)
     now = timezone.now().astimezone(zone).replace(second=0, microsecond=0)
     if now.date() == inspection.date:
@@ -171,7 +174,12 @@ def default_time(inspection: Inspection) -> dt.datetime:
         for table in (inspection.readings, inspection.temperatures)
     ]
     known = [each.astimezone(zone) for each in last if each is not None]
-    return max(known, default=dt.datetime.combine(inspection.date, NOON, zone))
+    return max(known, default=None)
+
+
+def noon_of(inspection: Inspection) -> dt.datetime:
+    """Return the middle of the day of a visit."""
+    return dt.datetime.combine(inspection.date, NOON, ZoneInfo(inspection.bridge.time_zone))
 
 
 def instruments_in_use(inspection: Inspection) -> dict[str, int]:

@@ -78,6 +78,7 @@ def test_a_visit_from_opening_to_acceptance(open_as, clean, joint):
     row = page.get_by_role("group", name="Temperature 1")
     row.get_by_label("Temperature [°C]").fill("68 F")
     row.get_by_text("Shade", exact=True).tap()
+    row.get_by_label("Read at").fill("2024-06-01T09:30")
     page.get_by_role("button", name="Save temperatures").tap()
     expect(page.get_by_text("1 temperature recorded.")).to_be_visible()
 
@@ -143,7 +144,7 @@ def test_a_correction_by_touch_leaves_the_old_value_struck_through(open_as, clea
 
 
 def test_readings_can_be_entered_with_the_keyboard_alone(open_as, joint):
-    visit = make_inspection(joint.bridge)
+    visit = make_inspection(joint.bridge, dt.date(2024, 6, 6))
     page = open_as("inspector", f"/inspections/{visit.pk}/elements/{joint.pk}/")
     page.get_by_label("Square to the joint").focus()
     page.keyboard.press("Space")
@@ -154,6 +155,11 @@ def test_readings_can_be_entered_with_the_keyboard_alone(open_as, joint):
     page.keyboard.press("Tab")
     expect(page.get_by_label("Joint gap, Centre [mm]")).to_be_focused()
     page.keyboard.type("56")
+    page.get_by_label("Read at").focus()
+    # A day that reads the same in either order, and an hour by either clock.
+    page.keyboard.type("06062024")
+    page.keyboard.press("Tab")
+    page.keyboard.type("0930AM")
     page.keyboard.press("Enter")
     expect(page.get_by_text("2 readings recorded.")).to_be_visible()
     assert set(Reading.objects.values_list("point", "value")) == {("left", 55.0), ("centre", 56.0)}
