@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from itertools import product
@@ -15,6 +16,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from inspections import wording
 from inspections.field.access import ENTER, inspection_for, may_correct
 from inspections.field.reading_form import Block, ReadingForm
 from inspections.field.temperature_forms import ThermometerForm, temperature_formset
@@ -29,12 +31,12 @@ from inspections.lookups.field import (
     walk,
 )
 from inspections.lookups.stops import Stop
-from inspections.models import Verdict
+from inspections.models import Reading, Verdict
 from inspections.models.choices import InspectionState, ReadingQuantity
 from inspections.preferences import system_of
 from inspections.selectors.forecast import Forecast, Outlook, last_at_point, outlook
 from inspections.services.device_figures import NOT_COMPARED
-from inspections.services.readings import Recorded, RowsRefused, record
+from inspections.services.readings import NewReading, Recorded, RowsRefused, record
 from inventory.models.choices import GapAxis
 
 
@@ -75,6 +77,7 @@ def reading_form(request: HttpRequest, pk: int, element_pk: int) -> HttpResponse
             form.refuse(refusal)
         else:
             _tell(request, done, _readings_recorded)
+            _tell_read_twice(request, stop, form.rows())
             return redirect(request.get_full_path() + "#read")
     before, after = neighbours(stops, element_pk)
     ahead = outlook(
@@ -178,6 +181,29 @@ def _readings_recorded(count: int) -> str:
 def _temperatures_recorded(count: int) -> str:
     words = ngettext("%(count)s temperature recorded.", "%(count)s temperatures recorded.", count)
     return words % {"count": count}
+
+
+def _tell_read_twice(request: HttpRequest, stop: Stop, rows: list[NewReading]) -> None:
+    """Name the points that were read at another hour as well: a paper may repeat a tablet."""
+    before = defaultdict(list)
+    for read in stop.reads:
+        before[_point_of(read.first)].append(read.first)
+    twice = {
+        wording.name_of(earlier[0]): None
+        for row in rows
+        if (earlier := before[_point_of(row)])
+        and row.taken_at not in {each.taken_at for each in earlier}
+    }
+    if twice:
+        words = _(
+            "Read at another hour of this visit as well: %(points)s. Both count. If it is one"
+            " measurement entered twice, set one aside by «Correct» beside it."
+        )
+        messages.info(request, words % {"points": "; ".join(twice)})
+
+
+def _point_of(row: Reading | NewReading) -> tuple[str, str, str]:
+    return row.quantity, row.point, row.axis
 
 
 def _tell(request: HttpRequest, done: Recorded, recorded: Callable[[int], str]) -> None:

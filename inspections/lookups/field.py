@@ -138,7 +138,9 @@ def reads_of(
     inspection: Inspection, element: Element | None = None
 ) -> defaultdict[int, list[PointRead]]:
     """Return what was read in an inspection, by element, each point with its verdict."""
-    readings = inspection.readings.select_related("created_by", "instrument").order_by("pk")
+    readings = inspection.readings.select_related("created_by", "instrument", "set_aside").order_by(
+        "pk"
+    )
     verdicts = inspection.verdicts.all()
     if element is not None:
         readings, verdicts = readings.filter(element=element), verdicts.filter(element=element)

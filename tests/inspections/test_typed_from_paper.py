@@ -3,8 +3,9 @@
 import datetime as dt
 
 import pytest
+from django.urls import reverse
 
-from inspections.models import Reading, TemperatureReading
+from inspections.models import Reading, TemperatureReading, Verdict
 from tests.inspections.field_pages import enter, page_of, temperatures
 from tests.make import make_bridge, make_element, make_inspection, make_unit
 
@@ -41,3 +42,24 @@ def test_a_temperature_without_a_time_was_read_with_the_one_above(as_role, visit
     temperatures(as_role("inspector"), visit, *rows)
     taken = TemperatureReading.objects.order_by("pk").values_list("taken_at", flat=True)
     assert [f"{each:%H:%M}" for each in taken] == ["07:45", "07:45", "09:50"]
+
+
+def test_paper_after_the_tablet_is_told_and_one_of_both_is_set_aside(as_role, visit, joint):
+    client = as_role("inspector")
+    tablet = {"gap-left-1": "55", "gap-right-1": "54", "taken_at": "2024-06-01T09:32"}
+    enter(client, visit, joint, **tablet)
+    paper = {"gap-left-1": "55", "taken_at": "2024-06-01T09:30"}
+    page = page_of(enter(client, visit, joint, **paper))
+    told = "Read at another hour of this visit as well: Joint gap, left, square."
+    assert told in page
+    assert told not in page_of(enter(client, visit, joint, **paper))
+
+    wrong = Reading.objects.latest("pk")
+    correction = page_of(client.get(reverse("reading-correct", args=[wrong.pk])))
+    address = reverse("reading-set-aside", args=[wrong.pk])
+    assert f'action="{address}"' in correction
+    page = page_of(client.post(address, {"reason": "Typed in from paper"}, follow=True))
+    assert "55 mm set aside: Typed in from paper" in page
+    assert ">set aside</span>" in page
+    judged = Verdict.objects.filter(inspection=visit).values_list("point", flat=True)
+    assert sorted(judged) == ["left", "right"]
