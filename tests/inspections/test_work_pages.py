@@ -257,6 +257,17 @@ def test_a_mistake_at_one_element_is_told_there_and_nothing_is_written(
     assert Installation.objects.filter(element=joints[0]).count() == 1
 
 
+def test_a_choice_of_a_new_bearing_that_nobody_made_says_not_known(as_role):
+    bearing = make_element(make_unit(make_bridge("B-7")), "pot", code="P-1")
+    order = order_work(
+        bridge=bearing.bridge, kind="replacement", title="New pot bearing",
+        user=make_user("engineer"), ordered_on=ORDERED_ON, elements=[bearing],
+    )  # fmt: skip
+    page = as_role("engineer").get(f"/work/{order.pk}/finish/").content.decode()
+    assert '<option value="" selected>Not known</option>' in page
+    assert "-----" not in page
+
+
 def test_a_day_that_the_register_refuses_is_told_at_the_hour_of_finishing(as_role, joints):
     order = an_order([position(joints[0])])
     Installation.objects.filter(element=joints[0]).update(installed_on=dt.date(2024, 7, 1))

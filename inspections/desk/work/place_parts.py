@@ -6,6 +6,7 @@ from typing import Any, NamedTuple
 
 from django import forms
 from django.contrib.admin.utils import flatten
+from django.utils.translation import gettext as _
 
 from inspections.desk.work.in_units import in_units
 from inventory.models import Element
@@ -44,6 +45,9 @@ class PlaceMixin(forms.Form):
             self.fields.pop(name, None)
         if "remarks" in self.fields:
             self.fields["remarks"].widget.attrs["rows"] = 2
+        for field in self.fields.values():
+            if isinstance(field, forms.TypedChoiceField) and field.choices[0][0] == "":
+                field.choices = [("", _("Not known")), *field.choices[1:]]
         in_units(self, system)
 
     def groups(self) -> list[Group]:
