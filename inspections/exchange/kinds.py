@@ -29,6 +29,7 @@ from inspections.exchange.forms import (
     RegisterForm,
 )
 from inspections.exchange.readings_csv import import_readings
+from inspections.models.choices import InspectionState
 from inspections.roles import IMPORT_FOR_ALL
 from inventory.exchange import register_guide
 from inventory.exchange.file_rows import decoded
@@ -134,6 +135,15 @@ class Kind:
     def shown_next_step(self) -> str:
         """What leads there, in the reader's language."""
         return translated(self.next_step)
+
+    def steps(self, options: Mapping[str, Any]) -> list[tuple[str, str]]:
+        """Return where to go on after an import: addresses, and the words that lead there."""
+        found = [(self.next_address, self.shown_next_step)] if self.next_page else []
+        if options.get("state") == InspectionState.OPEN:
+            address = f"{reverse('inspections')}?state={InspectionState.OPEN}"
+            words = _("Hand in what stands open: until then its readings open no flags")
+            found.insert(0, (address, words))
+        return found
 
     @property
     def shown_headings(self) -> list[str]:

@@ -120,6 +120,15 @@ def test_an_upload_is_checked_and_writes_nothing(as_role, bridge):
     assert not Reading.objects.exists()
 
 
+@pytest.mark.parametrize(("state", "stands_open"), [("open", True), ("submitted", False)])
+def test_visits_that_came_in_open_are_to_be_handed_in(as_role, bridge, state, stands_open):
+    client = as_role("engineer")
+    done = confirm(client, "readings", check(client, "readings", GOOD, state=state))
+    page = done.content.decode()
+    assert ("until then its readings open no flags" in page) is stands_open
+    assert ("/inspections/?state=open" in page) is stands_open
+
+
 def test_a_confirmed_upload_is_imported_as_its_user_asked(as_role, bridge, site_folder):
     client = as_role("engineer")
     done = confirm(client, "readings", check(client, "readings", GOOD, state="accepted"))

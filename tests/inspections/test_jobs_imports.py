@@ -79,7 +79,9 @@ def test_what_came_in_by_a_job_leads_on_as_a_small_file_does(as_role, large):
     where = checked(client)
     step = "See which flags the readings open"
     assert step not in words(client.get(where))
-    assert step in words(client.get(client.post(f"{where}import/")["Location"]))
+    page = words(client.get(client.post(f"{where}import/")["Location"]))
+    assert step in page
+    assert "Hand in what stands open" in page
 
 
 def test_a_register_that_a_job_takes_in_tells_how_many_rows_there_are(as_role, large):

@@ -127,10 +127,8 @@ def _confirmed(request: HttpRequest, kind: Kind) -> HttpResponse:
         _("%(name)s is imported; %(in_short)s.")
         % {"name": upload.name, "in_short": outcome.in_short},
     )
-    if kind.next_page:
-        messages.info(
-            request, format_html('<a href="{}">{}</a>', kind.next_address, kind.shown_next_step)
-        )
+    for address, words in kind.steps(upload.options):
+        messages.info(request, format_html('<a href="{}">{}</a>', address, words))
     return redirect("imports")
 
 

@@ -16,7 +16,6 @@ from django.views.decorators.http import require_POST, require_safe
 from inspections.desk.jobs.access import job_for
 from inspections.desk.jobs.told import message_of, progress_words, standing_words, title_of
 from inspections.exchange.kinds import KINDS as IMPORTS
-from inspections.exchange.kinds import Kind
 from inspections.field.access import VIEW
 from inspections.jobs.imports import awaits_confirmation
 from inspections.jobs.kinds import KINDS
@@ -68,18 +67,17 @@ def job(request: HttpRequest, pk: int) -> HttpResponse:
         "may_act": request.user.has_perm(KINDS[JobKind(found.kind)].permission),
         "silent_after_min": settings.JOB_SILENT_MIN,
         "awaits_confirmation": awaits_confirmation(found),
-        "next_of": _next_of(found),
+        "next_steps": _next_steps(found),
         "more_problems": _more_problems(found),
     }
     return render(request, "jobs/job.html", context)
 
 
-def _next_of(job: Job) -> Kind | None:
-    """Return the kind of a file that was taken in, which says where to go on; else None."""
+def _next_steps(job: Job) -> list[tuple[str, str]]:
+    """Return where to go on after a file was taken in."""
     if job.kind != JobKind.IMPORT or job.state != JobState.DONE or job.parameters["dry_run"]:
-        return None
-    kind = IMPORTS[job.parameters["of"]]
-    return kind if kind.next_page else None
+        return []
+    return IMPORTS[job.parameters["of"]].steps(job.parameters["options"])
 
 
 def _more_problems(job: Job) -> int:
