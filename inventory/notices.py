@@ -13,13 +13,14 @@ from django.utils.translation import gettext as _
 from inventory.decimal_mark import with_mark
 from inventory.models import (
     BearingDesign,
+    Element,
     JointDesign,
     RestraintDesign,
     TemperatureBasis,
     Unit,
     UnitConcrete,
 )
-from inventory.models.choices import BasisMethod, DeckType, DeviceType
+from inventory.models.choices import BasisMethod, DeckType, DeviceType, ElementKind
 
 _RODDED = (DeviceType.ANCHOR_RODS, DeviceType.HOLD_DOWN, DeviceType.CLAMP)
 _APART = 0.05
@@ -30,6 +31,32 @@ def notices(row: models.Model) -> dict[str, str]:
     """Return what is worth a look in a row, by field."""
     rule = _RULES.get(type(row))
     return {name: text for name, text in rule(row).items() if text} if rule else {}
+
+
+def _of_element(element: Element) -> dict[str, str]:
+    """Ask about a joint whose unit lies on its other side: its gap would move the wrong way."""
+    if element.kind != ElementKind.JOINT or element.station_m is None:
+        return {}
+    behind, ahead = element.unit, element.unit_ahead
+    if ahead is None and behind is not None and element.station_m <= behind.start_station_m:
+        return {
+            "unit": _(
+                "The joint stands where unit %(unit)s begins, which is named as the unit behind"
+                " it. It lies ahead: enter it as the unit ahead, or the gap is expected to open"
+                " where it closes."
+            )
+            % {"unit": behind.code}
+        }
+    if behind is None and ahead is not None and element.station_m >= ahead.end_station_m:
+        return {
+            "unit_ahead": _(
+                "The joint stands where unit %(unit)s ends, which is named as the unit ahead. It"
+                " lies behind: enter it as the unit behind, or the gap is expected to open where"
+                " it closes."
+            )
+            % {"unit": ahead.code}
+        }
+    return {}
 
 
 def _of_bearing(design: BearingDesign) -> dict[str, str]:
@@ -135,6 +162,7 @@ def _of_basis(basis: TemperatureBasis) -> dict[str, str]:
 
 
 _RULES: dict[type[models.Model], Callable[..., dict[str, str]]] = {
+    Element: _of_element,
     BearingDesign: _of_bearing,
     JointDesign: _of_joint,
     RestraintDesign: _of_restraint,

@@ -262,6 +262,7 @@ class ElementAdmin(DeviceViews, RegisterAdmin):
 
     def save_related(self, request, form, formsets, change):
         """Save what belongs to the place, for a new one the place as well."""
+        tell_notices(request, form.instance)
         if change:
             super().save_related(request, form, formsets, change)
             return

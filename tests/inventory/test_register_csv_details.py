@@ -341,3 +341,19 @@ def test_units_with_concrete_and_section_are_written_in_few_queries(
         assert import_register(text_or_file=text).changes == 0
     with django_assert_max_num_queries(12):
         exported()
+
+
+def test_a_joint_whose_unit_is_named_on_the_wrong_side_is_taken_and_told_at_its_line(bridge):
+    start = {**SUPPORT, "support_code": "A1", "station_m": "0"}
+    joint = {**JOINT, "element_code": "J1", "support_code": "A1", "station_m": "0"}
+    seal = {**SEAL, "element_code": "J1"}
+    (notice,) = take(UNIT, start, joint, seal).notices
+    assert (notice.line, notice.column) == (4, "unit_code")
+    assert "where unit U1 begins" in notice.message
+    mended = {**joint, "unit_code": "", "unit_ahead_code": "U1"}
+    assert take(mended).notices == []
+
+    far = {**JOINT, "unit_code": "", "unit_ahead_code": "U1"}
+    (notice,) = take(SUPPORT, far, SEAL).notices
+    assert (notice.line, notice.column) == (3, "unit_ahead_code")
+    assert "where unit U1 ends" in notice.message
