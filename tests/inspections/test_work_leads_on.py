@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from inspections.models import Photo
 from inspections.services.options import add_option, choose_option, open_study
-from inspections.services.work import begin_order
+from inspections.services.work import begin_order, cancel_order
 from tests.inspections.desk_rows import words
 from tests.inspections.work_rows import (
     FINISHED_AT,
@@ -131,3 +131,13 @@ def test_photos_taken_at_an_element_since_the_end_of_work_stand_on_its_order(as_
         photo.save()
     told = words(as_role("manager").get(f"/work/{order.pk}/"))
     assert [caption for caption in photos if caption in told] == ["Seal in place"]
+
+
+def test_the_life_of_a_flag_tells_that_its_order_was_cancelled_and_why(as_role, joints):
+    flag = position(joints[0])
+    order = an_order([flag])
+    cancel_order(order=order, why="The wrong joint.", user=make_user("engineer"))
+    life = words(as_role("engineer").get(f"/flags/{flag.pk}/")).split("What happened so far")[1]
+    ordered, cancelled = life.index("Work ordered"), life.index("Order cancelled")
+    assert ordered < cancelled
+    assert "The wrong joint." in life[cancelled:]

@@ -113,7 +113,7 @@ def worked_example(flag: Any, weights: Weights) -> Example:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """Something in the life of a flag: seen, not seen any more, renewed, or decided."""
+    """Something in the life of a flag: seen, gone, renewed, decided, or its order cancelled."""
 
     kind: str
     at: dt.datetime | dt.date
@@ -136,6 +136,12 @@ def life_shown(flag: Flag, system: System) -> list[Step]:
     ]
     decided = list(decisions_of(flag))
     steps += [Step("decided", each.as_of, each) for each in decided]
+    cancelled = {each.order.pk: each.order for each in decided if each.order}
+    steps += [
+        Step("cancelled", each.cancelled_at, each)
+        for each in cancelled.values()
+        if each.cancelled_at is not None
+    ]
     ended = Installation.objects.filter(element_id=flag.element_id, removed_on__isnull=False)
     # The page tells its hours at the bridge: midnight elsewhere would be the day before.
     zone = ZoneInfo(flag.element.bridge.time_zone)
