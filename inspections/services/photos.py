@@ -96,7 +96,7 @@ def _check_open(inspection: Inspection) -> None:
     if inspection.state != InspectionState.OPEN:
         raise InputError(
             "inspection",
-            _("is %(state)s: nothing can be added")
+            _("This inspection is %(state)s: nothing can be added")
             % {"state": in_sentence(inspection.get_state_display())},
             _("Ask the engineer to return it, then send again"),
         )

@@ -247,11 +247,13 @@ def _open(inspection_id: int) -> Inspection:
         .first()
     )
     if inspection is None:
-        raise InputError("inspection", _("is not known"), _("Take the inspection along anew"))
+        raise InputError(
+            "inspection", _("This inspection is not known"), _("Take the inspection along anew")
+        )
     if inspection.state != InspectionState.OPEN:
         raise InputError(
             "inspection",
-            _("is %(state)s: nothing can be added")
+            _("This inspection is %(state)s: nothing can be added")
             % {"state": in_sentence(inspection.get_state_display())},
             _("Ask the engineer to return it, then send again"),
         )

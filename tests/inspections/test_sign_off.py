@@ -70,6 +70,8 @@ def test_a_complete_inspection_is_signed_and_locked(tablet, inspection):
     assert (signed.role, signed.digest) == ("Lead inspector", digest_of(inspection))
     (late,) = tablet.send(slip(tablet, inspection, "C1", 0.7))
     assert late["outcome"] == "refused"
+    # Beside the value on the tablet, «is handed in» alone would be read as said of the value.
+    assert late["message"].startswith("This inspection is handed in: nothing can be added.")
 
 
 def test_what_was_left_out_without_a_reason_holds_the_signature_up(tablet, inspection):
