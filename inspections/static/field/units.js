@@ -98,9 +98,13 @@ function fixed(number, decimals) {
 }
 
 function notAValue(typed, found, dimension) {
-  const comma = /\p{Nd},\p{Nd}/u.test(found);
-  const advice = t("Write a decimal point, not a comma: 55.5, or 1234.5 without one.");
-  return new Refused(t("«{typed}» is not a value", { typed }), comma ? advice : t(UNITS[dimension].advice));
+  let advice = t(UNITS[dimension].advice);
+  if (/\p{Nd},\p{Nd}/u.test(found)) {
+    advice = t("Write a decimal point, not a comma: 55.5, or 1234.5 without one.");
+  } else if (/\p{Nd} \p{Nd}{3}(?![\p{Nd}/])/u.test(found)) {
+    advice = t("Write nothing between thousands: 1234.5.");
+  }
+  return new Refused(t("«{typed}» is not a value", { typed }), advice);
 }
 
 function twoWays(typed) {
