@@ -55,15 +55,25 @@ def visit_of(site: Running, code: str) -> SimpleNamespace:
     return SimpleNamespace(pk=found["id"], bearing=SimpleNamespace(pk=bearing))
 
 
-def take_along(context: BrowserContext, code: str) -> Page:
-    """Open the app, take the inspection along and open its walk; the worker is in charge."""
-    page = context.new_page()
-    page.goto("/field/")
+def put_on_board(page: Page, code: str) -> None:
+    """Take the inspection of a bridge along on the list that is open.
+
+    The worker is then in charge: what it fetches first would meet what a test writes beside it.
+    """
     trip = page.locator("section.trip").filter(has_text=code)
     trip.get_by_role("button", name="Take along").click()
     expect(page.get_by_text(f"{code} is on board")).to_be_visible()
     page.evaluate("navigator.serviceWorker.ready.then(() => true)")
-    trip.get_by_role("link", name="Open", exact=True).click()
+
+
+def take_along(context: BrowserContext, code: str) -> Page:
+    """Open the app, take the inspection along and open its walk; the worker is in charge."""
+    page = context.new_page()
+    page.goto("/field/")
+    put_on_board(page, code)
+    page.locator("section.trip").filter(has_text=code).get_by_role(
+        "link", name="Open", exact=True
+    ).click()
     return page
 
 

@@ -19,6 +19,7 @@ from inspections.models import (
 )
 from inspections.models.choices import InspectionState
 from inspections.services.visits import return_to_team
+from tests.browser.served_tablet import put_on_board
 from tests.make import make_bridge, make_element, make_inspection, make_unit, make_user
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -48,9 +49,7 @@ def inspection() -> Inspection:
 def on_board(open_as, inspection) -> Page:
     """The tablet's page with the inspection on board, the worker in charge."""
     page = open_as("inspector", "/field/")
-    page.get_by_role("button", name="Take along").click()
-    expect(page.get_by_text("T-1 is on board")).to_be_visible()
-    page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+    put_on_board(page, "T-1")
     page.get_by_role("link", name="Open", exact=True).click()
     return page
 

@@ -7,7 +7,7 @@ from django.utils import timezone
 from playwright.sync_api import Page, expect
 
 from inspections.models import Condition, Inspection
-from tests.browser.served_tablet import all_sent
+from tests.browser.served_tablet import all_sent, put_on_board
 from tests.make import make_bridge, make_element, make_inspection, make_unit, make_user
 from tests.tablet import Tablet
 
@@ -26,10 +26,7 @@ def inspection() -> Inspection:
 def on_board(open_as, inspection) -> Page:
     """The tablet's page with the inspection on board."""
     page = open_as("inspector", "/field/")
-    page.get_by_role("button", name="Take along").click()
-    expect(page.get_by_text("T-1 is on board")).to_be_visible()
-    # What the page still fetches by itself would meet what a test writes.
-    page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+    put_on_board(page, "T-1")
     return page
 
 

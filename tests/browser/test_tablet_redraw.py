@@ -7,6 +7,7 @@ from django.utils import timezone
 from playwright.sync_api import Locator, Page, expect
 
 from inspections.models import Inspection
+from tests.browser.served_tablet import put_on_board
 from tests.make import make_bridge, make_element, make_inspection, make_unit
 
 pytestmark = [
@@ -41,9 +42,7 @@ def inspection() -> Inspection:
 def page(open_as, inspection) -> Page:
     """The walk of the inspection, on board and without a network."""
     page = open_as("inspector", "/field/")
-    page.get_by_role("button", name="Take along").click()
-    expect(page.get_by_text("T-1 is on board")).to_be_visible()
-    page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+    put_on_board(page, "T-1")
     page.get_by_role("link", name="Open", exact=True).click()
     page.context.set_offline(True)
     return page
